@@ -1,0 +1,147 @@
+/* cutting.h - chip geometry, specific cutting force, force on the part through one turn of the
+ * cutter, drilling, power.
+ *
+ * Takes a cutter, a stock row and one pass; gives the load on the part in the frame of the cut.
+ * Knows nothing of the bond. All structs are plain values; nothing here allocates but th_turn.
+ *
+ * Frame of the cut: x along the feed, y to the left of it, z up along the spindle from the lowest
+ * point of the cutter, origin on the spindle axis. The spindle turns clockwise seen from above. The
+ * tooth angle phi is counted from the left (+y) through the front (+x): conventional (up) milling
+ * enters at 0, climb milling leaves at 180 deg, a slot takes 0 to 180 deg.
+ */
+#ifndef TACKHOLD_CUTTING_H
+#define TACKHOLD_CUTTING_H
+
+#include "tackhold/base.h"
+#include "tackhold/tables.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* ---- force per width of edge ---------------------------------------------------------------- */
+
+/* Force per width of edge as a function of chip thickness h (mm):
+ *   F(h) = cutting part C(h) + edge part.
+ * From explicit coefficients (linear-edge form: Altintas, Manufacturing Automation, ch. 2; Budak,
+ * Altintas, Armarego 1996): Ft = Ktc h + Kte, radial and axial alike, used as they stand.
+ * From kc1.1 and mc (Kienzle): kc11 h^(1-mc) above h0 = edge_chip and the tangent to that curve
+ * below, which leaves the edge part Kte = kc11 mc h0^(1-mc) at h = 0; C(h) is the rest. Rake below
+ * 0 deg raises all of it 1.5 % a degree; a larger rake earns nothing. Radial and axial: from the
+ * oblique ratios with chip flow equal to the inclination (Stabler; Armarego), the rake taken as
+ * min(rake, 0), but radial >= 0.7 of the cutting part and >= 1.2 of the edge part, and axial >=
+ * 0.45 tan(helix)/tan(30 deg) of the tangential force, both parts. `wear` multiplies everything.
+ * A straight-fluted cutter has no axial part. */
+typedef struct {
+    bool explicit_form;                          /* linear-edge coefficients below, else Kienzle */
+    double kc11, mc, edge_chip;                  /* MPa, -, mm; rake and wear already in kc11 */
+    double edge;                                 /* tangential edge part Kte (N/mm) */
+    double ktc, krc, kac;                        /* explicit form, with wear (MPa) */
+    double kre, kae;                             /* explicit form, with wear (N/mm) */
+    double radial_cut, radial_edge, axial_ratio; /* Kienzle form: ratios to the tangential parts */
+} th_edge_force;
+
+/* wear > 0 (1.0 new, 1.3 used, 1.6 worn). */
+th_edge_force th_edge_force_of(const th_stock *stock, const th_cutter *cutter, double wear);
+
+/* Tangential, radial and axial force per width (N/mm) at chip thickness h (mm). All zero for
+ * h <= 0: a tooth out of the chip exerts nothing. The axial part is its magnitude. */
+void th_edge_force_at(const th_edge_force *edge, double h, double force[3]);
+
+/* Specific cutting force Ft/h (MPa) at chip thickness h > 0. */
+double th_specific_force(const th_edge_force *edge, double h);
+
+/* ---- chip geometry --------------------------------------------------------------------------- */
+
+/* Engaged arc (rad, entry < exit) of a disc of radius r whose stock side reaches to `wall` (mm,
+ * positive from the axis away from the stock, i.e. wall = R - radial) . climb: the stock lies to
+ * the right. Returns false (empty arc) where nothing is engaged. */
+typedef struct {
+    double entry, exit; /* rad, 0 to pi */
+} th_arc;
+bool th_engaged_arc(double r, double wall, bool climb, th_arc *arc);
+
+/* Mean chip thickness over the arc, fz (cos entry - cos exit)/(exit - entry) (mm). */
+double th_mean_chip(double chip_load, th_arc arc);
+
+/* ---- one pass -------------------------------------------------------------------------------- */
+
+typedef struct {
+    const th_stock *stock;
+    const th_cutter *cutter; /* not a drill */
+    double wear;             /* > 0 */
+    double radial;           /* radial engagement (mm), 0 < radial <= diameter */
+    double axial;            /* axial engagement (mm), > 0 */
+    double chip_load;        /* feed per tooth (mm), > 0 */
+    double speed;            /* (rpm), > 0 */
+    bool climb;              /* which side the stock lies; no matter in a full slot */
+    double chamfer_width;    /* > 0: the edge of the part is being broken to this width (mm); the
+                                engaged width then grows from 0 at the lower end of the axial
+                                engagement to chamfer_width at its upper end */
+    double base;             /* height of the engaged zone above the cutter's lowest point (mm) */
+    double resolution;       /* 1 normal; 2 doubles angles and discs (for convergence checks) */
+} th_pass;
+
+/* Load on the part at one angle of the cutter: the sum over all engaged edge elements. */
+typedef struct {
+    double angle;  /* of the cutter (rad) */
+    double weight; /* share of the turn this sample stands for; all weights sum to 1 */
+    double fx, fy; /* in-plane force (N) */
+    double fz;     /* vertical force, + lifts the part (N) */
+    double mz;     /* torque of the in-plane forces about the spindle axis, + counterclockwise
+                      seen from above (N mm) */
+    double px, py; /* first moments in height: sum of z dFx, z dFy (N mm) */
+    double qx, qy; /* first moments in plan: sum of x dFz, y dFz (N mm) */
+} th_sample;
+
+typedef struct {
+    th_sample *samples; /* one whole turn, in order of angle */
+    size_t count;
+    double x_mean, y_mean, z_mean; /* signed means over the turn (N) */
+    double in_plane_peak;          /* largest hypot(fx, fy) (N) */
+    double lift_peak;              /* largest fz, signed (N) */
+    double torque_peak;            /* largest |mz| (N mm) */
+    double power;                  /* mean at the cutter: tangential force times edge speed (W) */
+    double mean_chip, max_chip;    /* (mm); max includes runout; mean by th_mean_chip */
+    double removal;                /* radial x axial x feed (mm3/min) */
+} th_turn;
+
+/* Rigid load through one turn (Kline and DeVor 1983 for chip thickness with runout):
+ * tooth j at phi has the chip
+ *   h_j = min over m = 1..N of [ m fz sin(phi) sin(kappa) + (r_j - r_{j-m}) sin(kappa) ],
+ *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the worst.
+ * On the part: Fx = dFt cos(phi) + dFr' sin(phi), Fy = -dFt sin(phi) + dFr' cos(phi), with
+ * dFr' = dFr sin(kappa) + dFa cos(kappa) and Fz = dFa sin(kappa) - dFr cos(kappa), dFa reversed for
+ * a down-cut helix. The edge is sliced into discs; entry and exit angles are breakpoints.
+ * Errors: TH_NO_MEMORY, TH_BAD_RANGE (a pass outside the ranges above). */
+bool th_turn_run(const th_pass *pass, th_turn *turn, th_error *err);
+void th_turn_free(th_turn *turn);
+
+/* ---- drilling -------------------------------------------------------------------------------- */
+
+typedef struct {
+    const th_stock *stock;
+    const th_cutter *cutter; /* a drill */
+    double wear;             /* > 0 */
+    double chip_load;        /* feed per lip (mm) */
+    double speed;            /* (rpm) */
+} th_drilling;
+
+typedef struct {
+    double thrust;            /* presses the part down (N) */
+    double torque;            /* (N mm) */
+    double power;             /* (W) */
+    double breakthrough_lift; /* screw action of the flutes, 2 M/D tan(helix): an estimate (N) */
+    double chip;              /* chip_load x sin(tip_angle/2) (mm) */
+    double removal;           /* (mm3/min) */
+} th_drill_load;
+
+/* Torque M = f kc D^2/8, thrust 0.63 f kc D/2 sin(tip_angle/2), kc at the chip above, f the feed a
+ * turn (drill makers' form of the Kienzle relation). A straight-fluted or down-pulling drill does
+ * not lift at breakthrough. Errors: TH_BAD_RANGE. */
+bool th_drill_run(const th_drilling *drilling, th_drill_load *load, th_error *err);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

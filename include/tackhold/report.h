@@ -1,0 +1,142 @@
+/* report.h - text and JSON from the results of the layers above; computes nothing.
+ *
+ * A report is built once as a neutral document (sections of lines, label and value pairs, and
+ * tables) and then written by small writers. JSON is written straight from the results, always
+ * metric.
+ */
+#ifndef TACKHOLD_REPORT_H
+#define TACKHOLD_REPORT_H
+
+#include "tackhold/base.h"
+#include "tackhold/tables.h"
+#include "tackhold/advice.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* ---- document -------------------------------------------------------------------------------- */
+
+typedef struct {
+    const char *title; /* of the column */
+    const char *unit;  /* second line of the head, NULL none */
+    bool right;        /* numbers stand at the right */
+    bool wraps;        /* broken over several lines when the table is too wide */
+} th_doc_column;
+
+typedef struct {
+    const th_doc_column *columns;
+    size_t column_count;
+    const char **cells; /* row by row */
+    size_t row_count, row_capacity;
+} th_doc_table;
+
+typedef enum { TH_DOC_LINE, TH_DOC_PAIR, TH_DOC_TABLE } th_doc_kind;
+
+typedef struct {
+    th_doc_kind kind;
+    const char *label; /* TH_DOC_PAIR */
+    const char *text;  /* TH_DOC_LINE, TH_DOC_PAIR */
+    th_doc_table table;
+} th_doc_block;
+
+typedef struct {
+    const char *title; /* NULL none */
+    th_doc_block *blocks;
+    size_t count, capacity;
+} th_doc_section;
+
+/* Zero it before first use. All text lives in the arena. After a failed allocation `failed` stays
+ * set and further additions do nothing. */
+typedef struct {
+    th_arena arena;
+    const char *title; /* NULL none */
+    th_doc_section *sections;
+    size_t count, capacity;
+    bool failed;
+} th_doc;
+
+void th_doc_begin(th_doc *doc, const char *section_title); /* NULL: a section without title */
+void th_doc_line(th_doc *doc, const char *format, ...) TH_PRINTF(2, 3);
+void th_doc_pair(th_doc *doc, const char *label, const char *format, ...) TH_PRINTF(3, 4);
+/* Start a table in the current section; `columns` are copied, their texts must outlive the doc. */
+void th_doc_columns(th_doc *doc, const th_doc_column *columns, size_t count);
+/* One row of the table begun last: as many cells as columns, copied; NULL is an empty cell. */
+void th_doc_row(th_doc *doc, const char *const *cells);
+void th_doc_free(th_doc *doc);
+
+/* ---- writers --------------------------------------------------------------------------------- */
+
+enum {
+    TH_TEXT_WIDTH = 80, /* columns */
+    TH_TEXT_LINES = 24  /* of a report that was not asked for in full */
+};
+
+/* Plain text, TH_TEXT_WIDTH columns wide. Breaks between words only, never between a number and
+ * the word after it (its unit); a word longer than the line stands whole if it holds '=' or '/'
+ * (it may have to be typed back), else it is cut into lines. Control characters become '?'. */
+bool th_doc_text(const th_doc *doc, th_text *text, th_error *err);
+
+/* The same as tab-separated lines: tables only, one head line each. */
+bool th_doc_tab(const th_doc *doc, th_text *text, th_error *err);
+
+/* Streaming JSON. Zero it and set `text` before use; values are separated as JSON wants them. */
+enum { TH_JSON_DEPTH = 16 };
+typedef struct {
+    th_text *text;
+    char closers[TH_JSON_DEPTH];
+    bool filled[TH_JSON_DEPTH]; /* this level holds a value already */
+    size_t depth;
+    bool after_key;
+    bool failed; /* misuse: nested too deep, closed too often */
+} th_json;
+
+void th_json_object(th_json *json);
+void th_json_array(th_json *json);
+void th_json_end(th_json *json); /* closes the object or array opened last */
+void th_json_key(th_json *json, const char *key);
+/* Text is escaped; bytes that are not UTF-8 become U+FFFD; NULL is null. */
+void th_json_string(th_json *json, const char *value);
+/* Fewest digits, at least 12 if needed, that read back to exactly `value`; NAN and infinity are
+ * null. */
+void th_json_number(th_json *json, double value);
+void th_json_bool(th_json *json, bool value);
+void th_json_null(th_json *json);
+/* A key with its value. */
+void th_json_text(th_json *json, const char *key, const char *value);
+void th_json_value(th_json *json, const char *key, double value);
+void th_json_flag(th_json *json, const char *key, bool value);
+void th_json_lines(th_json *json, const char *key, const th_lines *lines);
+
+/* ---- reports --------------------------------------------------------------------------------- */
+
+/* A hold factor for people: two significant digits, rounded down; more digits where two would put
+ * it on another side of `asked` or of 1 than it is. */
+void th_hold_factor_print(double factor, double asked, char *text, size_t size);
+
+/* The answer, in the job's units. Without `all` it fits TH_TEXT_LINES lines of plain text. */
+bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
+                     th_error *err);
+bool th_report_check_json(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
+/* Rows of a table: id, name, telling columns, trust. TH_UNITS_NAMED counts as millimetres. */
+bool th_report_list(const th_tables *tables, th_table table, th_units units, th_doc *doc,
+                    th_error *err);
+bool th_report_list_json(const th_tables *tables, th_table table, th_text *text, th_error *err);
+
+/* One row: every key with its value, source, trust. Errors: TH_UNKNOWN_ROW. */
+bool th_report_show(const th_tables *tables, th_table table, const char *id, th_units units,
+                    th_doc *doc, th_error *err);
+bool th_report_show_json(const th_tables *tables, th_table table, const char *id, th_text *text,
+                         th_error *err);
+
+/* The keys of a section as comment lines "# key  help (bounds, default, units)": of a table
+ * ("tape"), of a job's section, or of a whole job ("job"). Errors: TH_BAD_USAGE for an unknown
+ * section. */
+bool th_report_keys(const char *section, th_text *text, th_error *err);
+bool th_report_keys_json(const char *section, th_text *text, th_error *err);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

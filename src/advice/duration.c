@@ -1,0 +1,75 @@
+/* duration.c - passes, path and minutes of an operation. */
+#include "judge.h"
+
+#include <math.h>
+
+static int steps(double whole, double step) {
+    return (int)fmax(1, ceil(whole / step - 1e-9));
+}
+
+/* Length of one level of a pocket: strips of the stepover, and the wall once more for a finish. */
+static double pocket_path(const th_cut *cut) {
+    double diameter = cut->cutter->row.diameter;
+    double a = cut->size.a - diameter, b = cut->size.b - diameter;
+    double wall = cut->size.single ? TH_PI * a : 2 * (a + b);
+    double inner = cut->size.single ? TH_PI * a * a / 4 / cut->radial
+                                    : a * (steps(fmax(b, 1e-9), cut->radial) + 1);
+
+    return fmax(inner, wall) + (isnan(cut->finish) ? 0 : wall);
+}
+
+static double rounds(const th_job *job, double distance) {
+    return 2 * (job->part.length + job->part.width + 4 * distance);
+}
+
+th_duration th_duration_of(const th_job *job, const th_cut *cut) {
+    double diameter = cut->cutter ? cut->cutter->row.diameter : 0;
+    double places = (double)cut->at.count;
+    double path = 0, last = 0; /* one pass at feed; the freeing pass at last_feed (mm) */
+    int levels = 1, rows = 1;
+    th_duration duration = {0, 0, 0};
+
+    switch (cut->operation) {
+    case TH_SLOT:
+        levels = steps(cut->depth, cut->axial);
+        path = hypot(cut->to.x - cut->from.x, cut->to.y - cut->from.y);
+        break;
+    case TH_FACING:
+        levels = steps(cut->depth, cut->axial);
+        rows = steps(job->part.width, cut->radial);
+        path = job->part.length + diameter;
+        break;
+    case TH_POCKET:
+        levels = steps(cut->depth, cut->axial);
+        path = pocket_path(cut) * places;
+        break;
+    case TH_OUTLINE:
+        levels = steps(fmax(cut->depth - cut->last_axial, 1e-9), cut->axial);
+        levels = cut->depth > cut->last_axial ? levels : 0;
+        path = rounds(job, diameter / 2);
+        last = path * (isnan(cut->finish) ? 1 : 2);
+        break;
+    case TH_HOLE:
+        levels = steps(cut->depth, cut->axial) + 1;
+        path = TH_PI * (cut->size.a - diameter) * places;
+        break;
+    case TH_DRILLED:
+        path = cut->depth * places;
+        break;
+    case TH_ENGRAVE:
+        path = cut->length * places;
+        break;
+    case TH_CHAMFERING:
+        path = rounds(job, 0);
+        break;
+    default:
+        return duration;
+    }
+    duration.passes = levels * rows + (last > 0);
+    duration.cutting = path * levels * rows / cut->feed + last / fmax(cut->last_feed, 1e-9);
+    duration.minutes = duration.cutting;
+    if (!isnan(cut->rest)) {
+        duration.minutes += cut->rest / 60 * (duration.passes - 1);
+    }
+    return duration;
+}

@@ -1,0 +1,67 @@
+/* judge.h - inside advice/: the stages of a job and their margins. */
+#ifndef TACKHOLD_ADVICE_JUDGE_H
+#define TACKHOLD_ADVICE_JUDGE_H
+
+#include "tackhold/advice.h"
+
+/* Where the cutter may stand and which way it then feeds. */
+typedef struct {
+    th_point at;
+    double heading; /* counterclockwise from +x (rad) */
+} th_spot;
+
+typedef struct {
+    th_spot *items;
+    size_t count;
+} th_spots;
+
+/* Every extreme place of an operation with every heading it can have there. Along a straight path
+ * the index is convex in the place, so that its ends suffice. Clipped to `bounds` (x0, y0, x1, y1).
+ * False when out of memory. */
+bool th_spots_of(const th_job *job, const th_cut *cut, const double bounds[4], th_arena *arena,
+                 th_spots *spots);
+
+/* What is bonded: the stock (a sheet, or the part itself) less what through cuts took away. */
+typedef struct {
+    bool freed;            /* the part has been cut out of its sheet */
+    th_section gone_part;  /* removed inside the part */
+    th_section gone_stock; /* removed inside the sheet */
+    double bounds[4];      /* of the piece now: x0, y0, x1, y1 (mm) */
+    th_point corners[4];   /* of the piece now */
+} th_bond_state;
+
+void th_bond_state_start(const th_job *job, th_bond_state *state);
+/* The state after a cut. Errors: TH_NOT_POSSIBLE for a cut that parts the piece in two. */
+bool th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state, th_error *err);
+bool th_bond_state_bonded(const th_job *job, const th_bond_state *state, th_bonded *bonded,
+                          th_error *err);
+
+/* Passes and minutes of one operation; rests are in `minutes` but not in `cutting` (min). */
+typedef struct {
+    int passes;
+    double cutting, minutes;
+} th_duration;
+th_duration th_duration_of(const th_job *job, const th_cut *cut);
+
+typedef struct {
+    th_stage *stages;
+    size_t count;
+    size_t governs; /* lowest hold factor among those that count */
+    double hold_factor;
+    double minutes;
+    th_bonded first; /* the bond before any cut; its corners live in the arena */
+    th_stack stack;
+} th_judgement;
+
+/* All stages of a job, in time order. With `enough` above 0 the search stops as soon as the hold
+ * factor is seen to fall below it: for a caller who only asks whether it does. */
+bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
+              th_error *err);
+
+/* Changes that restore the asked factor, fewest minutes first. */
+bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
+                        th_turn_down **list, size_t *count, th_error *err);
+
+th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement);
+
+#endif

@@ -1,0 +1,507 @@
+/* turn_downs.c - the single changes that restore the asked factor.
+ *
+ * Each is tried as text: the setting that is printed is the setting that was judged. */
+#include "judge.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LIST_MAX = 32, LADDER_MAX = 160, SETTING_MAX = 120 };
+
+typedef struct {
+    const th_job *job;
+    const th_judgement *now;
+    th_arena *arena;
+    th_turn_down *list;
+    double *cost; /* minutes that each costs, waiting included */
+    size_t count;
+    th_error *err;
+} th_search;
+
+typedef struct {
+    double hold_factor, minutes;
+} th_score;
+
+/* Settings of one trial change. */
+typedef struct {
+    char text[4][SETTING_MAX];
+    size_t count;
+} th_settings;
+
+/* ---- judging a change ------------------------------------------------------------------------ */
+
+/* A change that the job refuses scores 0. False only when memory ran out. */
+static bool score(th_search *search, const th_settings *settings, th_score *result) {
+    const char *texts[4];
+    th_arena arena = {NULL};
+    th_judgement judgement;
+    th_error inner = {TH_OK, 0, "", ""};
+    th_job *changed;
+    bool fine;
+
+    *result = (th_score){0, INFINITY};
+    for (size_t i = 0; i < settings->count; i++) {
+        texts[i] = settings->text[i];
+    }
+    if (!th_job_change(search->job, texts, settings->count, &changed, &inner)) {
+        return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
+    }
+    fine = th_judge(changed, &arena, search->job->head.asked_factor, &judgement, &inner);
+    if (fine) {
+        *result = (th_score){judgement.hold_factor, judgement.minutes};
+    }
+    th_arena_free(&arena);
+    th_job_free(changed);
+    return fine || inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
+}
+
+static bool good(const th_search *search, const th_score *result) {
+    return result->hold_factor >= search->job->head.asked_factor;
+}
+
+/* Keep a change that was judged good. `wait` is extra waiting (min). */
+static bool keep(th_search *search, th_turn_down found, const th_settings *settings,
+                 const th_score *result, double wait) {
+    th_turn_down *slot = &search->list[search->count];
+
+    if (search->count >= LIST_MAX) {
+        return true;
+    }
+    *slot = found;
+    for (size_t i = 0; i < settings->count; i++) {
+        slot->settings[i] =
+            th_arena_copy(search->arena, settings->text[i], strlen(settings->text[i]));
+        if (!slot->settings[i]) {
+            return th_fail_memory(search->err);
+        }
+    }
+    slot->setting_count = settings->count;
+    slot->hold_factor = result->hold_factor;
+    slot->time_ratio = search->now->minutes > 0 ? result->minutes / search->now->minutes : 1;
+    search->cost[search->count] = result->minutes - search->now->minutes + wait;
+    search->count++;
+    return true;
+}
+
+/* ---- words ------------------------------------------------------------------------------------
+ */
+
+static void set(th_settings *settings, const char *section, const char *key, const char *value) {
+    snprintf(settings->text[settings->count++], SETTING_MAX, "%s.%s=%s", section, key, value);
+}
+
+static bool try_words(th_search *search, const char *change, const th_cut *cut,
+                      const th_settings *settings, const char *from, const char *to, double wait) {
+    th_turn_down found = {.change = change, .words = true, .cut = cut};
+    th_score result;
+
+    if (!score(search, settings, &result)) {
+        return false;
+    }
+    if (!good(search, &result)) {
+        return true;
+    }
+    found.from_text = th_arena_copy(search->arena, from, strlen(from));
+    found.to_text = th_arena_copy(search->arena, to, strlen(to));
+    if (!found.from_text || !found.to_text) {
+        return th_fail_memory(search->err);
+    }
+    return keep(search, found, settings, &result, wait);
+}
+
+/* ---- ladders of round numbers ------------------------------------------------------------------
+ */
+
+typedef struct {
+    const char *change, *section, *key;
+    const char *also; /* a further setting to keep the job the same, or NULL */
+    const th_cut *cut;
+    int kind;           /* TH_LENGTH, TH_CHIP_LOAD, TH_FEED or TH_RATIO */
+    double from;        /* present value, core unit */
+    double least, most; /* bounds of the search, core unit */
+    bool upwards;       /* the change is to raise the value */
+} th_ladder;
+
+static const char *unit_text(const th_search *search, int kind) {
+    bool inch = search->job->head.units == TH_INCH;
+
+    switch (kind) {
+    case TH_LENGTH:
+        return inch ? "in" : "mm";
+    case TH_CHIP_LOAD:
+        return inch ? "in/tooth" : "mm/tooth";
+    case TH_FEED:
+        return inch ? "in/min" : "mm/min";
+    default:
+        return "";
+    }
+}
+
+static double unit_size(const th_search *search, int kind) {
+    return search->job->head.units == TH_INCH && kind != TH_RATIO ? 25.4 : 1;
+}
+
+/* Two-digit numbers strictly between the bounds, nearest to `from` first. */
+static size_t make_rungs(const th_search *search, const th_ladder *ladder,
+                         double rungs[LADDER_MAX]) {
+    double unit = unit_size(search, ladder->kind);
+    double from = ladder->from / unit, least = ladder->least / unit, most = ladder->most / unit;
+    size_t count = 0;
+
+    if (ladder->upwards) {
+        for (double v = floor(from * 20 + 1) / 20; v <= most + 1e-9 && count < LADDER_MAX;
+             v += 0.05) {
+            rungs[count++] = v;
+        }
+        return count;
+    }
+    for (int decade = (int)floor(log10(from)); decade > -7 && count < LADDER_MAX; decade--) {
+        for (int n = 99; n >= 10 && count<LADDER_MAX; n -= n> 50 ? 5 - (100 - n) % 5 : 1) {
+            double v = n * pow(10, decade - 1);
+            if (v < from * (1 - 1e-9) && v >= least * (1 - 1e-9)) {
+                rungs[count++] = v;
+            }
+        }
+    }
+    return count;
+}
+
+static void rung_settings(const th_search *search, const th_ladder *ladder, double rung,
+                          th_settings *settings) {
+    char number[40], value[80];
+    const char *unit = unit_text(search, ladder->kind);
+
+    th_number_print(rung, 3, number, sizeof number);
+    snprintf(value, sizeof value, "%s%s%s", number, *unit ? " " : "", unit);
+    settings->count = 0;
+    set(settings, ladder->section, ladder->key, value);
+    if (ladder->also) {
+        snprintf(settings->text[settings->count++], SETTING_MAX, "%s", ladder->also);
+    }
+}
+
+/* The rung nearest to the present value that is good. The good ones are taken to be the far ones;
+ * what is found is judged as it stands, so a wrong guess only loses a suggestion. */
+static bool climb_ladder(th_search *search, const th_ladder *ladder) {
+    double rungs[LADDER_MAX];
+    size_t count = make_rungs(search, ladder, rungs);
+    size_t bad = 0, fine = count; /* rungs[0 .. bad) are bad, rungs[fine ..] good */
+    th_turn_down found = {
+        .change = ladder->change, .from = ladder->from, .kind = ladder->kind, .cut = ladder->cut};
+    th_settings settings, best = {.count = 0};
+    th_score result, best_score = {0, 0};
+
+    if (count == 0) {
+        return true;
+    }
+    for (size_t probe = count - 1; bad < fine; probe = (bad + fine) / 2) {
+        rung_settings(search, ladder, rungs[probe], &settings);
+        if (!score(search, &settings, &result)) {
+            return false;
+        }
+        if (good(search, &result)) {
+            fine = probe;
+            best = settings;
+            best_score = result;
+        } else if (probe == count - 1) {
+            return true;
+        } else {
+            bad = probe + 1;
+        }
+    }
+    found.to = rungs[fine] * unit_size(search, ladder->kind);
+    return keep(search, found, &best, &best_score, 0);
+}
+
+/* ---- changes of a cut ---------------------------------------------------------------------------
+ */
+
+static const th_entry *entry_of(const th_job *job, const char *section, const char *key) {
+    for (size_t i = 0; i < job->entry_count; i++) {
+        if (strcmp(job->entries[i].section, section) == 0 &&
+            strcmp(job->entries[i].key, key) == 0) {
+            return &job->entries[i];
+        }
+    }
+    return NULL;
+}
+
+static bool try_engagement(th_search *search, const th_cut *cut) {
+    double diameter = cut->cutter->row.diameter;
+    th_ladder radial = {"radial",  cut->section, "radial",        NULL,     cut,
+                        TH_LENGTH, cut->radial,  0.02 * diameter, diameter, false};
+    th_ladder axial = {"axial",   cut->section, "axial", NULL,       cut,
+                       TH_LENGTH, cut->axial,   0.02,    cut->axial, false};
+    char also[SETTING_MAX], depth[60];
+    bool shallow = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
+                   !entry_of(search->job, cut->section, "depth");
+
+    if (cut->operation == TH_FACING || cut->operation == TH_POCKET) {
+        if (!climb_ladder(search, &radial)) {
+            return false;
+        }
+    }
+    if (cut->operation == TH_ENGRAVE || cut->operation == TH_CHAMFERING) {
+        return true;
+    }
+    if (shallow) { /* lighter passes, the same depth in the end */
+        th_quantity_write(cut->depth, TH_LENGTH, TH_MM, depth, sizeof depth);
+        snprintf(also, sizeof also, "%s.depth=%s", cut->section, depth);
+        axial.also = also;
+    }
+    return climb_ladder(search, &axial);
+}
+
+static bool try_chip_load(th_search *search, const th_cut *cut) {
+    bool by_feed = entry_of(search->job, cut->section, "feed") != NULL;
+    double per_tooth = cut->cutter->row.flutes * cut->speed;
+    th_ladder ladder = {"chip_load",
+                        cut->section,
+                        by_feed ? "feed" : "chip_load",
+                        NULL,
+                        cut,
+                        by_feed ? TH_FEED : TH_CHIP_LOAD,
+                        by_feed ? cut->feed : cut->chip_load,
+                        search->job->part.stock->smallest_chip,
+                        0,
+                        false};
+
+    ladder.least *= by_feed ? per_tooth : 1;
+    return climb_ladder(search, &ladder);
+}
+
+static bool try_direction(th_search *search, const th_cut *cut) {
+    bool climb = cut->direction == TH_CLIMB;
+    const char *from = climb ? "climb" : "conventional", *to = climb ? "conventional" : "climb";
+    th_settings settings = {.count = 0};
+
+    set(&settings, cut->section, "direction", to);
+    return try_words(search, "direction", cut, &settings, from, to, 0);
+}
+
+static bool try_helix(th_search *search, const th_cut *cut) {
+    th_settings down = {.count = 0}, straight = {.count = 0};
+    char section[80];
+
+    if (cut->cutter->row.helix_pulls != TH_UP || strlen(cut->cutter->name) > 60) {
+        return true;
+    }
+    snprintf(section, sizeof section, "cutter.%s", cut->cutter->name);
+    set(&down, section, "helix_pulls", "down");
+    set(&straight, section, "helix_pulls", "straight");
+    set(&straight, section, "helix", "0 deg");
+    return try_words(search, "helix", cut, &down, "up", "down", 0) &&
+           try_words(search, "helix", cut, &straight, "up", "straight", 0);
+}
+
+static bool try_last_pass(th_search *search, const th_cut *cut) {
+    th_ladder axial = {"last pass",     cut->section, "last_axial",    NULL, cut, TH_LENGTH,
+                       cut->last_axial, 0.05,         cut->last_axial, false};
+    th_ladder feed = {"last pass", cut->section,   "last_feed", NULL,           cut,
+                      TH_FEED,     cut->last_feed, 0,           cut->last_feed, false};
+
+    if (cut->operation != TH_OUTLINE || !cut->through) {
+        return true;
+    }
+    feed.least = search->job->part.stock->smallest_chip * cut->cutter->row.flutes * cut->speed;
+    return climb_ladder(search, &axial) && climb_ladder(search, &feed);
+}
+
+static bool try_cut(th_search *search, const th_cut *cut) {
+    if (cut->operation == TH_DRILLED) {
+        return try_chip_load(search, cut);
+    }
+    return try_engagement(search, cut) && try_chip_load(search, cut) &&
+           try_direction(search, cut) && try_helix(search, cut) && try_last_pass(search, cut);
+}
+
+/* ---- changes of the hold ------------------------------------------------------------------------
+ */
+
+static bool try_surface(th_search *search) {
+    const th_hold *hold = &search->job->hold;
+    static const char *const words[] = {"scuffed", "wiped", "as-is"};
+    static const char *const pressing[] = {"weight", "roller", "hand"};
+
+    for (int to = hold->preparation - 1; to >= 0; to--) {
+        th_settings settings = {.count = 0};
+        set(&settings, "hold", "preparation", words[to]);
+        if (!try_words(search, "preparation", NULL, &settings, words[hold->preparation], words[to],
+                       0)) {
+            return false;
+        }
+    }
+    if (hold->pressed > 0) {
+        th_settings settings = {.count = 0};
+        set(&settings, "hold", "pressed", "weight");
+        return try_words(search, "pressing", NULL, &settings, pressing[hold->pressed], "weight", 0);
+    }
+    return true;
+}
+
+/* The shortest longer wait that is enough. */
+static bool try_wait(th_search *search) {
+    static const double hours[] = {0.25, 0.5, 1, 2, 4, 8, 12, 24};
+    double now = search->job->hold.wait / 3600;
+    size_t before = search->count;
+
+    for (size_t i = 0; i < sizeof hours / sizeof hours[0] && search->count == before; i++) {
+        th_settings settings = {.count = 0};
+        char from[40], to[40];
+        if (hours[i] <= now) {
+            continue;
+        }
+        th_quantity_print(search->job->hold.wait, TH_TIME, TH_MM, 4, from, sizeof from);
+        th_quantity_write(hours[i] * 3600, TH_TIME, TH_MM, to, sizeof to);
+        th_quantity_print(hours[i] * 3600, TH_TIME, TH_MM, 4, to, sizeof to);
+        set(&settings, "hold", "wait", to);
+        if (!try_words(search, "wait", NULL, &settings, from, to, (hours[i] - now) * 60)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Settings that put another tape on both sides; false where --set cannot say it. */
+static bool tape_settings(const th_job *job, const th_tape *tape, th_settings *settings) {
+    bool typed_below = entry_of(job, "hold", "tape_below") != NULL;
+
+    settings->count = 0;
+    set(settings, "hold", "tape", tape->head.id);
+    if (tape->sides == 2) {
+        if (!job->hold.glue->absent) {
+            set(settings, "hold", "glue", "none");
+        }
+        return !typed_below;
+    }
+    if (typed_below) {
+        set(settings, "hold", "tape_below", tape->head.id);
+    }
+    return !job->hold.glue->absent;
+}
+
+/* The next tape by thickness after `last` (NULL: the thinnest); NULL when there is none. */
+static const th_tape *next_tape(const th_tables *tables, const th_tape *last) {
+    const th_tape *next = NULL;
+    bool passed = last == NULL; /* among equals the order of the table decides */
+
+    for (size_t i = 0; i < th_tables_count(tables, TH_TAPES); i++) {
+        const th_tape *tape = th_tables_row(tables, TH_TAPES, i);
+        bool after = !last || tape->thickness > last->thickness ||
+                     (passed && !(tape->thickness < last->thickness));
+        passed = passed || tape == last;
+        if (after && tape != last && (!next || tape->thickness < next->thickness)) {
+            next = tape;
+        }
+    }
+    return next;
+}
+
+/* The thinnest tape that is enough: a thick one may hold as well, but lets the part sway. */
+static bool try_tapes(th_search *search) {
+    const th_job *job = search->job;
+    th_turn_down found = {.change = "tape", .words = true, .from_text = job->hold.tape_id};
+    th_settings settings;
+    th_score result;
+
+    for (const th_tape *tape = next_tape(job->tables, NULL); tape;
+         tape = next_tape(job->tables, tape)) {
+        if (tape == job->hold.tape || !tape_settings(job, tape, &settings)) {
+            continue;
+        }
+        if (!score(search, &settings, &result)) {
+            return false;
+        }
+        if (good(search, &result)) {
+            found.to_text = tape->head.id;
+            return keep(search, found, &settings, &result, 0);
+        }
+    }
+    return true;
+}
+
+/* Cut dry where coolant weakens the hold. */
+static bool try_cooling(th_search *search) {
+    const th_hold *hold = &search->job->hold;
+    const th_tables *tables = search->job->tables;
+
+    for (size_t i = 0;
+         hold->coolant->kind != TH_COOL_DRY && i < th_tables_count(tables, TH_COOLANTS); i++) {
+        const th_coolant *coolant = th_tables_row(tables, TH_COOLANTS, i);
+        th_settings settings = {.count = 0};
+        if (coolant->kind != TH_COOL_DRY) {
+            continue;
+        }
+        set(&settings, "hold", "cooling", coolant->head.id);
+        return try_words(search, "cooling", NULL, &settings, hold->cooling_id, coolant->head.id, 0);
+    }
+    return true;
+}
+
+static bool try_hold(th_search *search) {
+    const th_hold *hold = &search->job->hold;
+    th_ladder coverage = {"coverage", "hold",         "coverage", NULL, NULL,
+                          TH_RATIO,   hold->coverage, 0,          1,    true};
+
+    return climb_ladder(search, &coverage) && try_surface(search) && try_wait(search) &&
+           try_cooling(search) && try_tapes(search);
+}
+
+/* ---- the whole ----------------------------------------------------------------------------------
+ */
+
+/* The only cut below the asked factor, or NULL: with several, no change of one cut is enough. */
+static const th_cut *only_failing_cut(const th_job *job, const th_judgement *now) {
+    const th_cut *cut = NULL;
+
+    for (size_t i = 0; i < now->count; i++) {
+        if (!now->stages[i].counts || now->stages[i].hold_factor >= job->head.asked_factor) {
+            continue;
+        }
+        if (cut) {
+            return NULL;
+        }
+        cut = now->stages[i].cut;
+    }
+    return cut && cut->operation != TH_PUSH ? cut : NULL;
+}
+
+/* Insertion sort by cost, then by hold factor: the list is short and order must be stable. */
+static void sort_by_cost(th_search *search) {
+    for (size_t i = 1; i < search->count; i++) {
+        th_turn_down moved = search->list[i];
+        double cost = search->cost[i];
+        size_t j = i;
+        while (j > 0 && (search->cost[j - 1] > cost + 1e-9 ||
+                         (search->cost[j - 1] > cost - 1e-9 &&
+                          search->list[j - 1].hold_factor < moved.hold_factor))) {
+            search->list[j] = search->list[j - 1];
+            search->cost[j] = search->cost[j - 1];
+            j--;
+        }
+        search->list[j] = moved;
+        search->cost[j] = cost;
+    }
+}
+
+bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
+                        th_turn_down **list, size_t *count, th_error *err) {
+    th_search search = {.job = job, .now = judgement, .arena = arena, .err = err};
+    const th_cut *cut = only_failing_cut(job, judgement);
+
+    search.list = th_arena_take(arena, LIST_MAX * sizeof *search.list);
+    search.cost = th_arena_take(arena, LIST_MAX * sizeof *search.cost);
+    if (!search.list || !search.cost) {
+        return th_fail_memory(err);
+    }
+    if ((cut && judgement->stack.unusable == TH_USABLE && !try_cut(&search, cut)) ||
+        !try_hold(&search)) {
+        return false;
+    }
+    sort_by_cost(&search);
+    *list = search.list;
+    *count = search.count;
+    return true;
+}

@@ -1,0 +1,267 @@
+/* grip.c - index and hold factor of a load history against a stack of interfaces. */
+#include "tackhold/bond.h"
+
+#include <math.h>
+
+#include "lever.h"
+
+static const double greatest_hold_factor = 1000;
+
+double th_index(double lift, double shear, double lift_strength, double shear_strength) {
+    double pull = lift < 0 ? 0 : lift / lift_strength;
+    double slide = shear / shear_strength;
+
+    return sqrt(pull * pull + slide * slide);
+}
+
+double th_hold_factor(double index) {
+    if (isnan(index)) {
+        return 0; /* what cannot be computed holds nothing */
+    }
+    return index * greatest_hold_factor > 1 ? 1 / index : greatest_hold_factor;
+}
+
+const char *th_way_name(th_way way) {
+    static const char *const names[] = {"slide", "lift",    "twist",   "heat",
+                                        "wait",  "cooling", "adhesion"};
+    size_t i = (size_t)way;
+
+    return i < sizeof names / sizeof *names ? names[i] : "";
+}
+
+th_way th_unusable_way(th_unusable why) {
+    switch (why) {
+    case TH_TOO_WARM:
+        return TH_HEAT;
+    case TH_NOT_SET:
+        return TH_WAIT;
+    case TH_NOT_FOR_COOLING:
+        return TH_COOLING;
+    case TH_NO_ADHESION:
+    case TH_USABLE:
+        break;
+    }
+    return TH_ADHESION;
+}
+
+/* An interface that may govern. */
+typedef struct {
+    size_t number;        /* in the stack */
+    double lift2, shear2; /* 1/strength^2 (1/MPa2) */
+    double exponent;      /* of the mean over the history; 0: the largest */
+} rival;
+
+typedef struct {
+    rival items[TH_INTERFACES_MAX];
+    size_t count;
+} rivals;
+
+/* Place, instant and interface with the largest index so far. */
+typedef struct {
+    double square; /* index^2; below 0: none yet */
+    size_t interface, corner, instant;
+} finding;
+
+/* Largest squared index of each rival at one corner, and its instant. */
+typedef struct {
+    double square[TH_INTERFACES_MAX];
+    size_t instant[TH_INTERFACES_MAX];
+} survey;
+
+/* Whether interface a can never show a larger index than b. A mean with a smaller exponent lies
+ * nearer the largest value (power means rise with their power), so it takes strengths and exponent
+ * all at or below. Of equals the one nearer the part stays. */
+static bool dominated(const th_interface *a, const th_interface *b) {
+    if (b->shear > a->shear || b->lift > a->lift || b->time_exponent > a->time_exponent) {
+        return false;
+    }
+    return b->shear < a->shear || b->lift < a->lift || b->time_exponent < a->time_exponent || b < a;
+}
+
+static bool dominated_in(const th_interface *all, size_t count, size_t which) {
+    for (size_t k = 0; k < count; k++) {
+        if (k != which && dominated(&all[which], &all[k])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static rivals rivals_of(const th_stack *stack, th_load_kind load, double seconds) {
+    th_interface then[TH_INTERFACES_MAX];
+    rivals field = {.count = 0};
+
+    for (size_t i = 0; i < stack->count; i++) {
+        then[i] = stack->interfaces[i];
+        if (load == TH_PEAK) {
+            then[i].time_exponent = 0;
+        } else {
+            double left = th_time_factor(seconds, then[i].time_exponent);
+
+            then[i].shear *= left;
+            then[i].lift *= left;
+        }
+    }
+    for (size_t i = 0; i < stack->count; i++) {
+        if (!dominated_in(then, stack->count, i)) {
+            field.items[field.count++] =
+                (rival){i, 1 / (then[i].lift * then[i].lift), 1 / (then[i].shear * then[i].shear),
+                        then[i].time_exponent};
+        }
+    }
+    return field;
+}
+
+/* Compression earns nothing; a NaN stays one, so that it shows in the result. */
+static inline double pull_of(double lift) {
+    return lift < 0 ? 0 : lift;
+}
+
+static inline double square_of(const rival *r, double pull, double shear2) {
+    return pull * pull * r->lift2 + shear2 * r->shear2;
+}
+
+/* Written so that a NaN counts as larger than any number and is then kept. */
+static inline bool exceeds(double value, double largest) {
+    return !(value <= largest) && !isnan(largest);
+}
+
+/* `grip` collects the largest tractions; its shear stays a square until the end. */
+static survey survey_corner(const bond_lever *lever, const rivals *field, const th_history *history,
+                            th_grip *grip) {
+    survey s;
+
+    for (size_t r = 0; r < field->count; r++) {
+        s.square[r] = -1;
+        s.instant[r] = 0;
+    }
+    for (size_t k = 0; k < history->count; k++) {
+        double pull = pull_of(bond_lever_lift(lever, &history->wrenches[k]));
+        double shear2 = bond_lever_shear2(lever, &history->wrenches[k]);
+
+        grip->lift_peak = exceeds(pull, grip->lift_peak) ? pull : grip->lift_peak;
+        grip->shear_peak = exceeds(shear2, grip->shear_peak) ? shear2 : grip->shear_peak;
+        for (size_t r = 0; r < field->count; r++) {
+            double square = square_of(&field->items[r], pull, shear2);
+
+            if (exceeds(square, s.square[r])) {
+                s.square[r] = square;
+                s.instant[r] = k;
+            }
+        }
+    }
+    return s;
+}
+
+/* Of equal indices the interface nearer the part governs, then the earlier corner. */
+static void consider(finding *best, finding next) {
+    bool tie = next.square == best->square && next.interface < best->interface;
+
+    if (tie || exceeds(next.square, best->square)) {
+        *best = next;
+    }
+}
+
+/* x^power; whole and half powers, such as the usual n = 0.2 asks, are spared the library's pow,
+ * which is where a check spends its time. */
+static double power_of(double x, double power) {
+    double result = power - floor(power) == 0.5 ? sqrt(x) : 1;
+
+    if (2 * power != floor(2 * power) || power > 32) {
+        return pow(x, power);
+    }
+    for (double left = floor(power); left > 0; left -= 1) {
+        result *= x;
+    }
+    return result;
+}
+
+/* (mean of index^(1/n))^n, squared, over the history. Divided by the largest before the power is
+ * taken: for small n index^(1/n) would leave the range of a double. */
+static double mean_square(const bond_lever *lever, const rival *r, const th_history *history,
+                          double largest) {
+    double power, sum = 0;
+
+    if (r->exponent <= 0 || !(largest > 0) || isinf(largest)) {
+        return largest;
+    }
+    power = 0.5 / r->exponent;
+    for (size_t k = 0; k < history->count; k++) {
+        double pull = pull_of(bond_lever_lift(lever, &history->wrenches[k]));
+        double shear2 = bond_lever_shear2(lever, &history->wrenches[k]);
+
+        sum += history->weights[k] * power_of(square_of(r, pull, shear2) / largest, power);
+    }
+    return largest * pow(fmin(sum, 1), 2 * r->exponent);
+}
+
+static th_way way_of(const th_interface *i, const th_traction *t) {
+    double pull = pull_of(t->lift) / i->lift;
+    double slide = t->shear / i->shear;
+
+    if (pull >= slide) {
+        return TH_LIFT;
+    }
+    return t->turn > t->direct ? TH_TWIST : TH_SLIDE;
+}
+
+/* Spell out the finding in a grip that holds the largest tractions. */
+static void conclude(th_grip *grip, const finding *best, const th_bonded *bonded,
+                     const th_stack *stack, const th_history *history) {
+    grip->shear_peak = sqrt(grip->shear_peak);
+    grip->index = best->square <= 0 ? 0 : sqrt(best->square);
+    grip->interface = best->interface;
+    grip->instant = best->instant;
+    grip->way = TH_SLIDE;
+    if (bonded->corner_count > 0) {
+        grip->at = bonded->corners[best->corner];
+    }
+    if (best->square > 0) {
+        th_traction t = th_area_traction(bonded, &history->wrenches[best->instant], grip->at);
+
+        grip->way = way_of(&stack->interfaces[best->interface], &t);
+    }
+}
+
+th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_history *history) {
+    rivals field = rivals_of(stack, TH_PEAK, 0);
+    finding best = {.square = -1};
+    th_grip grip = {.index = 0};
+
+    for (size_t c = 0; c < bonded->corner_count; c++) {
+        bond_lever lever = bond_lever_of(bonded, bonded->corners[c]);
+        survey s = survey_corner(&lever, &field, history, &grip);
+
+        for (size_t r = 0; r < field.count; r++) {
+            consider(&best, (finding){s.square[r], field.items[r].number, c, s.instant[r]});
+        }
+    }
+    conclude(&grip, &best, bonded, stack, history);
+    return grip;
+}
+
+th_grip th_grip_sustained(const th_bonded *bonded, const th_stack *stack, const th_history *history,
+                          double seconds, double enough) {
+    rivals field = rivals_of(stack, TH_SUSTAINED, seconds);
+    double least = enough > 0 ? enough * enough : 0;
+    finding best = {.square = -1};
+    th_grip grip = {.index = 0};
+
+    for (size_t c = 0; c < bonded->corner_count; c++) {
+        bond_lever lever = bond_lever_of(bonded, bonded->corners[c]);
+        survey s = survey_corner(&lever, &field, history, &grip);
+
+        for (size_t r = 0; r < field.count; r++) {
+            double mean;
+
+            /* The mean is at most the largest. */
+            if (s.square[r] < least || s.square[r] < best.square) {
+                continue;
+            }
+            mean = mean_square(&lever, &field.items[r], history, s.square[r]);
+            consider(&best, (finding){mean, field.items[r].number, c, s.instant[r]});
+        }
+    }
+    conclude(&grip, &best, bonded, stack, history);
+    return grip;
+}

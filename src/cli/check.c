@@ -1,0 +1,100 @@
+/* tackhold check: judge a job. */
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "cli.h"
+#include "tackhold/advice.h"
+#include "tackhold/report.h"
+
+static bool report(const th_job *job, const th_check *check, const th_options *options,
+                   th_text *text, th_error *err) {
+    if (options->json) {
+        return th_report_check_json(job, check, text, err);
+    }
+    th_doc doc = {0};
+    bool done =
+        th_report_check(job, check, options->all, &doc, err) && th_doc_text(&doc, text, err);
+    th_doc_free(&doc);
+    return done;
+}
+
+static int judge(const th_job *job, const th_options *options, th_text *text, th_error *err) {
+    th_check check = {0};
+    const th_check_options how = {.turn_downs = true};
+    int code = TH_EXIT_DONE;
+    if (!th_check_run(job, &how, &check, err) || !report(job, &check, options, text, err)) {
+        code = th_status_exit(err->code);
+    } else if (check.verdict != TH_HOLDS) {
+        code = TH_EXIT_NOT_HELD;
+    }
+    th_check_free(&check);
+    return code;
+}
+
+int th_check_report(const char *path, const th_options *options, const th_tables *tables,
+                    th_text *text, th_error *err) {
+    th_ini shop = {0};
+    th_job *job = NULL;
+    int code;
+    if ((!options->no_shop && !th_shop_read(&shop, err)) ||
+        !th_job_read(path, options->no_shop ? NULL : &shop, options->settings,
+                     options->setting_count, tables, &job, err)) {
+        code = th_status_exit(err->code);
+    } else {
+        code = judge(job, options, text, err);
+    }
+    th_job_free(job);
+    th_ini_free(&shop);
+    return code;
+}
+
+static int check_job(const th_options *options) {
+    th_tables *tables = NULL;
+    th_text text = {0};
+    th_error err = {0};
+    int code;
+    if (!th_options_tables(options, &tables, &err)) {
+        code = th_status_exit(err.code);
+    } else {
+        code = th_check_report(options->words[0], options, tables, &text, &err);
+    }
+    th_tables_free(tables);
+    if (code == TH_EXIT_BAD_INPUT || code == TH_EXIT_FAILED) {
+        th_text_free(&text);
+        return th_cli_fail(&err);
+    }
+    return th_cli_output(&text, code);
+}
+
+int th_verb_check(int argc, char **argv) {
+    static const struct argp_option table[] = {
+        {"all", TH_OPTION_ALL, NULL, 0, "Print everything: every stage, factor and source", 0},
+        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
+        {"set", TH_OPTION_SET, "SECTION.KEY=VALUE", 0, "Set one value over the job's; repeatable",
+         0},
+        {"tables", TH_OPTION_TABLES, "DIR", 0,
+         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, "Leave the defaults of shop.ini out", 0},
+        {0},
+    };
+    static const struct argp argp = {
+        .options = table,
+        .parser = th_options_parse,
+        .args_doc = "JOB",
+        .doc = "Tell whether the part stays put under the cuts of a job, and what to turn down if "
+               "it does not. JOB is a file, or - for standard input.\v"
+               "Example: tackhold check examples/slot.ini --set cut.1.axial=0.5mm\n\n"
+               "Exit codes: 0 holds, 1 does not hold, 2 bad input, 3 failure.",
+    };
+    th_options options = {.words_needed = 1, .words_most = 1};
+    th_error err;
+    int code;
+    if (!th_options_init(&options, argc, &err)) {
+        code = th_cli_fail(&err);
+    } else {
+        argp_parse(&argp, argc, argv, 0, NULL, &options);
+        code = check_job(&options);
+    }
+    th_options_free(&options);
+    return code;
+}

@@ -1,0 +1,61 @@
+/* cli.h - what the verbs of the command line share. */
+#ifndef TACKHOLD_CLI_CLI_H
+#define TACKHOLD_CLI_CLI_H
+
+#include <argp.h>
+
+#include "tackhold/base.h"
+#include "tackhold/files.h"
+#include "tackhold/tables.h"
+
+/* Exit codes; bad input and own failures come from th_status_exit. */
+enum { TH_EXIT_DONE = 0, TH_EXIT_NOT_HELD = 1, TH_EXIT_BAD_INPUT = 2, TH_EXIT_FAILED = 3 };
+
+/* A verb gets its own arguments, argv[0] being "tackhold VERB", and returns the exit code. */
+int th_verb_check(int argc, char **argv);
+int th_verb_new(int argc, char **argv);
+int th_verb_list(int argc, char **argv);
+int th_verb_show(int argc, char **argv);
+
+/* Options that several verbs take. Zero it, th_options_init, parse, th_options_free. */
+typedef struct {
+    bool json, all, no_shop, tab, inch, force;
+    const char **settings; /* SECTION.KEY=VALUE, as given */
+    size_t setting_count;
+    const char **tables; /* directories, those of TACKHOLD_TABLES first */
+    size_t table_count;
+    char *environment; /* holds the text of TACKHOLD_TABLES, cut up */
+    const char *words[2];
+    size_t word_count, words_needed, words_most;
+} th_options;
+
+bool th_options_init(th_options *options, int argc, th_error *err);
+void th_options_free(th_options *options);
+
+/* Short names; the long ones stand in the option tables. */
+enum {
+    TH_OPTION_SET = 's',
+    TH_OPTION_TABLES = 't',
+    TH_OPTION_JSON = 'j',
+    TH_OPTION_ALL = 'a',
+    TH_OPTION_NO_SHOP = 0x100,
+    TH_OPTION_TAB,
+    TH_OPTION_INCH,
+    TH_OPTION_FORCE
+};
+/* Parser for argp: fills th_options given as input, and its words. */
+error_t th_options_parse(int key, char *argument, struct argp_state *state);
+
+bool th_options_tables(const th_options *options, th_tables **tables, th_error *err);
+
+/* "tackhold: FILE:LINE: message" on standard error; returns the exit code for it. */
+int th_cli_fail(const th_error *err);
+/* Print a finished text on standard output and free it; `code`, or 3 if it cannot be written. */
+int th_cli_output(th_text *text, int code);
+
+/* Check the job at `path` and add the report to `text`; the exit code, with the error if it is 2
+ * or 3. */
+int th_check_report(const char *path, const th_options *options, const th_tables *tables,
+                    th_text *text, th_error *err);
+
+#endif

@@ -1,0 +1,69 @@
+/* tackhold list: the rows of a table. */
+#include <stdlib.h>
+
+#include "cli.h"
+#include "tackhold/report.h"
+
+static bool report(const th_tables *tables, th_table table, const th_options *options,
+                   th_text *text, th_error *err) {
+    if (options->json) {
+        return th_report_list_json(tables, table, text, err);
+    }
+    th_doc doc = {0};
+    bool done = th_report_list(tables, table, options->inch ? TH_INCH : TH_MM, &doc, err) &&
+                (options->tab ? th_doc_tab(&doc, text, err) : th_doc_text(&doc, text, err));
+    th_doc_free(&doc);
+    return done;
+}
+
+static int list_rows(const th_options *options) {
+    int table = th_table_of(options->words[0]);
+    th_tables *tables = NULL;
+    th_text text = {0};
+    th_error err = {0};
+    bool done = false;
+    if (table < 0) {
+        th_fail(&err, TH_BAD_USAGE,
+                "there is no table \"%.60s\"; known are stock, tape, glue, cutter, machine, "
+                "coolant, plate",
+                options->words[0]);
+    } else {
+        done = th_options_tables(options, &tables, &err) &&
+               report(tables, (th_table)table, options, &text, &err);
+    }
+    th_tables_free(tables);
+    if (!done) {
+        th_text_free(&text);
+        return th_cli_fail(&err);
+    }
+    return th_cli_output(&text, TH_EXIT_DONE);
+}
+
+int th_verb_list(int argc, char **argv) {
+    static const struct argp_option table[] = {
+        {"inch", TH_OPTION_INCH, NULL, 0, "Print inch units", 0},
+        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON with every value, always metric", 0},
+        {"tab", TH_OPTION_TAB, NULL, 0, "Print tab-separated columns", 0},
+        {"tables", TH_OPTION_TABLES, "DIR", 0,
+         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {0},
+    };
+    static const struct argp argp = {
+        .options = table,
+        .parser = th_options_parse,
+        .args_doc = "KIND",
+        .doc = "List the rows of a table. KIND is stock, tape, glue, cutter, machine, coolant or "
+               "plate.\vExample: tackhold list tape",
+    };
+    th_options options = {.words_needed = 1, .words_most = 1};
+    th_error err;
+    int code;
+    if (!th_options_init(&options, argc, &err)) {
+        code = th_cli_fail(&err);
+    } else {
+        argp_parse(&argp, argc, argv, 0, NULL, &options);
+        code = list_rows(&options);
+    }
+    th_options_free(&options);
+    return code;
+}

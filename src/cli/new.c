@@ -1,0 +1,358 @@
+/* tackhold new: a few plain questions, a commented job file, and a first check of it. */
+#define _POSIX_C_SOURCE 200809L
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "ask.h"
+#include "cli.h"
+
+enum { ROWS_MAX = 200 };
+
+/* What the questions gave, as text for the file. */
+typedef struct {
+    th_asker asker;
+    const th_tables *tables;
+    const char *title;
+    const char *row[TH_TABLE_COUNT]; /* ids */
+    const char *size[TH_LENGTHS_MAX];
+    th_operation operation;
+    const char *radial,
+        *axial; /* NULL where the operation has none; axial is the depth or width too */
+} interview;
+
+/* ---- questions ------------------------------------------------------------------------------- */
+
+static bool ask_units(interview *in, th_error *err) {
+    static const char *const ids[] = {"mm", "inch"};
+    const th_choice choice = {.ids = ids, .count = 2};
+    size_t position;
+    if (!th_ask_choice(&in->asker, "Inch or metric?", &choice, &position, err)) {
+        return false;
+    }
+    in->asker.units = position == 0 ? TH_MM : TH_INCH;
+    return true;
+}
+
+/* Ask for a row of a table; `usual` is the default where it exists. */
+static bool ask_row(interview *in, th_table table, const char *question, const char *usual,
+                    th_error *err) {
+    const char *ids[ROWS_MAX], *names[ROWS_MAX];
+    th_choice choice = {.ids = ids, .names = names};
+    size_t count = th_tables_count(in->tables, table);
+    for (size_t i = 0; i < count && i < ROWS_MAX; i++) {
+        const th_row_head *head = th_tables_row(in->tables, table, i);
+        ids[i] = head->id;
+        names[i] = head->name;
+        choice.initial = strcmp(head->id, usual) == 0 ? i : choice.initial;
+        choice.count = i + 1;
+    }
+    if (choice.count == 0) {
+        return th_fail(err, TH_UNKNOWN_ROW, "the table of %ss is empty", th_table_name(table));
+    }
+    size_t position;
+    if (!th_ask_choice(&in->asker, question, &choice, &position, err)) {
+        return false;
+    }
+    in->row[table] = ids[position];
+    return true;
+}
+
+static bool ask_hold(interview *in, th_error *err) {
+    if (!ask_row(in, TH_TAPES, "Which tape holds it?", "polyester-acrylic", err)) {
+        return false;
+    }
+    const th_tape *tape = th_tables_find(in->tables, TH_TAPES, in->row[TH_TAPES]);
+    const char *glue = tape != NULL && tape->sides == 2 ? "none" : "ca-thin";
+    return ask_row(in, TH_GLUES, "Which glue between the two tapes?", glue, err) &&
+           ask_row(in, TH_COOLANTS, "How is it cooled?", "dry", err);
+}
+
+/* What a cutter of this kind can do. */
+static bool suits(const th_cutter *cutter, th_operation operation) {
+    switch (cutter->kind) {
+    case TH_DRILL:
+        return operation == TH_DRILLED;
+    case TH_FACE:
+        return operation == TH_FACING;
+    case TH_CHAMFER:
+    case TH_POINT:
+        return operation == TH_ENGRAVE || operation == TH_CHAMFERING;
+    default:
+        return operation != TH_DRILLED && operation != TH_CHAMFERING && operation != TH_PUSH;
+    }
+}
+
+static bool ask_operation(interview *in, const th_cutter *cutter, th_error *err) {
+    const char *ids[TH_PUSH + 1];
+    th_operation operations[TH_PUSH + 1];
+    th_choice choice = {.ids = ids};
+    for (int i = TH_SLOT; i <= TH_PUSH; i++) {
+        if (suits(cutter, (th_operation)i)) {
+            operations[choice.count] = (th_operation)i;
+            ids[choice.count++] = th_operation_name((th_operation)i);
+        }
+    }
+    size_t position;
+    if (!th_ask_choice(&in->asker, "What is cut?", &choice, &position, err)) {
+        return false;
+    }
+    in->operation = operations[position];
+    return true;
+}
+
+/* A length as a default: short, with its unit. */
+static const char *length_text(const interview *in, double value) {
+    char text[48];
+    th_quantity_print(value, TH_LENGTH, in->asker.units, 3, text, sizeof text);
+    return th_arena_print(in->asker.arena, "%s", text);
+}
+
+static double length_of(const interview *in, const char *text) {
+    th_reading reading = {0};
+    th_quantity_read(text, TH_LENGTH, in->asker.units, &reading, NULL);
+    return reading.value;
+}
+
+static bool ask_engagement(interview *in, const th_cutter *cutter, th_error *err) {
+    if (in->operation == TH_DRILLED) {
+        return true;
+    }
+    double thickness = length_of(in, in->size[2]);
+    double axial = fmin(cutter->diameter / 30, thickness / 4); /* light: what tape stands */
+    double radial = in->operation == TH_SLOT ? cutter->diameter : cutter->diameter / 2;
+    bool both =
+        in->operation != TH_HOLE && in->operation != TH_ENGRAVE && in->operation != TH_CHAMFERING;
+    const char *question = both ? "Radial x axial engagement of a pass (stepover x depth of cut)"
+                           : in->operation == TH_CHAMFERING ? "Width of the chamfer"
+                           : in->operation == TH_ENGRAVE    ? "Depth of the engraving"
+                                                            : "Axial engagement (depth a turn)";
+    const char *first = length_text(in, both ? radial : axial), *second = length_text(in, axial);
+    const char *initial = both ? th_arena_print(in->asker.arena, "%s x %s", first, second) : first;
+    const char *lengths[TH_LENGTHS_MAX];
+    if (first == NULL || second == NULL || initial == NULL) {
+        return th_fail_memory(err);
+    }
+    if (!th_ask_lengths(&in->asker, question, initial, both ? 2 : 1, lengths, err)) {
+        return false;
+    }
+    in->radial = both ? lengths[0] : NULL;
+    in->axial = lengths[both ? 1 : 0];
+    return true;
+}
+
+static bool ask_all(interview *in, th_error *err) {
+    if (!ask_units(in, err) ||
+        !ask_row(in, TH_STOCKS, "What is the part cut from?", "al-6061-t6", err) ||
+        !th_ask_lengths(&in->asker, "Length x width x thickness of the part",
+                        in->asker.units == TH_MM ? "100 mm x 60 mm x 3 mm"
+                                                 : "4 in x 2.5 in x 1/8 in",
+                        3, in->size, err) ||
+        !ask_hold(in, err) ||
+        !ask_row(in, TH_MACHINES, "Which machine comes nearest?", "bench-mill", err) ||
+        !ask_row(in, TH_CUTTERS, "Which cutter?",
+                 in->asker.units == TH_MM ? "flat-6mm-3" : "flat-1-4in-3", err)) {
+        return false;
+    }
+    const th_cutter *cutter = th_tables_find(in->tables, TH_CUTTERS, in->row[TH_CUTTERS]);
+    return ask_operation(in, cutter, err) && ask_engagement(in, cutter, err);
+}
+
+/* ---- the file -------------------------------------------------------------------------------- */
+
+static void put_section(th_text *text, const char *group, const char *name) {
+    const th_key_group *keys = th_key_group_of(group, true);
+    th_text_add(text, "\n# %s\n[%s]\n", keys == NULL ? "" : keys->help, name);
+}
+
+/* "key = value" under the help of its key. */
+static void put_key(th_text *text, const char *group, const char *name, const char *value) {
+    const th_key_group *keys = th_key_group_of(group, true);
+    for (size_t i = 0; keys != NULL && i < keys->count; i++) {
+        if (strcmp(keys->keys[i].name, name) == 0) {
+            th_text_add(text, "# %s\n", keys->keys[i].help);
+        }
+    }
+    th_text_add(text, "%s = %s\n", name, value);
+}
+
+static void put_place(const interview *in, th_text *text) {
+    const char *x = length_text(in, length_of(in, in->size[0]) / 2);
+    const char *y = length_text(in, length_of(in, in->size[1]) / 2);
+    const char *at = x == NULL || y == NULL ? NULL : th_arena_print(in->asker.arena, "%s,%s", x, y);
+    put_key(text, "cut", "at", at == NULL ? "" : at);
+    text->failed = text->failed || at == NULL;
+}
+
+/* What an operation needs beyond its engagement, laid out in the middle of the part. */
+static void put_shape(const interview *in, const th_cutter *cutter, th_text *text) {
+    const char *a = length_text(in, length_of(in, in->size[0]) / 2);
+    const char *b = length_text(in, length_of(in, in->size[1]) / 2);
+    const char *bore = length_text(in, 2 * cutter->diameter);
+    if (a == NULL || b == NULL || bore == NULL) {
+        text->failed = true;
+        return;
+    }
+    if (in->operation == TH_POCKET || in->operation == TH_HOLE || in->operation == TH_DRILLED) {
+        put_place(in, text);
+    }
+    if (in->operation == TH_POCKET) {
+        const char *size = th_arena_print(in->asker.arena, "%s x %s", a, b);
+        put_key(text, "cut", "size", size == NULL ? "" : size);
+        put_key(text, "cut", "depth", in->axial);
+    } else if (in->operation == TH_HOLE) {
+        put_key(text, "cut", "size", bore);
+    } else if (in->operation == TH_ENGRAVE) {
+        put_key(text, "cut", "length", a);
+    }
+}
+
+static void put_cut(const interview *in, th_text *text) {
+    const th_cutter *cutter = th_tables_find(in->tables, TH_CUTTERS, in->row[TH_CUTTERS]);
+    put_section(text, "cut", "cut.1");
+    put_key(text, "cut", "operation", th_operation_name(in->operation));
+    put_key(text, "cut", "cutter", "first");
+    if (in->radial != NULL) {
+        put_key(text, "cut", "radial", in->radial);
+    }
+    if (in->axial != NULL) {
+        const char *key = in->operation == TH_ENGRAVE      ? "depth"
+                          : in->operation == TH_CHAMFERING ? "width"
+                                                           : "axial";
+        put_key(text, "cut", key, in->axial);
+    }
+    put_shape(in, cutter, text);
+}
+
+static void put_job(const interview *in, const char *name, th_text *text) {
+    th_text_add(text,
+                "# A job for tackhold: will the part stay put?\n"
+                "# Check it with: tackhold check %s\n"
+                "# Every key there is: tackhold show job\n",
+                name);
+    put_section(text, "job", "job");
+    put_key(text, "job", "title", in->title);
+    put_key(text, "job", "units", in->asker.units == TH_MM ? "mm" : "inch");
+    put_section(text, "part", "part");
+    put_key(text, "part", "stock", in->row[TH_STOCKS]);
+    put_key(text, "part", "length", in->size[0]);
+    put_key(text, "part", "width", in->size[1]);
+    put_key(text, "part", "thickness", in->size[2]);
+    put_section(text, "hold", "hold");
+    put_key(text, "hold", "tape", in->row[TH_TAPES]);
+    put_key(text, "hold", "glue", in->row[TH_GLUES]);
+    put_key(text, "hold", "cooling", in->row[TH_COOLANTS]);
+    put_key(text, "hold", "coverage", "0.95");
+    put_section(text, "machine", "machine");
+    put_key(text, "machine", "id", in->row[TH_MACHINES]);
+    put_section(text, "cutter", "cutter.first");
+    put_key(text, "cutter", "id", in->row[TH_CUTTERS]);
+    put_cut(in, text);
+}
+
+/* The file's stem, kept to letters that a value may hold. */
+static const char *title_of(th_arena *arena, const char *path) {
+    const char *slash = strrchr(path, '/');
+    const char *stem = slash == NULL ? path : slash + 1;
+    const char *dot = strrchr(stem, '.');
+    size_t n = dot == NULL || dot == stem ? strlen(stem) : (size_t)(dot - stem);
+    char *title = th_arena_copy(arena, stem, n);
+    for (size_t i = 0; title != NULL && i < n; i++) {
+        unsigned char c = (unsigned char)title[i];
+        bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+        title[i] = plain || c == '-' || c == '_' || c == '.' ? title[i] : '-';
+    }
+    return title != NULL && n > 0 ? title : title == NULL ? NULL : "part";
+}
+
+/* ---- the verb -------------------------------------------------------------------------------- */
+
+/* A job that could not be read back is refused before anything is written. */
+static bool try_job(const th_text *file, const char *path, const th_tables *tables, th_error *err) {
+    th_ini ini = {0};
+    th_job *job = NULL;
+    bool good = th_ini_scan(file->data, file->size, path, TH_FROM_JOB, &ini, err) &&
+                th_job_build(ini.items, ini.count, tables, &job, err);
+    th_job_free(job);
+    th_ini_free(&ini);
+    return good;
+}
+
+static bool make_file(interview *in, const char *path, bool replace, th_error *err) {
+    if (!replace && access(path, F_OK) == 0) {
+        return th_fail_at(err, TH_BAD_USAGE, path, 0, "exists already; --force replaces it");
+    }
+    in->title = title_of(in->asker.arena, path);
+    if (in->title == NULL) {
+        return th_fail_memory(err);
+    }
+    if (!ask_all(in, err)) {
+        return false;
+    }
+    th_text file = {0};
+    put_job(in, path, &file);
+    bool done = (!file.failed || th_fail_memory(err)) && try_job(&file, path, in->tables, err) &&
+                th_file_write(path, file.data, file.size, replace, err);
+    th_text_free(&file);
+    return done;
+}
+
+static int new_job(const th_options *options) {
+    const char *path = options->word_count == 0 ? "part.ini" : options->words[0];
+    th_arena arena = {0};
+    th_tables *tables = NULL;
+    th_text text = {0};
+    th_error err = {0};
+    int code;
+    interview in = {.asker = {&arena, isatty(STDIN_FILENO) == 1, TH_MM}};
+    if (!th_options_tables(options, &tables, &err)) {
+        code = th_status_exit(err.code);
+    } else {
+        in.tables = tables;
+        if (!make_file(&in, path, options->force, &err)) {
+            code = th_status_exit(err.code);
+        } else {
+            th_text_add(&text, "wrote %s\n\n", path);
+            code = th_check_report(path, options, tables, &text, &err);
+        }
+    }
+    th_tables_free(tables);
+    th_arena_free(&arena);
+    if (code == TH_EXIT_BAD_INPUT || code == TH_EXIT_FAILED) {
+        th_text_free(&text);
+        return th_cli_fail(&err);
+    }
+    return th_cli_output(&text, code);
+}
+
+int th_verb_new(int argc, char **argv) {
+    static const struct argp_option table[] = {
+        {"force", TH_OPTION_FORCE, NULL, 0, "Replace a file that exists", 0},
+        {"tables", TH_OPTION_TABLES, "DIR", 0,
+         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, "Leave the defaults of shop.ini out", 0},
+        {0},
+    };
+    static const struct argp argp = {
+        .options = table,
+        .parser = th_options_parse,
+        .args_doc = "[FILE]",
+        .doc = "Ask a few questions, write a job file with comments (part.ini unless FILE is "
+               "given) and check it. An empty answer takes the default in brackets.\v"
+               "Example: tackhold new bracket.ini",
+    };
+    th_options options = {.words_most = 1};
+    th_error err;
+    int code;
+    if (!th_options_init(&options, argc, &err)) {
+        code = th_cli_fail(&err);
+    } else {
+        argp_parse(&argp, argc, argv, 0, NULL, &options);
+        code = new_job(&options);
+    }
+    th_options_free(&options);
+    return code;
+}

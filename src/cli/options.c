@@ -1,0 +1,138 @@
+/* Options that several verbs take, messages, and output. */
+#define _POSIX_C_SOURCE 200809L
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli.h"
+
+/* ---- options --------------------------------------------------------------------------------- */
+
+/* Cut a copy of TACKHOLD_TABLES at its colons; empty parts are passed over. */
+static bool read_environment(th_options *options, const char *list) {
+    options->environment = strdup(list);
+    if (options->environment == NULL) {
+        return false;
+    }
+    char *rest = options->environment;
+    char *place = NULL;
+    for (char *part = strtok_r(rest, ":", &place); part != NULL;
+         part = strtok_r(NULL, ":", &place)) {
+        options->tables[options->table_count++] = part;
+    }
+    return true;
+}
+
+bool th_options_init(th_options *options, int argc, th_error *err) {
+    const char *list = getenv("TACKHOLD_TABLES");
+    size_t most = (size_t)argc + 1;
+    options->settings = calloc(most, sizeof *options->settings);
+    options->tables = calloc(most + (list == NULL ? 0 : strlen(list) + 1), sizeof *options->tables);
+    if (options->settings == NULL || options->tables == NULL) {
+        return th_fail_memory(err);
+    }
+    return list == NULL || read_environment(options, list) || th_fail_memory(err);
+}
+
+void th_options_free(th_options *options) {
+    free(options->settings);
+    free(options->tables);
+    free(options->environment);
+    *options = (th_options){0};
+}
+
+static void take_word(th_options *options, const char *word, struct argp_state *state) {
+    if (options->word_count == options->words_most) {
+        argp_error(state, "one argument too many: %s", word);
+    }
+    options->words[options->word_count++] = word;
+}
+
+static void take_setting(th_options *options, const char *setting, struct argp_state *state) {
+    th_arena arena = {0};
+    th_entry entry;
+    th_error err;
+    bool good = th_setting_read(setting, &arena, &entry, &err);
+    th_arena_free(&arena);
+    if (!good) {
+        argp_error(state, "--set: %s", err.message);
+    }
+    options->settings[options->setting_count++] = setting;
+}
+
+error_t th_options_parse(int key, char *argument, struct argp_state *state) {
+    th_options *options = state->input;
+    switch (key) {
+    case TH_OPTION_SET:
+        take_setting(options, argument, state);
+        break;
+    case TH_OPTION_TABLES:
+        options->tables[options->table_count++] = argument;
+        break;
+    case TH_OPTION_JSON:
+        options->json = true;
+        break;
+    case TH_OPTION_ALL:
+        options->all = true;
+        break;
+    case TH_OPTION_NO_SHOP:
+        options->no_shop = true;
+        break;
+    case TH_OPTION_TAB:
+        options->tab = true;
+        break;
+    case TH_OPTION_INCH:
+        options->inch = true;
+        break;
+    case TH_OPTION_FORCE:
+        options->force = true;
+        break;
+    case ARGP_KEY_ARG:
+        take_word(options, argument, state);
+        break;
+    case ARGP_KEY_END:
+        if (options->word_count < options->words_needed) {
+            argp_error(state, "%s is missing", state->root_argp->args_doc);
+        }
+        if (options->json && options->tab) {
+            argp_error(state, "--json and --tab exclude each other");
+        }
+        break;
+    default:
+        return ARGP_ERR_UNKNOWN;
+    }
+    return 0;
+}
+
+bool th_options_tables(const th_options *options, th_tables **tables, th_error *err) {
+    return th_tables_load(options->tables, options->table_count, tables, err);
+}
+
+/* ---- messages and output --------------------------------------------------------------------- */
+
+int th_cli_fail(const th_error *err) {
+    fflush(stdout);
+    if (err->file[0] != '\0' && err->line > 0) {
+        fprintf(stderr, "tackhold: %s:%d: %s\n", err->file, err->line, err->message);
+    } else if (err->file[0] != '\0') {
+        fprintf(stderr, "tackhold: %s: %s\n", err->file, err->message);
+    } else {
+        fprintf(stderr, "tackhold: %s\n", err->message);
+    }
+    return th_status_exit(err->code);
+}
+
+int th_cli_output(th_text *text, int code) {
+    bool written = text->size == 0 || fwrite(text->data, 1, text->size, stdout) == text->size;
+    th_text_free(text);
+    if (!written || fflush(stdout) != 0 || ferror(stdout)) {
+        if (errno != EPIPE) { /* a reader that had enough needs no telling */
+            fprintf(stderr, "tackhold: standard output cannot be written: %s\n", strerror(errno));
+        }
+        clearerr(stdout);
+        return TH_EXIT_FAILED;
+    }
+    return code;
+}

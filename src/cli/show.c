@@ -1,0 +1,81 @@
+/* tackhold show: one row of a table, or the keys of a table or a job. */
+#include <stdlib.h>
+
+#include "cli.h"
+#include "tackhold/report.h"
+
+static bool show_keys(const th_options *options, th_text *text, th_error *err) {
+    return options->json ? th_report_keys_json(options->words[0], text, err)
+                         : th_report_keys(options->words[0], text, err);
+}
+
+static bool report_row(const th_tables *tables, th_table table, const th_options *options,
+                       th_text *text, th_error *err) {
+    if (options->json) {
+        return th_report_show_json(tables, table, options->words[1], text, err);
+    }
+    th_doc doc = {0};
+    bool done = th_report_show(tables, table, options->words[1], options->inch ? TH_INCH : TH_MM,
+                               &doc, err) &&
+                th_doc_text(&doc, text, err);
+    th_doc_free(&doc);
+    return done;
+}
+
+static bool show_row(const th_options *options, th_text *text, th_error *err) {
+    int table = th_table_of(options->words[0]);
+    if (table < 0) {
+        return th_fail(err, TH_BAD_USAGE,
+                       "there is no table \"%.60s\"; known are stock, tape, glue, cutter, machine, "
+                       "coolant, plate",
+                       options->words[0]);
+    }
+    th_tables *tables = NULL;
+    bool done = th_options_tables(options, &tables, err) &&
+                report_row(tables, (th_table)table, options, text, err);
+    th_tables_free(tables);
+    return done;
+}
+
+static int show(const th_options *options) {
+    th_text text = {0};
+    th_error err = {0};
+    bool done =
+        options->word_count == 1 ? show_keys(options, &text, &err) : show_row(options, &text, &err);
+    if (!done) {
+        th_text_free(&text);
+        return th_cli_fail(&err);
+    }
+    return th_cli_output(&text, TH_EXIT_DONE);
+}
+
+int th_verb_show(int argc, char **argv) {
+    static const struct argp_option table[] = {
+        {"inch", TH_OPTION_INCH, NULL, 0, "Print inch units", 0},
+        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
+        {"tables", TH_OPTION_TABLES, "DIR", 0,
+         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {0},
+    };
+    static const struct argp argp = {
+        .options = table,
+        .parser = th_options_parse,
+        .args_doc = "KIND [ID]",
+        .doc = "Show one row of a table with source and trust, or, without ID, the keys that its "
+               "rows take. KIND is stock, tape, glue, cutter, machine, coolant or plate; `job' and "
+               "the sections of a job (part, hold, cut, ...) have keys too.\v"
+               "Examples: tackhold show tape crepe-masking\n"
+               "          tackhold show job",
+    };
+    th_options options = {.words_needed = 1, .words_most = 2};
+    th_error err;
+    int code;
+    if (!th_options_init(&options, argc, &err)) {
+        code = th_cli_fail(&err);
+    } else {
+        argp_parse(&argp, argc, argv, 0, NULL, &options);
+        code = show(&options);
+    }
+    th_options_free(&options);
+    return code;
+}

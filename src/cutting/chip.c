@@ -1,0 +1,26 @@
+#include <math.h>
+
+#include "arc.h"
+
+th_arc arc_of(double r, double wall, bool climb) {
+    double share = r > 0.0 ? wall / r : (wall > 0.0) - (wall < 0.0);
+    double width = acos(fmin(fmax(share, -1.0), 1.0));
+    th_arc arc = {climb ? TH_PI - width : 0.0, climb ? TH_PI : width};
+
+    return arc;
+}
+
+bool th_engaged_arc(double r, double wall, bool climb, th_arc *arc) {
+    if (!(r > 0.0 && wall < r)) {
+        arc->entry = arc->exit = 0.0;
+        return false;
+    }
+    *arc = arc_of(r, wall, climb);
+    return arc->exit > arc->entry;
+}
+
+double th_mean_chip(double chip_load, th_arc arc) {
+    double width = arc.exit - arc.entry;
+
+    return width > 0.0 ? chip_load * (cos(arc.entry) - cos(arc.exit)) / width : 0.0;
+}

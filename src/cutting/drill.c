@@ -1,0 +1,43 @@
+#include <math.h>
+
+#include "tackhold/cutting.h"
+#include "check.h"
+
+static bool check_drilling(const th_drilling *drilling, th_error *err) {
+    const th_cutter *drill = drilling->cutter;
+
+    if (drill->kind != TH_DRILL) {
+        return th_fail(err, TH_BAD_RANGE,
+                       "cutter %s is no drill: drilling takes a cutter of kind drill",
+                       check_id(&drill->head));
+    }
+    return check_cutter(drill, err) &&
+           check_within(&(check_range){"tip_angle", " deg", drill->tip_angle, 0.0, 180.0}, err) &&
+           check_stock(drilling->stock, err) && check_above("wear", "", drilling->wear, err) &&
+           check_above("chip_load", " mm per lip", drilling->chip_load, err) &&
+           check_above("speed", " rpm", drilling->speed, err);
+}
+
+bool th_drill_run(const th_drilling *drilling, th_drill_load *load, th_error *err) {
+    *load = (th_drill_load){0};
+    if (!check_drilling(drilling, err)) {
+        return false;
+    }
+    const th_cutter *drill = drilling->cutter;
+    th_edge_force edge = th_edge_force_of(drilling->stock, drill, drilling->wear);
+    double lean = sin(drill->tip_angle * TH_PI / 360.0);
+    double feed = drilling->chip_load * drill->flutes; /* a turn */
+    double d = drill->diameter;
+
+    load->chip = drilling->chip_load * lean;
+    double kc = th_specific_force(&edge, load->chip);
+
+    load->torque = feed * kc * d * d / 8.0;
+    load->thrust = 0.63 * feed * kc * (d / 2.0) * lean;
+    load->power = load->torque * 2.0 * TH_PI * drilling->speed / 60.0 / 1000.0;
+    load->removal = TH_PI * d * d / 4.0 * feed * drilling->speed;
+    if (drill->helix_pulls == TH_UP) {
+        load->breakthrough_lift = 2.0 * load->torque / d * tan(drill->helix * TH_PI / 180.0);
+    }
+    return true;
+}

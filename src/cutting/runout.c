@@ -1,0 +1,99 @@
+#include <math.h>
+
+#include "runout.h"
+
+enum { DIRECTIONS = 8, LOOKS = 20 };
+
+/* Largest sine of the tooth angle over the largest engaged disc's arc. */
+static double most_sine(const th_arc *arc) {
+    double half = TH_PI / 2.0;
+
+    if (arc->entry <= half && arc->exit >= half) {
+        return 1.0;
+    }
+    return fmax(sin(arc->entry), sin(arc->exit));
+}
+
+static int fullest_tooth(const cut_model *model, double *chip) {
+    double sine = most_sine(&model->slabs.top_arc);
+    int fullest = 0;
+
+    *chip = 0.0;
+    for (int j = 0; j < model->teeth.count; j++) {
+        double h = tooth_chip(&model->teeth.items[j], sine) * model->slabs.top_sine;
+
+        if (h > *chip) {
+            *chip = h;
+            fullest = j;
+        }
+    }
+    return fullest;
+}
+
+double runout_max_chip(const cut_model *model) {
+    double chip = 0.0;
+
+    (void)fullest_tooth(model, &chip);
+    return chip;
+}
+
+/* Largest in-plane force while the tooth with the largest chip passes through the cut. */
+static double peak_toward(cut_model *model, const th_pass *pass, double psi) {
+    double chip = 0.0, peak = 0.0;
+    double first = 0.0, last = 0.0;
+
+    teeth_set(&model->teeth, pass, psi);
+    const tooth *fullest = &model->teeth.items[fullest_tooth(model, &chip)];
+
+    slabs_window(&model->slabs, &first, &last);
+    last = fmin(last, first + 2.0 * TH_PI);
+    for (int i = 0; i < LOOKS; i++) {
+        double angle = first + (last - first) * (i + 0.5) / LOOKS + fullest->behind;
+        th_sample sample = load_at(model, angle);
+
+        peak = fmax(peak, hypot(sample.fx, sample.fy));
+    }
+    return peak;
+}
+
+/* Vertex of the parabola through three points one step apart, in steps from the middle one. */
+static double vertex(double before, double middle, double after) {
+    double bend = before - 2.0 * middle + after;
+
+    return bend < 0.0 ? fmin(fmax(0.5 * (before - after) / bend, -0.5), 0.5) : 0.0;
+}
+
+/* The load repeats, teeth renumbered, when the direction turns by a tooth pitch. */
+static void seek_worst(cut_model *model, const th_pass *pass) {
+    double step = 2.0 * TH_PI / pass->cutter->flutes / DIRECTIONS;
+    double peaks[DIRECTIONS];
+    int best = 0;
+
+    for (int i = 0; i < DIRECTIONS; i++) {
+        peaks[i] = peak_toward(model, pass, i * step);
+        best = peaks[i] > peaks[best] ? i : best;
+    }
+    double moved = vertex(peaks[(best + DIRECTIONS - 1) % DIRECTIONS], peaks[best],
+                          peaks[(best + 1) % DIRECTIONS]);
+
+    if (moved != 0.0 && peak_toward(model, pass, (best + moved) * step) < peaks[best]) {
+        moved = 0.0;
+    }
+    teeth_set(&model->teeth, pass, (best + moved) * step);
+}
+
+bool runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {
+    th_pass coarse = *pass;
+
+    teeth_set(&model->teeth, pass, 0.0);
+    if (model->teeth.even) {
+        return true;
+    }
+    coarse.resolution = 0.5;
+    if (!slabs_build(&coarse, &model->slabs, err)) {
+        return false;
+    }
+    seek_worst(model, pass);
+    slabs_free(&model->slabs);
+    return true;
+}

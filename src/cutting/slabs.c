@@ -1,0 +1,229 @@
+#include <math.h>
+#include <stdlib.h>
+
+#include "arc.h"
+#include "profile.h"
+#include "slabs.h"
+
+static const double most_lag = 15.0 * TH_PI / 180.0;  /* over one slab */
+static const double most_turn = 10.0 * TH_PI / 180.0; /* of a torus over one slab */
+static const int fading_slabs = 24;                   /* of a run over which the arc changes */
+
+/* A run: part of a stretch that is engaged throughout. */
+typedef struct {
+    stretch part;
+    bool fading; /* the arc changes along it, like a square root at its start */
+    size_t slabs;
+} run;
+
+typedef struct {
+    const th_pass *pass;
+    double lead; /* lag per height (rad/mm), negative for a down-cut helix */
+} edge_path;
+
+static double wall_at(const th_pass *pass, const profile_point *point) {
+    if (pass->chamfer_width > 0.0) {
+        double height = fmin(fmax((point->z - pass->base) / pass->axial, 0.0), 1.0);
+
+        return point->r - pass->chamfer_width * height;
+    }
+    return pass->cutter->diameter / 2.0 - pass->radial;
+}
+
+static double lead_of(const th_cutter *cutter) {
+    double lead = tan(cutter->helix * TH_PI / 180.0) / (cutter->diameter / 2.0);
+
+    if (cutter->helix_pulls == TH_STRAIGHT) {
+        return 0.0;
+    }
+    return cutter->helix_pulls == TH_DOWN ? -lead : lead;
+}
+
+static size_t slabs_wanted(const edge_path *path, const run *piece) {
+    const stretch *part = &piece->part;
+    double rise = stretch_point(part, part->to).z - stretch_point(part, part->from).z;
+    double wanted = fabs(path->lead) * rise / most_lag;
+
+    if (part->kind == STRETCH_TORUS) {
+        wanted = fmax(wanted, (part->to - part->from) / most_turn);
+    }
+    if (piece->fading) {
+        wanted = 2.0 * wanted + fading_slabs; /* grading makes the last slab twice the mean */
+    }
+    return (size_t)fmax(ceil(wanted * path->pass->resolution - 1e-9), 1.0);
+}
+
+static void add_run(const edge_path *path, const stretch *part, run *runs, size_t *count) {
+    const th_pass *pass = path->pass;
+    profile_point top = stretch_point(part, part->to);
+    profile_point middle = stretch_point(part, (part->from + part->to) / 2.0);
+    double wall = wall_at(pass, &middle);
+
+    if (!(part->to > part->from) || wall >= middle.r) {
+        return; /* nothing there, or the discs do not reach the stock */
+    }
+    run piece = {*part, false, 0};
+
+    piece.fading = pass->chamfer_width > 0.0 ||
+                   (part->kind != STRETCH_CYLINDER && wall_at(pass, &top) > -top.r);
+    piece.slabs = slabs_wanted(path, &piece);
+    runs[(*count)++] = piece;
+}
+
+/* Split the stretches where discs begin to reach the wall, or begin to leave stock beyond it. */
+static size_t find_runs(const edge_path *path, run runs[MOST_RUNS]) {
+    const th_pass *pass = path->pass;
+    stretch parts[MOST_STRETCHES];
+    int stretches = profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
+    double wall = fabs(pass->cutter->diameter / 2.0 - pass->radial);
+    size_t count = 0;
+
+    for (int i = 0; i < stretches; i++) {
+        double split = pass->chamfer_width > 0.0 ? NAN : stretch_at_radius(&parts[i], wall);
+        stretch lower = parts[i], upper = parts[i];
+
+        if (!isnan(split)) {
+            lower.to = upper.from = split;
+            add_run(path, &lower, runs, &count);
+        }
+        add_run(path, &upper, runs, &count);
+    }
+    return count;
+}
+
+static curve curve_through(double start, double middle, double end) {
+    curve line = {{start, 4.0 * middle - 3.0 * start - end, 2.0 * (start + end) - 4.0 * middle}};
+
+    return line;
+}
+
+/* Where a run is at a share of its slabs. Where the arc fades in like a square root, going up with
+ * the square of the share makes the arc grow evenly, within each slab too. */
+static profile_point run_point(const run *piece, double share) {
+    const stretch *part = &piece->part;
+    double way = piece->fading ? share * share : share;
+
+    return stretch_point(part, part->from + (part->to - part->from) * way);
+}
+
+static slab slab_of(const edge_path *path, const run *piece, double start, double end) {
+    const th_pass *pass = path->pass;
+    double rate = stretch_length(&piece->part, piece->part.from, piece->part.to) * (end - start);
+    double slow = piece->fading ? 2.0 * start : 1.0, fast = piece->fading ? 2.0 * end : 1.0;
+    profile_point a = run_point(piece, start);
+    profile_point m = run_point(piece, (start + end) / 2.0);
+    profile_point b = run_point(piece, end);
+    th_arc low = arc_of(a.r, wall_at(pass, &a), pass->climb);
+    th_arc high = arc_of(b.r, wall_at(pass, &b), pass->climb);
+    double lead = path->lead;
+    slab item = {.lag = curve_through(lead * a.z, lead * m.z, lead * b.z),
+                 .z = curve_through(a.z, m.z, b.z),
+                 .r = curve_through(a.r, m.r, b.r),
+                 .sin_kappa = curve_through(a.sin_kappa, m.sin_kappa, b.sin_kappa),
+                 .cos_kappa = curve_through(a.cos_kappa, m.cos_kappa, b.cos_kappa),
+                 .rate = {{rate * slow, rate * (fast - slow), 0.0}},
+                 .lag_end = lead * b.z,
+                 .lag_most = fmax(lead * a.z, lead * b.z),
+                 .entry = {low.entry, high.entry},
+                 .exit = {low.exit, high.exit}};
+
+    item.lag_bend = piece->fading ? 0.0 : item.lag.c[2];
+    return item;
+}
+
+static void add_event(slab_list *list, double lag, double entry, double exit) {
+    if (list->event_count < MOST_EVENTS) {
+        list->events[list->event_count++] = (slab_event){lag, entry, exit};
+    }
+}
+
+static bool turns_back(double before, double here, double after) {
+    return (here - before) * (after - here) < 0.0;
+}
+
+/* Heights inside a run where the edge touches the border of the arc. */
+static void add_touches(slab_list *list, const slab *first, const slab *last) {
+    for (const slab *item = first; item < last; item++) {
+        const slab *next = item + 1;
+        double a = item->lag.c[0], b = item->lag_end, c = next->lag_end;
+
+        if (turns_back(item->entry[0] + a, item->entry[1] + b, next->entry[1] + c) ||
+            turns_back(item->exit[0] + a, item->exit[1] + b, next->exit[1] + c)) {
+            add_event(list, b, item->entry[1], item->exit[1]);
+        }
+    }
+}
+
+static void fill_run(const edge_path *path, const run *piece, slab_list *list) {
+    slab *first = &list->items[list->count];
+    double count = (double)piece->slabs;
+
+    for (size_t i = 0; i < piece->slabs; i++) {
+        list->items[list->count++] =
+            slab_of(path, piece, (double)i / count, (double)(i + 1) / count);
+    }
+    const slab *last = &list->items[list->count - 1];
+
+    add_event(list, first->lag.c[0], first->entry[0], first->exit[0]);
+    add_event(list, last->lag_end, last->entry[1], last->exit[1]);
+    if (piece->fading) {
+        list->fading = true;
+        add_touches(list, first, last);
+    }
+    profile_point top = stretch_point(&piece->part, piece->part.to);
+
+    list->top_radius = top.r;
+    list->top_sine = top.sin_kappa;
+    list->top_arc = (th_arc){last->entry[1], last->exit[1]};
+}
+
+static bool fail_unreached(const th_pass *pass, th_error *err) {
+    stretch parts[MOST_STRETCHES];
+    double high = pass->base + pass->axial;
+    int count = profile_stretches(pass->cutter, pass->base, high, parts);
+    double r = stretch_point(&parts[count - 1], parts[count - 1].to).r;
+
+    return th_fail(
+        err, TH_BAD_RANGE,
+        "radial is %.6g mm: the cutter is only %.6g mm across at height %.6g mm and does "
+        "not reach the stock; it must be above %.6g and at most %.6g mm",
+        pass->radial, 2.0 * r, high, pass->cutter->diameter / 2.0 - r, pass->cutter->diameter);
+}
+
+bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
+    edge_path path = {pass, lead_of(pass->cutter)};
+    run runs[MOST_RUNS];
+    size_t count = find_runs(&path, runs);
+    size_t total = 0;
+
+    *list = (slab_list){.lagging = path.lead != 0.0};
+    for (size_t i = 0; i < count; i++) {
+        total += runs[i].slabs;
+    }
+    if (total == 0) {
+        return fail_unreached(pass, err);
+    }
+    list->items = malloc(total * sizeof *list->items);
+    if (list->items == NULL) {
+        return th_fail_memory(err);
+    }
+    for (size_t i = 0; i < count; i++) {
+        fill_run(&path, &runs[i], list);
+    }
+    return true;
+}
+
+void slabs_window(const slab_list *list, double *first, double *last) {
+    *first = INFINITY;
+    *last = -INFINITY;
+    for (size_t i = 0; i < list->event_count; i++) {
+        *first = fmin(*first, list->events[i].entry + list->events[i].lag);
+        *last = fmax(*last, list->events[i].exit + list->events[i].lag);
+    }
+}
+
+void slabs_free(slab_list *list) {
+    free(list->items);
+    list->items = NULL;
+    list->count = 0;
+}

@@ -1,0 +1,54 @@
+/* slabs.h - the engaged edge cut into slabs, each with its arc, lag, radius and entering angle. */
+#ifndef TACKHOLD_CUTTING_SLABS_H
+#define TACKHOLD_CUTTING_SLABS_H
+
+#include "tackhold/cutting.h"
+
+/* c[0] + c[1] t + c[2] t^2 for t from 0 (lower end) to 1 (upper end). */
+typedef struct {
+    double c[3];
+} curve;
+
+static inline double curve_at(const curve *line, double t) {
+    return line->c[0] + t * (line->c[1] + t * line->c[2]);
+}
+
+typedef struct {
+    curve lag;  /* the edge's angle behind its lowest point (rad), negative for a down-cut helix */
+    curve z, r; /* (mm) */
+    curve sin_kappa, cos_kappa;
+    curve rate;      /* edge length per t (mm) */
+    double lag_bend; /* of the lag's curve where arcs are clipped; 0 where the arc fades, so that an
+                        edge touches the border of its arc nowhere but at the end of a slab */
+    double lag_end;  /* lag at t = 1 */
+    double lag_most; /* the larger of both ends' lag */
+    double entry[2], exit[2]; /* arc at the lower and upper end (rad); straight between */
+} slab;
+
+/* Where a tooth's load begins, ends or bends: an end of a run of slabs, or a height at which the
+ * edge only touches the border of its arc. */
+typedef struct {
+    double lag, entry, exit;
+} slab_event;
+
+enum { MOST_RUNS = 4, MOST_EVENTS = 4 * MOST_RUNS };
+
+typedef struct {
+    slab *items;
+    size_t count;
+    slab_event events[MOST_EVENTS];
+    size_t event_count;
+    double top_radius; /* of the largest engaged disc (mm) */
+    double top_sine;   /* of its entering angle */
+    th_arc top_arc;
+    bool lagging; /* the edge is not parallel to the axis */
+    bool fading;  /* the arc changes with height */
+} slab_list;
+
+/* Errors: TH_NO_MEMORY, TH_BAD_RANGE (no disc reaches the stock). */
+bool slabs_build(const th_pass *pass, slab_list *list, th_error *err);
+/* First and last angle of the cutter at which tooth 0 is in the cut (rad). */
+void slabs_window(const slab_list *list, double *first, double *last);
+void slabs_free(slab_list *list);
+
+#endif

@@ -1,0 +1,180 @@
+/* ini_read.c - an INI file from disk: our strict scan first, then iniparser. */
+#define _GNU_SOURCE /* memfd_create */
+#include "tackhold/files.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <iniparser/iniparser.h>
+
+static bool fail_file(th_error *err, const char *name, const char *reason) {
+    return th_fail_at(err, TH_BAD_FILE, name, 0, "%s", reason);
+}
+
+/* ---- bytes -------------------------------------------------------------------------------------
+ */
+
+static int open_input(const char *path, const char *name, th_error *err) {
+    struct stat info;
+    int fd;
+
+    if (strcmp(path, "-") == 0) {
+        return STDIN_FILENO;
+    }
+    if (stat(path, &info) != 0) {
+        fail_file(err, name, errno == ENOENT ? "there is no such file" : strerror(errno));
+        return -1;
+    }
+    if (S_ISDIR(info.st_mode)) {
+        fail_file(err, name, "is a directory; name the file in it");
+        return -1;
+    }
+    if (!S_ISREG(info.st_mode) && !S_ISFIFO(info.st_mode)) {
+        fail_file(err, name, "is neither a plain file nor a pipe");
+        return -1;
+    }
+    if (S_ISREG(info.st_mode) && info.st_size > TH_FILE_SIZE_MAX) {
+        fail_file(err, name, "is larger than 1 MiB");
+        return -1;
+    }
+    fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0) {
+        fail_file(err, name, strerror(errno));
+    }
+    return fd;
+}
+
+/* At most one byte more than allowed, so that too much is seen. */
+static bool read_all(int fd, char *buffer, size_t most, size_t *size) {
+    *size = 0;
+    while (*size < most) {
+        ssize_t n = read(fd, buffer + *size, most - *size);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n < 0) {
+            return false;
+        }
+        if (n == 0) {
+            break;
+        }
+        *size += (size_t)n;
+    }
+    return true;
+}
+
+static char *slurp(const char *path, const char *name, size_t *size, th_error *err) {
+    size_t most = (size_t)TH_FILE_SIZE_MAX + 1;
+    char *buffer = malloc(most);
+    int fd = buffer ? open_input(path, name, err) : -1;
+    bool fine = false;
+
+    if (!buffer) {
+        th_fail_memory(err);
+        return NULL;
+    }
+    if (fd >= 0) {
+        fine = read_all(fd, buffer, most, size) || fail_file(err, name, strerror(errno));
+        if (fd != STDIN_FILENO) {
+            close(fd);
+        }
+    }
+    if (fine && *size == 0) {
+        fine = fail_file(err, name, "is empty");
+    }
+    if (fine && *size > TH_FILE_SIZE_MAX) {
+        fine = fail_file(err, name, "is larger than 1 MiB");
+    }
+    if (!fine) {
+        free(buffer);
+        return NULL;
+    }
+    return buffer;
+}
+
+/* ---- iniparser ----------------------------------------------------------------------------------
+ */
+
+static int ignore_message(const char *format, ...) {
+    (void)format;
+    return 0;
+}
+
+static bool write_all(int fd, const char *text, size_t size) {
+    while (size > 0) {
+        ssize_t n = write(fd, text, size);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n < 0) {
+            return false;
+        }
+        text += n;
+        size -= (size_t)n;
+    }
+    return true;
+}
+
+/* iniparser only loads from a path: hand it the very bytes that were scanned. A last line of one
+ * character without a line end would be lost, so one is added. */
+static dictionary *load(const char *text, size_t size) {
+    char path[64];
+    dictionary *loaded = NULL;
+    int fd = memfd_create("tackhold", MFD_CLOEXEC);
+
+    if (fd < 0) {
+        return NULL;
+    }
+    if (write_all(fd, text, size) && write_all(fd, "\n", 1)) {
+        snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
+        iniparser_set_error_callback(ignore_message);
+        loaded = iniparser_load(path);
+    }
+    close(fd);
+    return loaded;
+}
+
+/* The value iniparser gives must be the one that was scanned. */
+static bool compare(const th_ini *ini, dictionary *loaded, const char *name, th_error *err) {
+    for (size_t i = 0; i < ini->count; i++) {
+        const th_entry *entry = &ini->items[i];
+        char key[2000];
+        const char *value;
+        snprintf(key, sizeof key, "%s:%s", entry->section, entry->key);
+        value = iniparser_getstring(loaded, key, NULL);
+        if (!value || strcmp(value, entry->value) != 0) {
+            return th_fail_at(err, TH_BAD_SYNTAX, name, entry->line,
+                              "[%s] %s reads differently to the INI library (\"%.40s\"); write the "
+                              "value in a simpler way",
+                              entry->section, entry->key, value ? value : "nothing");
+        }
+    }
+    return true;
+}
+
+bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err) {
+    const char *name = strcmp(path, "-") == 0 ? "standard input" : path;
+    size_t size = 0;
+    char *text = slurp(path, name, &size, err);
+    dictionary *loaded;
+    bool fine;
+
+    if (!text) {
+        return false;
+    }
+    fine = th_ini_scan(text, size, name, origin, ini, err);
+    if (fine) {
+        loaded = load(text, size);
+        fine = loaded ? compare(ini, loaded, name, err)
+                      : th_fail_at(err, TH_BAD_SYNTAX, name, 0, "the INI library cannot read it");
+        iniparser_freedict(loaded);
+    }
+    free(text);
+    return fine;
+}

@@ -1,0 +1,111 @@
+/* write.c - a whole file or nothing. */
+#define _GNU_SOURCE /* mkstemp, fsync */
+#include "tackhold/files.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static bool fail(th_error *err, const char *path, const char *reason) {
+    return th_fail_at(err, TH_NOT_WRITTEN, path, 0, "not written: %s", reason);
+}
+
+static bool put(int fd, const char *text, size_t size) {
+    while (size > 0) {
+        ssize_t n = write(fd, text, size);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n < 0) {
+            return false;
+        }
+        text += n;
+        size -= (size_t)n;
+    }
+    return true;
+}
+
+/* Make the new name last: the directory is flushed too. Failing that is no failure of the file. */
+static void flush_directory(const char *path) {
+    char directory[PATH_MAX];
+    char *slash;
+    int fd;
+
+    snprintf(directory, sizeof directory, "%s", path);
+    slash = strrchr(directory, '/');
+    if (slash) {
+        slash[slash == directory] = '\0';
+    } else {
+        snprintf(directory, sizeof directory, ".");
+    }
+    fd = open(directory, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) {
+        (void)fsync(fd);
+        close(fd);
+    }
+}
+
+static mode_t usual_mode(void) {
+    mode_t mask = umask(0);
+    umask(mask);
+    return (mode_t)(0666 & ~mask);
+}
+
+/* Give the temporary its name. Without `replace` an existing file must stay: a hard link fails
+ * where the name is taken. */
+static bool publish(const char *temporary, const char *path, bool replace, th_error *err) {
+    if (replace) {
+        return rename(temporary, path) == 0 || fail(err, path, strerror(errno));
+    }
+    if (link(temporary, path) == 0) {
+        unlink(temporary);
+        return true;
+    }
+    if (errno == EEXIST) {
+        return fail(err, path, "it exists already");
+    }
+    if (access(path, F_OK) == 0) { /* a file system without hard links */
+        return fail(err, path, "it exists already");
+    }
+    return rename(temporary, path) == 0 || fail(err, path, strerror(errno));
+}
+
+bool th_file_write(const char *path, const char *text, size_t size, bool replace, th_error *err) {
+    char temporary[PATH_MAX];
+    int n = snprintf(temporary, sizeof temporary, "%s.XXXXXX", path);
+    struct stat info;
+    bool fine;
+    int fd;
+
+    if (n < 0 || (size_t)n >= sizeof temporary) {
+        return fail(err, path, "its name is too long");
+    }
+    if (!replace && access(path, F_OK) == 0) {
+        return fail(err, path, "it exists already");
+    }
+    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
+        /* the rename would put a file in the place of a device or a pipe */
+        return fail(err, path, S_ISDIR(info.st_mode) ? "it is a directory" : "it is no plain file");
+    }
+    fd = mkstemp(temporary);
+    if (fd < 0) {
+        return fail(err, path, strerror(errno));
+    }
+    fine = (fchmod(fd, usual_mode()) == 0 && put(fd, text, size) && fsync(fd) == 0) ||
+           fail(err, path, strerror(errno));
+    if (close(fd) != 0 && fine) {
+        fine = fail(err, path, strerror(errno));
+    }
+    fine = fine && publish(temporary, path, replace, err);
+    if (!fine) {
+        unlink(temporary);
+        return false;
+    }
+    flush_directory(path);
+    return true;
+}

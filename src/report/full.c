@@ -1,0 +1,192 @@
+/* The answer in full: every stage, every factor, every source. */
+#include "full.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "words.h"
+
+typedef struct {
+    th_doc *doc;
+    const th_job *job;
+    const th_check *check;
+    th_units units;
+} view;
+
+static const char *q(const view *v, double value, th_kind kind) {
+    return th_words_quantity(v->doc, value, kind, v->units);
+}
+
+static const char *n(const view *v, double value) {
+    return th_words_number(v->doc, value, 3);
+}
+
+static const char *factor(const view *v, double value) {
+    return th_words_factor(v->doc, value, v->check->asked_factor);
+}
+
+void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns, th_units units) {
+    const th_doc_column columns[] = {{turns.title, NULL, false, true},
+                                     {"now", NULL, true, false},
+                                     {"hold factor", NULL, true, false},
+                                     {"cutting time", NULL, true, false}};
+    th_doc_columns(doc, columns, sizeof columns / sizeof *columns);
+    for (size_t i = 0; i < turns.shown; i++) {
+        const th_turn_down *turn = &check->turn_downs[i];
+        const char *cells[] = {
+            th_words_settings(doc, turn), th_words_clip(doc, th_words_from(doc, turn, units), 20),
+            th_words_factor(doc, turn->hold_factor, check->asked_factor),
+            th_words_print(doc, "x %s", th_words_number(doc, turn->time_ratio, 3))};
+        th_doc_row(doc, cells);
+    }
+}
+
+/* ---- one stage ------------------------------------------------------------------------------- */
+
+static void put_forces(const view *v, const th_stage *s) {
+    bool push = s->cut != NULL && s->cut->operation == TH_PUSH;
+    const char *axes = push ? "x right, y back, z up" : "x along the feed, y left, z up";
+    th_doc_pair(v->doc, "mean force", "%s, %s, %s (%s)", q(v, s->x_mean, TH_FORCE),
+                q(v, s->y_mean, TH_FORCE), q(v, s->z_mean, TH_FORCE), axes);
+    th_doc_pair(v->doc, "largest force", "in the plane %s, lift %s, torque %s; x %s at the peak",
+                q(v, s->in_plane_peak, TH_FORCE), q(v, s->lift_peak, TH_FORCE),
+                q(v, s->torque_peak, TH_TORQUE), n(v, s->peak_ratio));
+    if (!push) {
+        th_doc_pair(v->doc, "chip", "mean %s, largest %s", q(v, s->mean_chip, TH_LENGTH),
+                    q(v, s->max_chip, TH_LENGTH));
+        double volume = v->units == TH_INCH ? s->removal / (25.4 * 25.4 * 25.4) : s->removal / 1000;
+        th_doc_pair(v->doc, "power", "%s at the cutter, %s %s removed", q(v, s->power, TH_POWER),
+                    n(v, volume), v->units == TH_INCH ? "in3/min" : "cm3/min");
+    }
+}
+
+static void put_bond(const view *v, const th_stage *s) {
+    th_doc_pair(v->doc, "bonded area", "%s (coverage counted)", q(v, s->bonded_area, TH_AREA));
+    th_doc_pair(v->doc, "traction", "shear %s, lift %s, average shear %s",
+                q(v, s->shear_peak, TH_PRESSURE), q(v, s->lift_peak_traction, TH_PRESSURE),
+                q(v, s->average_shear, TH_PRESSURE));
+    th_doc_pair(v->doc, "design strength", "shear %s, lift %s (%s)",
+                q(v, s->design_shear, TH_PRESSURE), q(v, s->design_lift, TH_PRESSURE),
+                s->interface == NULL ? "bond" : s->interface);
+    const th_derating *d = &s->derating;
+    th_doc_pair(v->doc, "factors",
+                "temperature %s, cooling %s, preparation %s, adhesion %s, pressing %s, wait %s; "
+                "sustained %s after %s",
+                n(v, d->temperature), n(v, d->cooling), n(v, d->preparation), n(v, d->adhesion),
+                n(v, d->pressing), n(v, d->wait), n(v, s->time_factor), q(v, s->held, TH_TIME));
+    th_doc_pair(v->doc, "tape at", "%s", q(v, s->temperature, TH_TEMPERATURE));
+    if (isfinite(s->sway) || isfinite(s->creep)) {
+        th_doc_pair(v->doc, "moves", "sway %s, creep %s", q(v, s->sway, TH_LENGTH),
+                    q(v, s->creep, TH_LENGTH));
+    }
+}
+
+static void put_margins(const view *v, const th_stage *s) {
+    th_doc_pair(v->doc, "hold factor", "%s: peak %s, sustained %s; area model %s",
+                factor(v, s->hold_factor), factor(v, s->peak_factor),
+                factor(v, s->sustained_factor), factor(v, s->area_hold_factor));
+    const char *text = th_words_print(
+        v->doc, "%s, %s", s->interface == NULL ? "bond" : s->interface, th_words_way(s->way));
+    const char *at = th_words_place(v->doc, s->at, v->units);
+    const char *cutter = th_words_place(v->doc, s->cutter_at, v->units);
+    if (at[0] != '\0') {
+        text = th_words_print(v->doc, "%s at %s", text, at);
+    }
+    if (cutter[0] != '\0') {
+        text = th_words_print(v->doc, "%s; cutter at %s", text, cutter);
+    }
+    if (isfinite(s->force_angle)) {
+        text = th_words_print(v->doc, "%s, force towards %s", text, q(v, s->force_angle, TH_ANGLE));
+    }
+    th_doc_pair(v->doc, "weakest", "%s", text);
+    if (isfinite(s->spindle_margin)) {
+        th_doc_pair(v->doc, "other margins", "spindle power %s, deflection %s, chip %s",
+                    n(v, s->spindle_margin), n(v, s->deflection_margin), n(v, s->chip_margin));
+    }
+}
+
+static void put_stage(const view *v, const th_stage *s, size_t number) {
+    const char *title = th_words_print(v->doc, "stage %zu: %s%s", number, th_words_stage(v->doc, s),
+                                       s->counts ? "" : " (does not enter the job's hold factor)");
+    th_doc_begin(v->doc, title);
+    if (s->passes > 0) {
+        th_doc_pair(v->doc, "passes", "%d, %s min", s->passes, n(v, s->minutes));
+    }
+    put_forces(v, s);
+    put_bond(v, s);
+    put_margins(v, s);
+}
+
+/* ---- the whole ------------------------------------------------------------------------------- */
+
+static void put_cuts(const view *v) {
+    th_doc_begin(v->doc, "cuts");
+    th_words_cut_columns(v->doc, v->units);
+    for (size_t i = 0; i < v->check->stage_count; i++) {
+        if (v->check->stages[i].cut != NULL) {
+            th_words_cut_row(v->doc, &v->check->stages[i], v->check, v->units);
+        }
+    }
+    th_doc_line(v->doc, "cutting time %s min in all", n(v, v->check->minutes));
+}
+
+static void put_turns(const view *v) {
+    if (!v->check->turn_downs_tried) {
+        return;
+    }
+    th_doc_begin(v->doc, NULL);
+    if (v->check->turn_down_count == 0) {
+        th_doc_line(v->doc, "turn down: no single change that was tried reaches the asked factor");
+        return;
+    }
+    th_full_turns turns = {"turn down (any one)", v->check->turn_down_count, 400};
+    th_full_turn_downs(v->doc, v->check, turns, v->units);
+}
+
+static void put_list(const view *v, const char *title, const th_lines *lines) {
+    if (lines->count == 0) {
+        return;
+    }
+    th_doc_begin(v->doc, title);
+    for (size_t i = 0; i < lines->count; i++) {
+        th_doc_pair(v->doc, "-", "%s", lines->items[i]);
+    }
+}
+
+static void put_sources(const view *v) {
+    th_doc_begin(v->doc, "sources");
+    for (size_t i = 0; i < v->check->source_count; i++) {
+        const th_source *source = &v->check->sources[i];
+        const char *row =
+            th_words_print(v->doc, "%s.%s", th_table_name(source->table), source->row->id);
+        th_doc_pair(v->doc, row, "%s: %s", th_trust_name((th_trust)source->row->trust),
+                    source->row->source);
+    }
+}
+
+void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
+    view v = {doc, job, check, (th_units)job->head.units};
+    th_doc_begin(doc, NULL);
+    th_doc_line(doc, "%s", th_words_answer(doc, check));
+    if (job->head.title != NULL) {
+        th_doc_line(doc, "%s", job->head.title);
+    }
+    put_cuts(&v);
+    put_turns(&v);
+    th_doc_begin(doc, NULL);
+    th_doc_pair(doc, "proof pull", "%s", th_words_proof(doc, &check->proof, v.units));
+    if (check->flips_if != NULL) {
+        th_doc_pair(doc, "flips if", "%s", check->flips_if);
+    }
+    for (size_t i = 0; i < check->stage_count; i++) {
+        put_stage(&v, &check->stages[i], i + 1);
+    }
+    put_list(&v, "assumed", &check->defaults);
+    put_sources(&v);
+    put_list(&v, "not checked", &check->not_checked);
+    th_doc_begin(doc, "cautions");
+    th_doc_pair(doc, "-", "%s", TH_WORDS_SAFETY);
+    for (size_t i = 0; i < check->cautions.count; i++) {
+        th_doc_pair(doc, "-", "%s", check->cautions.items[i]);
+    }
+}

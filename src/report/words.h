@@ -1,0 +1,48 @@
+/* words.h - phrases that the text reports share. */
+#ifndef TACKHOLD_REPORT_WORDS_H
+#define TACKHOLD_REPORT_WORDS_H
+
+#include "tackhold/report.h"
+
+/* The functions below give text in the document's arena, never NULL; when memory runs out the
+ * document is marked failed and the text is "". */
+const char *th_words_print(th_doc *doc, const char *format, ...) TH_PRINTF(2, 3);
+/* A quantity with three significant digits and its unit. */
+const char *th_words_quantity(th_doc *doc, double value, th_kind kind, th_units units);
+/* The same without its unit, and the unit alone (of a value of that kind). */
+const char *th_words_bare(th_doc *doc, double value, th_kind kind, th_units units);
+const char *th_words_unit(th_doc *doc, double value, th_kind kind, th_units units);
+/* A plain number. */
+const char *th_words_number(th_doc *doc, double value, int digits);
+const char *th_words_factor(th_doc *doc, double factor, double asked);
+/* "x 12 mm, y 3 mm", or "" for a place that is not known. */
+const char *th_words_place(th_doc *doc, th_point at, th_units units);
+/* The first `most` characters or fewer, ending in "..." if anything is left off. */
+const char *th_words_clip(th_doc *doc, const char *text, size_t most);
+/* The first `most` items joined by "; ", and how many more there are. */
+const char *th_words_list(th_doc *doc, const th_lines *lines, size_t most);
+/* "lifts off", "tape too warm", ... */
+const char *th_words_way(th_way way);
+/* "cut.2 outline, freeing pass" and the piece where it is not the stock or the part. */
+const char *th_words_stage(th_doc *doc, const th_stage *stage);
+/* The answer: verdict, hold factor, asked factor, and what makes it an estimate. */
+const char *th_words_answer(th_doc *doc, const th_check *check);
+/* The pull by hand. */
+const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units);
+/* Settings of a turn-down as options that can be typed back. */
+const char *th_words_settings(th_doc *doc, const th_turn_down *turn);
+/* What a turn-down changes from. */
+const char *th_words_from(th_doc *doc, const th_turn_down *turn, th_units units);
+/* The stage that governs, or NULL when there is none. */
+const th_stage *th_words_governing(const th_check *check);
+
+/* One line for every report: what no figure can take over. */
+#define TH_WORDS_SAFETY                                                                            \
+    "Eyes protected, stand clear: parts fly. Heed manual and data sheets."
+
+/* Columns and row of the table of cuts; `stage` is the one that is shown for its cut. */
+enum { TH_CUT_COLUMNS = 8 };
+void th_words_cut_columns(th_doc *doc, th_units units);
+void th_words_cut_row(th_doc *doc, const th_stage *stage, const th_check *check, th_units units);
+
+#endif

@@ -1,0 +1,49 @@
+#!/bin/sh
+# rules.sh: what the project asks of itself and a script can see.
+set -u
+passed=0
+failed=0
+check() {
+    name=$1
+    shift
+    if "$@"; then passed=$((passed + 1)); else failed=$((failed + 1)); echo "failed: $name"; fi
+}
+layers() { make -s --no-print-directory layers; }
+# The layer check must catch an include that goes the wrong way.
+layers_bite() {
+    mkdir -p src/base && echo '#include "tackhold/advice.h"' >src/base/zz_wrong_way.c
+    if make -s --no-print-directory layers >/dev/null 2>&1; then caught=1; else caught=0; fi
+    rm -f src/base/zz_wrong_way.c
+    return $caught
+}
+keys_current() {
+    for kind in stock tape glue cutter machine coolant plate; do
+        sh tests/keys.sh "${BUILD:-build}/tackhold" "$kind" | cmp -s - "materials/$kind.ini" || {
+            echo "materials/$kind.ini: run make keys"
+            return 1
+        }
+    done
+}
+headers_alone() {
+    for header in include/tackhold/*.h; do
+        printf '#include "tackhold/%s"\n' "$(basename "$header")" |
+            ${CC:-gcc} -std=c11 -Wall -Wextra -Wpedantic -Werror -Iinclude -fsyntax-only -x c - || return 1
+    done
+}
+no_private_paths() { ! grep -rnE '/(work|farm|home|root)/' Makefile README.md DEVELOPERS.md src include tests materials examples --include='*' | grep -v 'tests/rules.sh'; }
+# The first job of the README is one that runs.
+readme_job() {
+    awk '/^    \[job\]/ { on = 1 } on && !/^    / { exit } on { sub(/^    /, ""); print }' README.md \
+        >"${BUILD:-build}/readme.ini"
+    "${BUILD:-build}/tackhold" check --no-shop "${BUILD:-build}/readme.ini" >/dev/null
+    status=$?
+    [ $status = 0 ] || [ $status = 1 ]
+}
+check "layers" layers
+check "the layer check bites" layers_bite
+check "blocks of keys in materials are current" keys_current
+check "the job in the README runs" readme_job
+check "headers compile alone" headers_alone
+check "no path of one machine" no_private_paths
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
