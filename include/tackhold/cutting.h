@@ -53,9 +53,10 @@ double th_specific_force(const th_edge_force *edge, double h);
 
 /* ---- chip geometry --------------------------------------------------------------------------- */
 
-/* Engaged arc (rad, entry < exit) of a disc of radius r whose stock side reaches to `wall` (mm,
- * positive from the axis away from the stock, i.e. wall = R - radial) . climb: the stock lies to
- * the right. Returns false (empty arc) where nothing is engaged. */
+/* Engaged arc (rad, entry < exit) of a disc of radius r whose stock lies beyond `wall` (mm from the
+ * axis towards the stock; negative: past the axis). In a pass wall = r of its widest engaged disc
+ * less the radial engagement. climb: the stock lies to the right. Returns false (empty arc) where
+ * nothing is engaged. */
 typedef struct {
     double entry, exit; /* rad, 0 to pi */
 } th_arc;
@@ -70,7 +71,8 @@ typedef struct {
     const th_stock *stock;
     const th_cutter *cutter; /* not a drill */
     double wear;             /* > 0 */
-    double radial;           /* radial engagement (mm), 0 < radial <= diameter */
+    double radial;           /* radial engagement at the widest engaged disc (mm), above 0 up to the
+                                diameter; the diameter is a full slot at every height */
     double axial;            /* axial engagement (mm), > 0 */
     double chip_load;        /* feed per tooth (mm), > 0 */
     double speed;            /* (rpm), > 0 */

@@ -28,7 +28,8 @@ void th_ini_free(th_ini *ini);
  * characters, carriage return alone, a line over 900 bytes, a trailing backslash, duplicate section
  * or key (whatever the case of letters), names outside [a-z A-Z 0-9 _ . + -], a header not alone on
  * its line, a key before any section, no '=', an empty value, '#' or ';' in an unquoted value, an
- * unclosed quote, text after a closing quote, a backslash in quotes. Names are folded to lower
+ * unclosed quote, text after a closing quote, a backslash in quotes, a section without keys (but in
+ * the shop's defaults), more than 2,000 keys or sections. Names are folded to lower
  * case. `name` is the file as shown in messages. Errors: TH_BAD_SYNTAX, TH_NO_MEMORY. */
 bool th_ini_scan(const char *text, size_t size, const char *name, th_origin origin, th_ini *ini,
                  th_error *err);

@@ -19,15 +19,27 @@ typedef struct {
 typedef struct {
     const th_pass *pass;
     double lead; /* lag per height (rad/mm), negative for a down-cut helix */
+    double wall; /* how far the stock's side lies from the axis (mm), when no edge is broken */
 } edge_path;
 
-static double wall_at(const th_pass *pass, const profile_point *point) {
+/* Radius of the widest engaged disc: a shallow cut of a ball or cone is narrower than the cutter.
+ */
+static double widest_radius(const th_pass *pass) {
+    stretch parts[MOST_STRETCHES];
+    int count = profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
+
+    return stretch_point(&parts[count - 1], parts[count - 1].to).r;
+}
+
+static double wall_at(const edge_path *path, const profile_point *point) {
+    const th_pass *pass = path->pass;
+
     if (pass->chamfer_width > 0.0) {
         double height = fmin(fmax((point->z - pass->base) / pass->axial, 0.0), 1.0);
 
         return point->r - pass->chamfer_width * height;
     }
-    return pass->cutter->diameter / 2.0 - pass->radial;
+    return path->wall;
 }
 
 static double lead_of(const th_cutter *cutter) {
@@ -57,7 +69,7 @@ static void add_run(const edge_path *path, const stretch *part, run *runs, size_
     const th_pass *pass = path->pass;
     profile_point top = stretch_point(part, part->to);
     profile_point middle = stretch_point(part, (part->from + part->to) / 2.0);
-    double wall = wall_at(pass, &middle);
+    double wall = wall_at(path, &middle);
 
     if (!(part->to > part->from) || wall >= middle.r) {
         return; /* nothing there, or the discs do not reach the stock */
@@ -65,7 +77,7 @@ static void add_run(const edge_path *path, const stretch *part, run *runs, size_
     run piece = {*part, false, 0};
 
     piece.fading = pass->chamfer_width > 0.0 ||
-                   (part->kind != STRETCH_CYLINDER && wall_at(pass, &top) > -top.r);
+                   (part->kind != STRETCH_CYLINDER && wall_at(path, &top) > -top.r);
     piece.slabs = slabs_wanted(path, &piece);
     runs[(*count)++] = piece;
 }
@@ -75,7 +87,7 @@ static size_t find_runs(const edge_path *path, run runs[MOST_RUNS]) {
     const th_pass *pass = path->pass;
     stretch parts[MOST_STRETCHES];
     int stretches = profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
-    double wall = fabs(pass->cutter->diameter / 2.0 - pass->radial);
+    double wall = fabs(path->wall);
     size_t count = 0;
 
     for (int i = 0; i < stretches; i++) {
@@ -113,8 +125,8 @@ static slab slab_of(const edge_path *path, const run *piece, double start, doubl
     profile_point a = run_point(piece, start);
     profile_point m = run_point(piece, (start + end) / 2.0);
     profile_point b = run_point(piece, end);
-    th_arc low = arc_of(a.r, wall_at(pass, &a), pass->climb);
-    th_arc high = arc_of(b.r, wall_at(pass, &b), pass->climb);
+    th_arc low = arc_of(a.r, wall_at(path, &a), pass->climb);
+    th_arc high = arc_of(b.r, wall_at(path, &b), pass->climb);
     double lead = path->lead;
     slab item = {.lag = curve_through(lead * a.z, lead * m.z, lead * b.z),
                  .z = curve_through(a.z, m.z, b.z),
@@ -177,21 +189,8 @@ static void fill_run(const edge_path *path, const run *piece, slab_list *list) {
     list->top_arc = (th_arc){last->entry[1], last->exit[1]};
 }
 
-static bool fail_unreached(const th_pass *pass, th_error *err) {
-    stretch parts[MOST_STRETCHES];
-    double high = pass->base + pass->axial;
-    int count = profile_stretches(pass->cutter, pass->base, high, parts);
-    double r = stretch_point(&parts[count - 1], parts[count - 1].to).r;
-
-    return th_fail(
-        err, TH_BAD_RANGE,
-        "radial is %.6g mm: the cutter is only %.6g mm across at height %.6g mm and does "
-        "not reach the stock; it must be above %.6g and at most %.6g mm",
-        pass->radial, 2.0 * r, high, pass->cutter->diameter / 2.0 - r, pass->cutter->diameter);
-}
-
 bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
-    edge_path path = {pass, lead_of(pass->cutter)};
+    edge_path path = {pass, lead_of(pass->cutter), widest_radius(pass) - pass->radial};
     run runs[MOST_RUNS];
     size_t count = find_runs(&path, runs);
     size_t total = 0;
@@ -199,9 +198,6 @@ bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     *list = (slab_list){.lagging = path.lead != 0.0};
     for (size_t i = 0; i < count; i++) {
         total += runs[i].slabs;
-    }
-    if (total == 0) {
-        return fail_unreached(pass, err);
     }
     list->items = malloc(total * sizeof *list->items);
     if (list->items == NULL) {

@@ -69,7 +69,8 @@ static bool read_all(int fd, char *buffer, size_t most, size_t *size) {
     return true;
 }
 
-static char *slurp(const char *path, const char *name, size_t *size, th_error *err) {
+static char *slurp(const char *path, const char *name, bool may_be_empty, size_t *size,
+                   th_error *err) {
     size_t most = (size_t)TH_FILE_SIZE_MAX + 1;
     char *buffer = malloc(most);
     int fd = buffer ? open_input(path, name, err) : -1;
@@ -85,7 +86,7 @@ static char *slurp(const char *path, const char *name, size_t *size, th_error *e
             close(fd);
         }
     }
-    if (fine && *size == 0) {
+    if (fine && *size == 0 && !may_be_empty) {
         fine = fail_file(err, name, "is empty");
     }
     if (fine && *size > TH_FILE_SIZE_MAX) {
@@ -140,8 +141,11 @@ static dictionary *load(const char *text, size_t size) {
     return loaded;
 }
 
-/* The value iniparser gives must be the one that was scanned. */
+/* iniparser must give the keys that were scanned, no more, and their very values. Out of memory, it
+ * gives what it had by then without a word. */
 static bool compare(const th_ini *ini, dictionary *loaded, const char *name, th_error *err) {
+    int keys = loaded->n - iniparser_getnsec(loaded);
+
     for (size_t i = 0; i < ini->count; i++) {
         const th_entry *entry = &ini->items[i];
         char key[2000];
@@ -155,13 +159,18 @@ static bool compare(const th_ini *ini, dictionary *loaded, const char *name, th_
                               entry->section, entry->key, value ? value : "nothing");
         }
     }
+    if (keys < 0 || (size_t)keys != ini->count) {
+        return th_fail_at(err, TH_BAD_SYNTAX, name, 0,
+                          "the INI library finds %d keys in it where there are %zu", keys,
+                          ini->count);
+    }
     return true;
 }
 
 bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err) {
     const char *name = strcmp(path, "-") == 0 ? "standard input" : path;
     size_t size = 0;
-    char *text = slurp(path, name, &size, err);
+    char *text = slurp(path, name, origin == TH_FROM_SHOP, &size, err);
     dictionary *loaded;
     bool fine;
 

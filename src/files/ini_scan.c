@@ -189,10 +189,10 @@ static const char *refuse_quoted(const char *value, size_t size) {
         return "a backslash in quotes is not understood; leave it out";
     }
     if (!close) {
-        return "a quote is opened and not closed";
+        return "a quote is opened and not closed; close it, or leave it out";
     }
     if (close != value + size - 1) {
-        return "there is text after the closing quote";
+        return "there is text after the closing quote; put all of the value in quotes";
     }
     if (size == 2) {
         return "there is nothing between the quotes";
@@ -239,7 +239,8 @@ static bool scan_key(scanner *scan, const char *line, size_t size) {
     trim(&value, &value_size);
     if (!is_name(key, key_size)) {
         snprintf(message, sizeof message,
-                 "\"%s\" is no name of a key: letters, digits, '_', '.', '+' and '-', e.g. "
+                 "\"%s\" is no name of a key: use letters, digits, '_', '.', '+' and '-' without "
+                 "blanks, e.g. "
                  "thickness = 3 mm",
                  shown(key, key_size, text));
         return fail(scan, message);
@@ -369,11 +370,13 @@ static bool scan_line(scanner *scan, const char *line, size_t size) {
     return line[0] == '[' ? scan_header(scan, line, size) : scan_key(scan, line, size);
 }
 
-/* Lines bound keys and sections alike. */
+/* Lines bound keys and sections alike, and so do the most that are taken: without the latter a file
+ * of empty lines would claim sixty times its size. */
 static bool reserve(scanner *scan, const char *text, size_t size) {
+    enum { ENOUGH = (KEYS_MAX > SECTIONS_MAX ? KEYS_MAX : SECTIONS_MAX) + 1 };
     size_t lines = 2;
 
-    for (size_t i = 0; i < size; i++) {
+    for (size_t i = 0; i < size && lines < ENOUGH; i++) {
         lines += text[i] == '\n';
     }
     scan->ini->items = th_arena_take(&scan->ini->arena, lines * sizeof *scan->ini->items);
@@ -409,7 +412,7 @@ bool th_ini_scan(const char *text, size_t size, const char *name, th_origin orig
         at += length + 1;
         scan.line++;
     }
-    if (ini->count == 0) {
+    if (ini->count == 0 && origin != TH_FROM_SHOP) {
         return th_fail_at(err, TH_BAD_SYNTAX, name, 0, "the file holds no keys");
     }
     return check_duplicate_sections(&scan) && check_duplicate_keys(&scan) &&

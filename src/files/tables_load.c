@@ -2,6 +2,7 @@
 #define _GNU_SOURCE
 #include "tackhold/files.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -16,6 +17,12 @@
 static bool is_file(const char *path) {
     struct stat info;
     return stat(path, &info) == 0 && !S_ISDIR(info.st_mode);
+}
+
+/* Whether anything stands there, readable or not. */
+static bool is_there(const char *path) {
+    struct stat info;
+    return stat(path, &info) == 0 || (errno != ENOENT && errno != ENOTDIR);
 }
 
 static bool is_directory(const char *path) {
@@ -80,7 +87,7 @@ static bool load_directory(const char *directory, th_tables *tables, int *found,
         th_ini ini = {{NULL}, NULL, 0};
         bool fine;
         snprintf(name, sizeof name, "%s.ini", th_table_name((th_table)table));
-        if (!join(path, sizeof path, directory, name) || !is_file(path)) {
+        if (!join(path, sizeof path, directory, name) || !is_there(path)) {
             continue;
         }
         (*found)++;

@@ -56,20 +56,20 @@ static mode_t usual_mode(void) {
     return (mode_t)(0666 & ~mask);
 }
 
-/* Give the temporary its name. Without `replace` an existing file must stay: a hard link fails
- * where the name is taken. */
+/* Give the temporary its name. Without `replace` an existing file must stay: a rename told so fails
+ * where the name is taken, and so does a hard link, for file systems that know no such rename. */
 static bool publish(const char *temporary, const char *path, bool replace, th_error *err) {
     if (replace) {
         return rename(temporary, path) == 0 || fail(err, path, strerror(errno));
     }
-    if (link(temporary, path) == 0) {
+    if (renameat2(AT_FDCWD, temporary, AT_FDCWD, path, RENAME_NOREPLACE) == 0) {
+        return true;
+    }
+    if (errno != EEXIST && link(temporary, path) == 0) {
         unlink(temporary);
         return true;
     }
-    if (errno == EEXIST) {
-        return fail(err, path, "it exists already");
-    }
-    if (access(path, F_OK) == 0) { /* a file system without hard links */
+    if (errno == EEXIST || access(path, F_OK) == 0) { /* the latter without hard links */
         return fail(err, path, "it exists already");
     }
     return rename(temporary, path) == 0 || fail(err, path, strerror(errno));

@@ -196,19 +196,34 @@ static bool list_shop_value(th_builder *builder, const th_entry *entry) {
            th_fail_memory(builder->err);
 }
 
+/* The entry of a section that stands first in its file. */
+static const th_entry *section_start(const th_merged *merged, const char *section) {
+    const th_entry *start = NULL;
+
+    for (size_t i = 0; i < merged->count; i++) {
+        const th_entry *entry = merged->items[i];
+        if (strcmp(entry->section, section) == 0 &&
+            (!start || entry->origin < start->origin ||
+             (entry->origin == start->origin && entry->line < start->line))) {
+            start = entry;
+        }
+    }
+    return start;
+}
+
 static bool fail_missing(th_builder *builder, const char *section, const th_key *key) {
-    const th_entry *first = th_merged_find(&builder->merged, section, NULL);
+    const th_entry *start = section_start(&builder->merged, section);
     th_text how = {NULL, 0, 0, false};
 
-    th_key_describe(key, &how);
-    if (first) {
-        th_fail_at(builder->err, TH_MISSING, first->file, first->line,
+    th_key_form_text(key, builder->units, &how);
+    if (start) {
+        th_fail_at(builder->err, TH_MISSING, start->file, start->line,
                    "[%s] needs the key %s: %s (%s)", section, key->name, key->help,
                    how.data ? how.data : "");
     } else {
         th_fail_at(builder->err, TH_MISSING, builder->file, 0,
-                   "the section [%s] is missing; it needs the key %s: %s (%s)", section, key->name,
-                   key->help, how.data ? how.data : "");
+                   "the section [%s] is missing; it needs the key %s: %s", section, key->name,
+                   how.data ? how.data : "");
     }
     th_text_free(&how);
     return false;

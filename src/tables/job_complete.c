@@ -65,7 +65,7 @@ static bool refuse_unjudged(th_builder *builder) {
 static bool check_sheet(th_builder *builder) {
     th_part *part = &builder->job->part;
     bool sheet = !isnan(part->sheet_length);
-    char message[200];
+    char message[300];
 
     if (sheet != !isnan(part->sheet_width)) {
         return fail_at(builder, "part", sheet ? "sheet_length" : "sheet_width", TH_CONTRADICTION,
@@ -92,10 +92,13 @@ static bool check_sheet(th_builder *builder) {
     }
     if (part->sheet_x + part->length > part->sheet_length + 1e-9 ||
         part->sheet_y + part->width > part->sheet_width + 1e-9) {
+        char x[40], y[40], length[40], width[40];
+        length_text(builder, part->sheet_x + part->length, x, sizeof x);
+        length_text(builder, part->sheet_y + part->width, y, sizeof y);
+        length_text(builder, part->sheet_length, length, sizeof length);
+        length_text(builder, part->sheet_width, width, sizeof width);
         snprintf(message, sizeof message,
-                 "the part reaches to %.4g x %.4g mm, beyond its sheet of %.4g x %.4g mm",
-                 part->sheet_x + part->length, part->sheet_y + part->width, part->sheet_length,
-                 part->sheet_width);
+                 "the part reaches to %s x %s, beyond its sheet of %s x %s", x, y, length, width);
         return fail_at(builder, "part", "sheet_length", TH_CONTRADICTION, message);
     }
     return true;
@@ -180,8 +183,13 @@ bool th_hold_complete(th_builder *builder) {
                        "tape does not hold on an oily surface; degrease it, then wiped or scuffed");
     }
     if (hold->plate_thickness - hold->below < hold->plate_left) {
-        return fail_at(builder, "hold", "below", TH_NOT_POSSIBLE,
-                       "through cuts would leave less of the sacrificial plate than plate_left");
+        char message[200], left[40], asked[40];
+        length_text(builder, hold->plate_thickness - hold->below, left, sizeof left);
+        length_text(builder, hold->plate_left, asked, sizeof asked);
+        snprintf(message, sizeof message,
+                 "through cuts would leave %s of the sacrificial plate; plate_left asks for %s",
+                 left, asked);
+        return fail_at(builder, "hold", "below", TH_NOT_POSSIBLE, message);
     }
     if (hold->room_temperature < 10 &&
         !CAUTION(builder, "below 10 C tape grips badly: warm part, plate and tape first")) {
@@ -384,11 +392,14 @@ static bool check_axial(th_builder *builder, th_cut *cut, const char *key, doubl
         return fail_at(builder, cut->section, key, TH_NOT_POSSIBLE, message);
     }
     if (axial > deepest(builder->job) * (1 + 1e-9)) {
+        char left[40];
         length_text(builder, deepest(builder->job), text, sizeof text);
-        snprintf(message, sizeof message,
-                 "would cut into the last %.3g mm of the sacrificial plate (plate_left); at most "
-                 "%s below the top of the part",
-                 builder->job->hold.plate_left, text);
+        length_text(builder, builder->job->hold.plate_left, left, sizeof left);
+        snprintf(
+            message, sizeof message,
+            "would cut into the last %s of the sacrificial plate (plate_left); at most %s below "
+            "the top of the part",
+            left, text);
         return fail_at(builder, cut->section, key, TH_NOT_POSSIBLE, message);
     }
     return true;
@@ -553,14 +564,18 @@ static bool check_places(th_builder *builder, th_cut *cut) {
     bool sized = cut->operation == TH_POCKET || cut->operation == TH_HOLE;
     double half_x = sized ? cut->size.a / 2 : 0;
     double half_y = sized ? cut->size.b / 2 : 0;
-    char message[200];
+    char message[300];
 
     for (size_t i = 0; i < cut->at.count; i++) {
         th_point place = cut->at.items[i];
         if (!inside(builder->job, place, half_x, half_y)) {
-            snprintf(message, sizeof message,
-                     "the place %.4g,%.4g mm reaches beyond the part of %.4g x %.4g mm", place.x,
-                     place.y, builder->job->part.length, builder->job->part.width);
+            char x[40], y[40], length[40], width[40];
+            length_text(builder, place.x, x, sizeof x);
+            length_text(builder, place.y, y, sizeof y);
+            length_text(builder, builder->job->part.length, length, sizeof length);
+            length_text(builder, builder->job->part.width, width, sizeof width);
+            snprintf(message, sizeof message, "the place %s, %s reaches beyond the part of %s x %s",
+                     x, y, length, width);
             return fail_at(builder, cut->section, "at", TH_CONTRADICTION, message);
         }
     }
@@ -569,6 +584,9 @@ static bool check_places(th_builder *builder, th_cut *cut) {
 
 static bool check_size(th_builder *builder, th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
+    char message[200], text[40];
+
+    length_text(builder, diameter, text, sizeof text);
 
     if (cut->operation == TH_HOLE && !cut->size.single) {
         return fail_at(builder, cut->section, "size", TH_BAD_VALUE,
@@ -580,8 +598,9 @@ static bool check_size(th_builder *builder, th_cut *cut) {
             "a bored hole must be wider than its cutter; take a smaller cutter or drill");
     }
     if (cut->operation == TH_POCKET && fmin(cut->size.a, cut->size.b) < diameter * (1 - 1e-9)) {
-        return fail_at(builder, cut->section, "size", TH_CONTRADICTION,
-                       "the pocket is narrower than its cutter; take a smaller cutter");
+        snprintf(message, sizeof message,
+                 "the pocket is narrower than its cutter of %s; take a smaller cutter", text);
+        return fail_at(builder, cut->section, "size", TH_CONTRADICTION, message);
     }
     return true;
 }

@@ -76,10 +76,15 @@ static bool read_flags(const th_key *key, const char *text, int *value, th_error
 
 /* ---- numbers -------------------------------------------------------------------------------- */
 
-static void print_bound(const th_key *key, double value, char *text, size_t size) {
+static void print_bound(const th_key *key, double value, th_units units, char *text, size_t size) {
     th_kind kind = (th_kind)key->kind;
+    bool in_inches = kind == TH_LENGTH || kind == TH_FEED || kind == TH_CHIP_LOAD;
     char number[40];
 
+    if (units == TH_INCH && in_inches && key->form != TH_FORM_COUNTS) {
+        th_quantity_print(value, kind, TH_INCH, 4, text, size);
+        return;
+    }
     th_number_print(value, 6, number, sizeof number);
     if (key->form == TH_FORM_COUNTS || key->form == TH_FORM_COUNT || kind == TH_RATIO) {
         snprintf(text, size, "%s", number);
@@ -88,23 +93,24 @@ static void print_bound(const th_key *key, double value, char *text, size_t size
     }
 }
 
-static bool check_bounds(const th_key *key, double value, th_error *err) {
+static bool check_bounds(const th_key *key, double value, th_units units, th_error *err) {
     bool low = (key->flags & TH_KEY_ABOVE) ? value <= key->least : value < key->least;
     char least[60], greatest[60];
 
     if (!low && value <= key->greatest) {
         return true;
     }
-    print_bound(key, key->least, least, sizeof least);
-    print_bound(key, key->greatest, greatest, sizeof greatest);
-    return th_fail(err, TH_BAD_RANGE, "must be %s %s and at most %s",
-                   (key->flags & TH_KEY_ABOVE) ? "above" : "at least", least, greatest);
+    print_bound(key, key->least, units, least, sizeof least);
+    print_bound(key, key->greatest, units, greatest, sizeof greatest);
+    return th_fail(err, TH_BAD_RANGE, "must be %s %s and at most %s%s",
+                   (key->flags & TH_KEY_ABOVE) ? "above" : "at least", least, greatest,
+                   key->kind == TH_RATIO && key->greatest == 1 ? " (100 %)" : "");
 }
 
 static bool read_number(const th_key *key, const char *text, th_units units, th_reading *reading,
                         th_error *err) {
     return th_quantity_read(text, (th_kind)key->kind, units, reading, err) &&
-           check_bounds(key, reading->value, err);
+           check_bounds(key, reading->value, units, err);
 }
 
 /* Copy the next piece of a list up to a separator that is in `stops`; false if it is too long. */
@@ -414,7 +420,7 @@ bool th_unknown_key(const th_entry *entry, const th_key_group *const *groups, si
 
 /* ---- words about a key ----------------------------------------------------------------------- */
 
-void th_key_describe(const th_key *key, th_text *text) {
+void th_key_form_text(const th_key *key, th_units units, th_text *text) {
     char least[60], greatest[60];
 
     switch (key->form) {
@@ -431,12 +437,16 @@ void th_key_describe(const th_key *key, th_text *text) {
         th_text_add(text, "id of a row of %s.ini", th_table_name((th_table)key->kind));
         break;
     default:
-        print_bound(key, key->least, least, sizeof least);
-        print_bound(key, key->greatest, greatest, sizeof greatest);
+        print_bound(key, key->least, units, least, sizeof least);
+        print_bound(key, key->greatest, units, greatest, sizeof greatest);
         th_text_add(text, "%s, %s %s to %s", th_kind_name((th_kind)key->kind),
                     (key->flags & TH_KEY_ABOVE) ? "above" : "from", least, greatest);
         break;
     }
+}
+
+void th_key_describe(const th_key *key, th_text *text) {
+    th_key_form_text(key, TH_MM, text);
     if (key->flags & TH_KEY_REQUIRED) {
         th_text_put(text, ", required");
     } else if (key->initial) {

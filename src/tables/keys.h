@@ -15,6 +15,9 @@ const th_key *th_key_find(const th_key_group *group, const char *name);
 bool th_key_read(const th_key *key, const char *text, th_units units, th_arena *arena, void *row,
                  th_error *err);
 
+/* What a key takes: its kind and bounds, or its words. */
+void th_key_form_text(const th_key *key, th_units units, th_text *text);
+
 /* Set the field to its default, or to absent. */
 bool th_key_reset(const th_key *key, th_arena *arena, void *row, th_error *err);
 

@@ -343,13 +343,35 @@ static void means_equal_the_closed_form(void **state) {
     }
 }
 
+/* A light pass of a ball loads the part however shallow it is, and the more the wider it cuts. */
+static void shallow_ball_cuts(void **state) {
+    static const double widths[3] = {0.05, 0.3, 1.0};
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 2, 30);
+    double last = 0;
+
+    (void)state;
+    cutter.kind = TH_BALL;
+    for (int i = 0; i < 3; i++) {
+        th_pass pass = pass_of(&stock, &cutter, widths[i], 0.1);
+        th_turn turn = run(&pass);
+
+        assert_true(turn.in_plane_peak > last);
+        last = turn.in_plane_peak;
+        th_turn_free(&turn);
+    }
+}
+
 static void means_of_ball_and_cone(void **state) {
     /* python3 tests/reference/cutting_ball.py (SciPy 1.10.1, scipy.integrate.quad). */
     static const double want[4][3] = {{34.08821687, -54, -51.36386453},
                                       {15.13313595, -55.94826367, -42.9146359},
                                       {21.29580358, 9.686365542, -2.955410461},
                                       {-5.658292738, -16.34995263, -7.59870164}};
-    static const double radial[4] = {6, 4, 1, 2}, axial[4] = {1.5, 1.5, 3, 2};
+    /* the wall lies at the widest disc's radius less the radial engagement: the ball is sqrt(6.75)
+     * wide 1.5 mm above its tip, the cone 2.5 mm 2 mm above its flat; walls at -3 or beyond, -1, 2
+     * and 1 mm */
+    static const double radial[4] = {6, 3.598076211353316, 1, 1.5}, axial[4] = {1.5, 1.5, 3, 2};
     static const double feed[4] = {0.04, 0.04, 0.02, 0.03};
     th_stock stock = linear_stock(800, 300, 200);
 
@@ -505,8 +527,10 @@ static void outline(const th_cutter *cutter, double z, double *r, double *sine) 
 
 static bool in_the_cut(const th_pass *pass, double phi, double z, double r) {
     double y = r * cos(phi), s = (z - pass->base) / pass->axial;
-    double wall = pass->cutter->diameter / 2 - pass->radial;
+    double widest, sine, wall;
 
+    outline(pass->cutter, pass->base + pass->axial, &widest, &sine);
+    wall = widest - pass->radial;
     if (pass->chamfer_width > 0) {
         wall = r - pass->chamfer_width * s;
     }
@@ -958,9 +982,6 @@ static void cutters_out_of_range_are_refused(void **state) {
     cutter.tip_angle = 60;
     cutter.tip_flat = 9;
     refuse(&pass, "tip_flat", "9 mm");
-    /* a ball 0.1 mm deep is 2.2 mm across: a wall 2 mm from its axis is out of reach */
-    cutter.kind = TH_BALL;
-    refuse(&pass, "radial", "does not reach");
     cutter.kind = TH_FLAT;
     cutter.flutes = 0;
     refuse(&pass, "flutes", "from 1");
@@ -1002,6 +1023,7 @@ int main(void) {
         cmocka_unit_test(mean_chip_of_face_milling),
         cmocka_unit_test(chip_thinning),
         cmocka_unit_test(means_equal_the_closed_form),
+        cmocka_unit_test(shallow_ball_cuts),
         cmocka_unit_test(means_of_ball_and_cone),
         cmocka_unit_test(measured_slots),
         cmocka_unit_test(slot_power_el_hofy),

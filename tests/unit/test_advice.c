@@ -1,0 +1,1202 @@
+/* test_advice.c - a whole job judged: loads, stages, verdicts, turn-downs, proof pull. Jobs, and
+ * the rows added to the shipped tables, are invented. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/near.h"
+#include "tackhold/advice.h"
+#include "tackhold/files.h"
+
+/* ---- jobs from settings -------------------------------------------------------------------------
+ */
+
+enum { DRAFT_MAX = 72, TEXT_MAX = 96 };
+
+/* Settings of a job to be; a later one of the same key replaces the earlier. */
+typedef struct {
+    char section[DRAFT_MAX][24], key[DRAFT_MAX][24], value[DRAFT_MAX][TEXT_MAX];
+    size_t count;
+    bool inch; /* lengths are put in inches */
+} draft;
+
+static th_tables *tables;
+
+static void put(draft *d, const char *section, const char *key, const char *value) {
+    size_t i = 0;
+
+    while (i < d->count && (strcmp(d->section[i], section) || strcmp(d->key[i], key))) {
+        i++;
+    }
+    assert_true(i < DRAFT_MAX);
+    d->count = i == d->count ? i + 1 : d->count;
+    snprintf(d->section[i], sizeof d->section[i], "%s", section);
+    snprintf(d->key[i], sizeof d->key[i], "%s", key);
+    snprintf(d->value[i], sizeof d->value[i], "%s", value);
+}
+
+static void drop(draft *d, const char *section, const char *key) {
+    for (size_t i = 0; i < d->count; i++) {
+        if (strcmp(d->section[i], section) == 0 && strcmp(d->key[i], key) == 0) {
+            size_t last = --d->count;
+            memmove(d->section[i], d->section[last], sizeof d->section[i]);
+            memmove(d->key[i], d->key[last], sizeof d->key[i]);
+            memmove(d->value[i], d->value[last], sizeof d->value[i]);
+        }
+    }
+}
+
+static void put_number(draft *d, const char *section, const char *key, double value,
+                       const char *unit) {
+    char text[TEXT_MAX];
+
+    snprintf(text, sizeof text, "%.17g%s%s", value, *unit ? " " : "", unit);
+    put(d, section, key, text);
+}
+
+/* A bare length, in the job's unit. */
+static void put_length(draft *d, const char *section, const char *key, double mm) {
+    put_number(d, section, key, d->inch ? mm / 25.4 : mm, "");
+}
+
+static void put_point(draft *d, const char *section, const char *key, double x, double y) {
+    double unit = d->inch ? 25.4 : 1;
+    char text[TEXT_MAX];
+
+    snprintf(text, sizeof text, "%.17g,%.17g", x / unit, y / unit);
+    put(d, section, key, text);
+}
+
+static bool build(const draft *d, th_job **job, th_error *err) {
+    th_entry entries[DRAFT_MAX];
+
+    *err = (th_error){TH_OK, 0, "", ""};
+    for (size_t i = 0; i < d->count; i++) {
+        entries[i] =
+            (th_entry){d->section[i], d->key[i], d->value[i], "job.ini", (int)i + 1, TH_FROM_JOB};
+    }
+    return th_job_build(entries, d->count, tables, job, err);
+}
+
+typedef struct {
+    th_job *job;
+    th_check check;
+} answer;
+
+static void judge(th_job *job, bool turn_downs, answer *result) {
+    th_check_options options = {turn_downs};
+    th_error err = {TH_OK, 0, "", ""};
+
+    result->job = job;
+    if (!th_check_run(job, &options, &result->check, &err)) {
+        fail_msg("check failed: %s", err.message);
+    }
+}
+
+static void run(const draft *d, bool turn_downs, answer *result) {
+    th_error err;
+    th_job *job = NULL;
+
+    if (!build(d, &job, &err)) {
+        fail_msg("job refused at line %d: %s", err.line, err.message);
+    }
+    judge(job, turn_downs, result);
+}
+
+static void answer_free(answer *result) {
+    th_check_free(&result->check);
+    th_job_free(result->job);
+}
+
+/* A plate without a cut yet. */
+static draft plate(double length, double width, double thickness) {
+    draft d = {.count = 0};
+
+    put(&d, "job", "title", "Invented plate");
+    put(&d, "job", "units", "mm");
+    put(&d, "part", "stock", "al-6061-t6");
+    put_length(&d, "part", "length", length);
+    put_length(&d, "part", "width", width);
+    put_length(&d, "part", "thickness", thickness);
+    put(&d, "hold", "tape", "polyester-acrylic");
+    put(&d, "hold", "glue", "ca-thin");
+    put(&d, "hold", "cooling", "dry");
+    put(&d, "hold", "coverage", "0.9");
+    put(&d, "machine", "id", "bench-mill");
+    return d;
+}
+
+static void add_push(draft *d, const char *section, const double force[3], double x, double y) {
+    put(d, section, "operation", "push");
+    put_number(d, section, "force_x", force[0], "N");
+    put_number(d, section, "force_y", force[1], "N");
+    put_number(d, section, "force_z", force[2], "N");
+    put_length(d, section, "at_x", x);
+    put_length(d, section, "at_y", y);
+    put_length(d, section, "patch", 5);
+}
+
+static void add_cut(draft *d, const char *section, const char *operation, const char *cutter) {
+    put(d, "cutter.em", "id", cutter);
+    put(d, section, "operation", operation);
+    put(d, section, "cutter", "em");
+}
+
+/* ---- rows of our own ----------------------------------------------------------------------------
+ */
+
+static void add_rows(th_table table, const char *text) {
+    char copy[2000];
+    th_entry entries[64];
+    th_error err = {TH_OK, 0, "", ""};
+    size_t count = 0;
+
+    assert_true(strlen(text) < sizeof copy);
+    strcpy(copy, text);
+    for (char *line = strtok(copy, "\n"); line; line = strtok(NULL, "\n")) {
+        char *key = strchr(line, '|'), *value = strchr(key + 1, '|');
+        *key++ = *value++ = '\0';
+        entries[count] = (th_entry){line, key, value, "own.ini", (int)count + 1, TH_FROM_TABLE};
+        count++;
+    }
+    if (!th_tables_add(tables, table, entries, count, &err)) {
+        fail_msg("row refused: %s", err.message);
+    }
+}
+
+static const char linear_stock[] =
+    "linear|name|Alloy with coefficients\nlinear|group|N\nlinear|kc11|800 MPa\nlinear|mc|0.25\n"
+    "linear|ktc|790 MPa\nlinear|krc|310 MPa\nlinear|kac|170 MPa\nlinear|kte|13 N/mm\n"
+    "linear|kre|17 N/mm\nlinear|kae|2.5 N/mm\nlinear|friction_angle|25 deg\n"
+    "linear|elastic_modulus|70 GPa\nlinear|poisson|0.33\nlinear|density|2700 kg/m3\n"
+    "linear|heat_capacity|900 J/kgK\nlinear|conductivity|170 W/mK\nlinear|heat_share|0.3\n"
+    "linear|smallest_chip|0.005 mm\nlinear|speed_low|100 m/min\nlinear|speed_high|500 m/min\n"
+    "linear|chip_load_per_diameter|0.006\nlinear|caution|none\nlinear|source|invented\n"
+    "linear|trust|estimate";
+
+/* A tape with all strengths times `share`, creeping with `exponent`. */
+static void add_tape(const char *id, double share, double exponent) {
+    static const char *const same[][2] = {{"name", "Film tape"},
+                                          {"thickness", "0.08 mm"},
+                                          {"adhesive_thickness", "0.03 mm"},
+                                          {"peel", "0.2 N/mm"},
+                                          {"shear_travel", "0.8 mm"},
+                                          {"lift_travel", "1 mm"},
+                                          {"shear_modulus", "50 kPa"},
+                                          {"temperature_max", "70 C"},
+                                          {"strength_hot", "0.3"},
+                                          {"dry", "1"},
+                                          {"mist", "0.8"},
+                                          {"water", "0.7"},
+                                          {"oil", "0.5"},
+                                          {"conductivity", "0.1 W/mK"},
+                                          {"spread", "0.2"},
+                                          {"source", "invented"},
+                                          {"trust", "estimate"}};
+    char text[1500] = "";
+    size_t used = 0;
+
+    for (size_t i = 0; i < sizeof same / sizeof same[0]; i++) {
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s|%s|%s\n", id, same[i][0],
+                                 same[i][1]);
+    }
+    used += (size_t)snprintf(text + used, sizeof text - used,
+                             "%s|shear_strength|%.17g MPa\n%s|lift_strength|%.17g MPa\n", id,
+                             0.2 * share, id, 0.1 * share);
+    used += (size_t)snprintf(text + used, sizeof text - used,
+                             "%s|backing_shear|%.17g MPa\n%s|backing_lift|%.17g MPa\n", id,
+                             0.4 * share, id, 0.25 * share);
+    used += (size_t)snprintf(text + used, sizeof text - used, "%s|load_time_exponent|%.17g", id,
+                             exponent);
+    assert_true(used < sizeof text);
+    add_rows(TH_TAPES, text);
+}
+
+/* Where the program finds no tables beside itself, those of the working directory. */
+static bool load_here(void) {
+    tables = th_tables_new();
+    for (int table = 0; tables && table < TH_TABLE_COUNT; table++) {
+        th_ini ini = {{NULL}, NULL, 0};
+        char path[60];
+        bool fine;
+
+        snprintf(path, sizeof path, "materials/%s.ini", th_table_name((th_table)table));
+        fine = th_ini_read(path, TH_FROM_TABLE, &ini, NULL) &&
+               th_tables_add(tables, (th_table)table, ini.items, ini.count, NULL);
+        th_ini_free(&ini);
+        if (!fine) {
+            return false;
+        }
+    }
+    return tables != NULL;
+}
+
+static int set_up(void **state) {
+    (void)state;
+    if (!th_tables_load(NULL, 0, &tables, NULL) && !load_here()) {
+        return -1;
+    }
+    add_rows(TH_STOCKS, linear_stock);
+    add_tape("film", 1, 0.2);
+    add_tape("film-weak", 0.8, 0.2);
+    add_tape("film-lasting", 1, 0);
+    return 0;
+}
+
+static int tear_down(void **state) {
+    (void)state;
+    th_tables_free(tables);
+    return 0;
+}
+
+/* ---- the same by hand ---------------------------------------------------------------------------
+ */
+
+/* Shear and lift of a rectangle under a wrench at its corners, from closed forms: J = A (L^2 +
+ * W^2)/12 for twist, section moduli for tilt. The force acts at (x, y) from the middle at height z.
+ */
+typedef struct {
+    double shear[4], lift[4];
+} corners;
+
+static corners by_hand(double length, double width, double coverage, const double force[3],
+                       const double at[3]) {
+    double area = length * width * coverage;
+    double polar = area * (length * length + width * width) / 12;
+    double torque = at[0] * force[1] - at[1] * force[0];
+    double mx = at[1] * force[2] - at[2] * force[1], my = at[2] * force[0] - at[0] * force[2];
+    corners c;
+
+    for (int i = 0; i < 4; i++) {
+        double x = (i & 1 ? length : -length) / 2, y = (i & 2 ? width : -width) / 2;
+        double sx = force[0] / area - torque * y / polar;
+        double sy = force[1] / area + torque * x / polar;
+        c.shear[i] = hypot(sx, sy);
+        c.lift[i] = force[2] / area + mx * y / (area * width * width / 12) -
+                    my * x / (area * length * length / 12);
+    }
+    return c;
+}
+
+static double index_of(double lift, double shear, double lift_strength, double shear_strength) {
+    return hypot(fmax(lift, 0) / lift_strength, shear / shear_strength);
+}
+
+static double worst_index(const corners *c, double lift_strength, double shear_strength) {
+    double worst = 0;
+
+    for (int i = 0; i < 4; i++) {
+        worst = fmax(worst, index_of(c->lift[i], c->shear[i], lift_strength, shear_strength));
+    }
+    return worst;
+}
+
+static double largest(const double values[4]) {
+    return fmax(fmax(values[0], values[1]), fmax(values[2], values[3]));
+}
+
+/* A tape on metal, dry, at or below 23 C, wiped, rolled, an hour old. */
+static double usual_share(void) {
+    return 0.9 * 0.9 * (0.5 + 0.5 * log(12.0) / log(288.0));
+}
+
+/* ---- pushes -------------------------------------------------------------------------------------
+ */
+
+static void push_answer(const double force[3], double x, double y, double seconds, const char *tape,
+                        answer *a) {
+    draft d = plate(100, 60, 4);
+
+    put(&d, "hold", "tape", tape);
+    add_push(&d, "cut.1", force, x, y);
+    put_number(&d, "cut.1", "seconds", seconds, "s");
+    run(&d, false, a);
+    assert_int_equal(a->check.stage_count, 1);
+}
+
+static void a_push_in_the_middle_is_the_paper_sum(void **state) {
+    double side[3] = {120, 0, 0}, up[3] = {0, 0, 120}, area = 100 * 60 * 0.9;
+    answer a;
+
+    (void)state;
+    push_answer(side, 50, 30, 3, "film", &a);
+    assert_near(a.check.stages[0].shear_peak, 120 / area, 1e-12, 0);
+    assert_near(a.check.stages[0].average_shear, 120 / area, 1e-12, 0);
+    /* Tilt: F t over the section modulus W L^2/6. */
+    assert_near(a.check.stages[0].lift_peak_traction, 120 * 4 / (60.0 * 100 * 100 / 6 * 0.9), 1e-12,
+                0);
+    assert_near(a.check.stages[0].in_plane_peak, 120, 0, 0);
+    assert_near(a.check.stages[0].x_mean, 120, 0, 0);
+    assert_near(a.check.stages[0].at.x, 0, 0, 1e-12);
+    answer_free(&a);
+    push_answer(up, 50, 30, 3, "film", &a);
+    assert_near(a.check.stages[0].lift_peak_traction, 120 / area, 1e-12, 0);
+    assert_near(a.check.stages[0].shear_peak, 0, 0, 1e-15);
+    assert_near(a.check.hold_factor, 0.1 * usual_share() / (120 / area), 1e-12, 0);
+    assert_int_equal(a.check.stages[0].way, TH_LIFT);
+    answer_free(&a);
+}
+
+/* A force at the corner of a rectangle: 1 + 3 + 3 times the average (its kern reaches L/6, W/6). */
+static void a_pull_at_a_corner_is_seven_times_the_average(void **state) {
+    double up[3] = {0, 0, 30}, askew[3] = {50, -20, 10}, area = 100 * 60 * 0.9;
+    double high[3] = {50, 30, 4}, share = usual_share();
+    corners c;
+    answer a;
+
+    (void)state;
+    push_answer(up, 100, 60, 3, "film", &a);
+    assert_near(a.check.stages[0].lift_peak_traction, 7 * 30 / area, 1e-12, 0);
+    assert_near(a.check.stages[0].at.x, 100, 0, 1e-12);
+    assert_near(a.check.stages[0].at.y, 60, 0, 1e-12);
+    answer_free(&a);
+    push_answer(askew, 100, 60, 3, "film", &a);
+    c = by_hand(100, 60, 0.9, askew, high);
+    assert_near(a.check.stages[0].shear_peak, largest(c.shear), 1e-12, 0);
+    assert_near(a.check.stages[0].lift_peak_traction, largest(c.lift), 1e-12, 0);
+    assert_near(a.check.hold_factor, 1 / worst_index(&c, 0.1 * share, 0.2 * share), 1e-12, 0);
+    answer_free(&a);
+}
+
+static void a_push_inside_the_kern_does_not_lift(void **state) {
+    double down[3] = {0, 0, -40};
+    answer a;
+
+    (void)state;
+    push_answer(down, 50 + 100.0 / 6 - 0.01, 30, 3, "film", &a);
+    assert_near(a.check.stages[0].lift_peak_traction, 0, 0, 0);
+    assert_near(a.check.hold_factor, 1000, 0, 0);
+    answer_free(&a);
+    push_answer(down, 50 + 100.0 / 6 + 1, 30, 3, "film", &a);
+    assert_true(a.check.stages[0].lift_peak_traction > 0);
+    answer_free(&a);
+}
+
+static void a_push_weakens_with_the_time_it_is_held(void **state) {
+    double side[3] = {80, 30, 15};
+    double times[] = {0.5, 3, 10, 60, 3600};
+    double short_time = 0;
+    answer a;
+
+    (void)state;
+    for (int i = 0; i < 5; i++) {
+        double expected = pow(fmax(times[i], 3) / 3, -0.2);
+        push_answer(side, 20, 20, times[i], "film", &a);
+        short_time = i == 0 ? a.check.hold_factor : short_time;
+        assert_near(a.check.stages[0].peak_factor, short_time, 1e-14, 0);
+        assert_near(a.check.stages[0].sustained_factor, short_time * expected, 1e-12, 0);
+        assert_near(a.check.hold_factor, short_time * expected, 1e-12, 0);
+        assert_near(a.check.stages[0].time_factor, expected, 1e-12, 0);
+        assert_int_equal(a.check.stages[0].load, times[i] <= 3 ? TH_PEAK : TH_SUSTAINED);
+        answer_free(&a);
+        push_answer(side, 20, 20, times[i], "film-lasting", &a);
+        assert_near(a.check.stages[0].sustained_factor, short_time, 1e-12, 0);
+        answer_free(&a);
+    }
+}
+
+/* Every factor at once, out of the row's own figures; the coolant and a warm room on film tape. */
+static void the_hold_factor_follows_from_the_rows(void **state) {
+    const th_tape *tape = th_tables_find(tables, TH_TAPES, "polyester-acrylic");
+    double force[3] = {70, 40, 25}, at[3] = {-30, 12, 4};
+    double warm = pow(tape->strength_hot, pow((35.0 - 23) / (tape->temperature_max - 23), 0.75));
+    double wait = 0.5 + 0.5 * log(7200 / 300.0) / log(86400 / 300.0);
+    double share = warm * tape->water * 0.6 * 0.7 * wait * 0.7;
+    corners c = by_hand(100, 60, 0.8, force, at);
+    draft d = plate(100, 60, 4);
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "coverage", "80 %");
+    put(&d, "hold", "cooling", "flood");
+    put(&d, "hold", "room_temperature", "35 C");
+    put(&d, "hold", "preparation", "as-is");
+    put(&d, "hold", "pressed", "hand");
+    put(&d, "hold", "wait", "2 h");
+    put(&d, "hold", "plate", "sealed-board"); /* adhesion 0.7, wet 0.5: the plate's side governs */
+    add_push(&d, "cut.1", force, 20, 42);
+    run(&d, false, &a);
+    share *= 0.5;
+    assert_near(a.check.hold_factor,
+                1 / worst_index(&c, tape->lift_strength * share, tape->shear_strength * share),
+                1e-12, 0);
+    assert_string_equal(a.check.stages[0].interface, "tape to plate");
+    assert_near(a.check.stages[0].design_shear, tape->shear_strength * share, 1e-12, 0);
+    assert_near(a.check.stages[0].derating.wait, wait, 1e-12, 0);
+    assert_ptr_equal(a.check.stages[0].row, &tape->head);
+    assert_true(a.check.estimate);
+    answer_free(&a);
+}
+
+/* ---- slots --------------------------------------------------------------------------------------
+ */
+
+typedef struct {
+    double radial, axial, chip, speed;
+    bool climb;
+    const char *cutter;
+} slot_case;
+
+static draft slot_job(const slot_case *s) {
+    draft d = plate(100, 60, 4);
+
+    put(&d, "part", "stock", "linear");
+    put(&d, "hold", "tape", "film");
+    add_cut(&d, "cut.1", "slot", s->cutter);
+    put(&d, "cutter.em", "runout", "0 mm");
+    put(&d, "cutter.em", "wear", "1");
+    put_length(&d, "cut.1", "radial", s->radial);
+    put_length(&d, "cut.1", "axial", s->axial);
+    put_number(&d, "cut.1", "chip_load", s->chip, "mm/tooth");
+    put_number(&d, "cut.1", "speed", s->speed, "rpm");
+    put(&d, "cut.1", "direction", s->climb ? "climb" : "conventional");
+    return d;
+}
+
+/* Mean end-milling forces (Altintas, Manufacturing Automation, ch. 2), signs turned to the force on
+ * the part, x along the feed and y to its left. */
+static void mean_forces(const th_cutter *cutter, const slot_case *s, double means[3]) {
+    double width = acos(1 - 2 * s->radial / cutter->diameter);
+    double from = s->climb ? TH_PI - width : 0, to = s->climb ? TH_PI : width;
+    double per_turn = cutter->flutes * s->axial / (2 * TH_PI);
+    double sc = (sin(to) * sin(to) - sin(from) * sin(from)) / 2;
+    double ss = (to - from) / 2 - (sin(2 * to) - sin(2 * from)) / 4;
+    double sines = cos(from) - cos(to), cosines = sin(to) - sin(from);
+
+    means[0] = per_turn * (s->chip * (790 * sc + 310 * ss) + 13 * cosines + 17 * sines);
+    means[1] = per_turn * (s->chip * (310 * sc - 790 * ss) + 17 * cosines - 13 * sines);
+    means[2] = per_turn * (s->chip * 170 * sines + 2.5 * (to - from));
+}
+
+static void slot_means_equal_the_closed_forms(void **state) {
+    static const slot_case cases[] = {{6, 1, 0.03, 9000, true, "flat-6mm-3"},
+                                      {6, 0.4, 0.05, 12000, false, "flat-6mm-3"},
+                                      {2, 1.5, 0.04, 9000, true, "flat-6mm-3"},
+                                      {4.5, 0.8, 0.02, 7000, false, "flat-6mm-3"}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const slot_case *s = &cases[i];
+        double width = acos(1 - 2 * s->radial / 6), means[3], power;
+        draft d = slot_job(s);
+        const th_stage *stage;
+        answer a;
+
+        run(&d, false, &a);
+        stage = &a.check.stages[0];
+        mean_forces(&a.job->cutters[0].row, s, means);
+        assert_near(stage->x_mean, means[0], 1e-3, 0);
+        assert_near(stage->y_mean, means[1], 1e-3, 0);
+        assert_near(stage->z_mean, means[2], 1e-3, 0);
+        power = 3 * s->axial / (2 * TH_PI) * (790 * s->chip * (1 - cos(width)) + 13 * width) *
+                TH_PI * 6 * s->speed / 60000;
+        assert_near(stage->power, power, 1e-3, 0);
+        assert_near(stage->mean_chip, s->chip * (1 - cos(width)) / width, 1e-12, 0);
+        assert_near(stage->max_chip, s->chip * (s->radial >= 3 ? 1 : sin(width)), 1e-12, 0);
+        assert_near(stage->removal, s->radial * s->axial * 3 * s->chip * s->speed, 1e-12, 0);
+        assert_near(stage->spindle_margin, 1100 * 0.75 / power, 1e-3, 0);
+        assert_near(stage->average_shear, stage->in_plane_peak * 1.6 / (100 * 60 * 0.9), 1e-12, 0);
+        assert_near(stage->bonded_area, 100 * 60 * 0.9, 1e-12, 0);
+        answer_free(&a);
+    }
+}
+
+/* Two straight teeth in a full slot: one tooth at a time, its force at its own place, half way up
+ * the engaged height. */
+static void a_straight_slot_agrees_with_a_sweep_by_hand(void **state) {
+    slot_case s = {6, 0.8, 0.04, 9000, true, "flat-6mm-2-straight"};
+    double share = usual_share(), shear = 0, lift = 0, index = 0;
+    draft d = slot_job(&s);
+    answer a;
+
+    (void)state;
+    run(&d, false, &a);
+    for (int i = 0; i < 7200; i++) {
+        double phi = TH_PI * (i + 0.5) / 7200, chip = 0.04 * sin(phi);
+        double ft = 0.8 * (790 * chip + 13), fr = 0.8 * (310 * chip + 17);
+        double force[3] = {1.6 * (ft * cos(phi) + fr * sin(phi)),
+                           1.6 * (fr * cos(phi) - ft * sin(phi)), 0};
+        for (int end = -50; end <= 50; end += 100) {
+            double at[3] = {end + 3 * sin(phi), 3 * cos(phi), 4 - 0.4};
+            corners c = by_hand(100, 60, 0.9, force, at);
+            shear = fmax(shear, largest(c.shear));
+            lift = fmax(lift, largest(c.lift));
+            index = fmax(index, worst_index(&c, 0.1 * share, 0.2 * share));
+        }
+    }
+    assert_near(a.check.stages[0].in_plane_peak, 0.8 * hypot(790 * 0.04 + 13, 310 * 0.04 + 17),
+                1e-3, 0);
+    assert_near(a.check.stages[0].shear_peak, shear, 2e-3, 0);
+    assert_near(a.check.stages[0].lift_peak_traction, lift, 2e-3, 0);
+    assert_near(a.check.stages[0].peak_factor, 1 / index, 2e-3, 0);
+    assert_near(a.check.stages[0].torque_peak, 3 * 0.8 * (790 * 0.04 + 13), 1e-3, 0);
+    answer_free(&a);
+}
+
+static void peak_ratio_scales_the_peak_load_alone(void **state) {
+    slot_case s = {6, 0.8, 0.04, 9000, true, "flat-6mm-2-straight"};
+    draft d = slot_job(&s);
+    answer a, b;
+
+    (void)state;
+    put(&d, "machine", "peak_ratio", "1.3");
+    run(&d, false, &a);
+    put(&d, "machine", "peak_ratio", "2.6");
+    run(&d, false, &b);
+    assert_near(b.check.stages[0].shear_peak, 2 * a.check.stages[0].shear_peak, 1e-12, 0);
+    assert_near(b.check.stages[0].average_shear, 2 * a.check.stages[0].average_shear, 1e-12, 0);
+    assert_near(b.check.stages[0].peak_factor, a.check.stages[0].peak_factor / 2, 1e-12, 0);
+    assert_near(b.check.stages[0].in_plane_peak, a.check.stages[0].in_plane_peak, 0, 0);
+    assert_near(b.check.stages[0].sustained_factor, a.check.stages[0].sustained_factor, 1e-12, 0);
+    answer_free(&a);
+    answer_free(&b);
+}
+
+/* ---- stages -------------------------------------------------------------------------------------
+ */
+
+/* Bonded area that a push finds after the cuts before it. */
+static double area_after(draft *d) {
+    double none[3] = {1, 0, 0}, area;
+    answer a;
+
+    add_push(d, "cut.9", none, 1, 1);
+    run(d, false, &a);
+    area = a.check.stages[a.check.stage_count - 1].bonded_area;
+    answer_free(&a);
+    return area;
+}
+
+static void through_cuts_take_their_area(void **state) {
+    draft hole = plate(100, 60, 4), slot = hole, drill = hole;
+
+    (void)state;
+    add_cut(&hole, "cut.1", "hole", "flat-6mm-3");
+    put(&hole, "cut.1", "axial", "0.5");
+    put(&hole, "cut.1", "size", "20");
+    put(&hole, "cut.1", "at", "30,30 70,30");
+    assert_near(area_after(&hole), 0.9 * (6000 - 2 * TH_PI * 100), 1e-12, 0);
+    put(&hole, "cut.1", "through", "no");
+    put(&hole, "cut.1", "depth", "3");
+    assert_near(area_after(&hole), 0.9 * 6000, 1e-12, 0);
+
+    add_cut(&slot, "cut.1", "slot", "flat-6mm-3");
+    put(&slot, "cut.1", "axial", "0.5");
+    put(&slot, "cut.1", "from", "20,20");
+    put(&slot, "cut.1", "to", "50,40");
+    assert_near(area_after(&slot), 0.9 * 6000, 1e-12, 0);
+    put(&slot, "cut.1", "through", "yes"); /* the kerf is taken with square ends */
+    assert_near(area_after(&slot), 0.9 * (6000 - 6 * (hypot(30, 20) + 6)), 1e-12, 0);
+    put(&slot, "cut.1", "from", "-4,30"); /* runs off the left edge: cut off there */
+    put(&slot, "cut.1", "to", "50,30");
+    assert_near(area_after(&slot), 0.9 * (6000 - 6 * 53), 1e-12, 0);
+
+    add_cut(&drill, "cut.1", "drill", "drill-3mm");
+    put(&drill, "cut.1", "at", "10,10");
+    put(&drill, "cut.1", "grid", "4 x 3");
+    put(&drill, "cut.1", "pitch", "10 x 10");
+    assert_near(area_after(&drill), 0.9 * (6000 - 12 * TH_PI * 9 / 4), 1e-12, 0);
+}
+
+static void an_outline_leaves_the_part(void **state) {
+    draft d = plate(100, 60, 4);
+    double push[3] = {1, 0, 0};
+    answer a;
+
+    (void)state;
+    put(&d, "part", "sheet_length", "150");
+    put(&d, "part", "sheet_width", "100");
+    put(&d, "part", "sheet_x", "10");
+    put(&d, "part", "sheet_y", "20");
+    add_push(&d, "cut.1", push, 1, 1);
+    add_cut(&d, "cut.2", "outline", "flat-6mm-3");
+    put(&d, "cut.2", "axial", "0.5");
+    put(&d, "cut.2", "radial", "6");
+    add_push(&d, "cut.3", push, 1, 1);
+    run(&d, false, &a);
+    assert_int_equal(a.check.stage_count, 3);
+    assert_near(a.check.stages[0].bonded_area, 0.9 * 15000, 1e-12, 0);
+    assert_string_equal(a.check.stages[0].piece, "stock");
+    /* The pass that frees it finds the smaller bond, so it is the worst. */
+    assert_string_equal(a.check.stages[1].name, "outline, freeing pass");
+    assert_near(a.check.stages[1].bonded_area, 0.9 * 6000, 1e-12, 0);
+    assert_near(a.check.stages[2].bonded_area, 0.9 * 6000, 1e-12, 0);
+    assert_string_equal(a.check.stages[2].piece, "part");
+    answer_free(&a);
+    put(&d, "cut.2", "skin", "0.2");
+    run(&d, false, &a);
+    assert_near(a.check.stages[2].bonded_area, 0.9 * 15000, 1e-12, 0);
+    answer_free(&a);
+}
+
+static void a_slot_from_edge_to_edge_is_refused(void **state) {
+    th_check_options options = {false};
+    draft d = plate(100, 60, 4);
+    th_job *job = NULL;
+    th_check check;
+    th_error err;
+
+    (void)state;
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put(&d, "cut.1", "axial", "0.5");
+    put(&d, "cut.1", "through", "yes");
+    assert_true(build(&d, &job, &err));
+    assert_false(th_check_run(job, &options, &check, &err));
+    assert_int_equal(err.code, TH_NOT_POSSIBLE);
+    assert_non_null(strstr(err.message, "cut.1"));
+    th_job_free(job);
+}
+
+static void pushes_count_only_among_themselves(void **state) {
+    double hard[3] = {2000, 0, 0}, soft[3] = {20, 0, 0};
+    draft d = plate(100, 60, 4);
+    answer a;
+
+    (void)state;
+    add_push(&d, "cut.1", hard, 50, 30);
+    add_push(&d, "cut.2", soft, 50, 30);
+    run(&d, false, &a);
+    assert_true(a.check.stages[0].counts && a.check.stages[1].counts);
+    assert_int_equal(a.check.governs, 0);
+    assert_near(a.check.hold_factor, a.check.stages[0].hold_factor, 0, 0);
+    answer_free(&a);
+    add_cut(&d, "cut.3", "slot", "flat-3mm-2");
+    put(&d, "cut.3", "axial", "0.2");
+    run(&d, false, &a);
+    assert_false(a.check.stages[0].counts || a.check.stages[1].counts);
+    assert_true(a.check.stages[2].counts);
+    assert_int_equal(a.check.governs, 2);
+    assert_true(a.check.stages[0].hold_factor < a.check.hold_factor);
+    answer_free(&a);
+}
+
+/* ---- verdicts -----------------------------------------------------------------------------------
+ */
+
+static void expect_unusable(draft *d, th_way way) {
+    answer a;
+
+    run(d, true, &a);
+    assert_near(a.check.hold_factor, 0, 0, 0);
+    assert_int_equal(a.check.verdict, TH_LETS_GO);
+    assert_int_equal(a.check.stages[a.check.governs].way, way);
+    assert_false(a.check.proof.possible);
+    assert_true(a.check.stages[0].shear_peak > 0); /* the load is still shown */
+    answer_free(&a);
+}
+
+static void a_hold_unfit_for_the_conditions_lets_go(void **state) {
+    draft d = plate(100, 60, 4), wet, warm, soon;
+
+    (void)state;
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.1");
+    wet = warm = soon = d;
+    put(&wet, "hold", "tape", "painters-paper");
+    put(&wet, "hold", "cooling", "flood");
+    expect_unusable(&wet, TH_COOLING);
+    put(&warm, "hold", "tape", "pvc-film");
+    put(&warm, "hold", "room_temperature", "50.01 C");
+    expect_unusable(&warm, TH_HEAT);
+    put(&soon, "hold", "wait", "59 s");
+    expect_unusable(&soon, TH_WAIT);
+    put(&d, "part", "stock", "acetal");
+    put(&d, "hold", "plate", "raw-board");
+    put(&d, "hold", "cooling", "flood");
+    expect_unusable(&d, TH_COOLING);
+}
+
+static th_verdict push_verdict(double factor) {
+    double unit[3] = {100, 0, 0}, force[3] = {0, 0, 0};
+    th_verdict verdict;
+    answer a;
+
+    push_answer(unit, 50, 30, 3, "film", &a);
+    force[0] = 100 * a.check.hold_factor / factor;
+    answer_free(&a);
+    push_answer(force, 50, 30, 3, "film", &a);
+    assert_near(a.check.hold_factor, factor, 1e-12, 0);
+    assert_non_null(a.check.flips_if);
+    verdict = a.check.verdict;
+    answer_free(&a);
+    return verdict;
+}
+
+static void verdicts_follow_the_hold_factor(void **state) {
+    (void)state;
+    assert_int_equal(push_verdict(2.0001), TH_HOLDS);
+    assert_int_equal(push_verdict(1.9999), TH_UNPROVEN);
+    assert_int_equal(push_verdict(1.0001), TH_UNPROVEN);
+    assert_int_equal(push_verdict(0.9999), TH_LETS_GO);
+    assert_int_equal(th_verdict_of(2, 2), TH_HOLDS);
+    assert_int_equal(th_verdict_of(1, 2), TH_UNPROVEN);
+    assert_int_equal(th_verdict_of(1, 1), TH_HOLDS);
+    assert_int_equal(th_verdict_of(0, 1), TH_LETS_GO);
+    assert_string_equal(th_verdict_name(TH_LETS_GO), "lets go");
+}
+
+/* ---- edge stops ---------------------------------------------------------------------------------
+ */
+
+static void edge_stops_take_the_push_towards_them(void **state) {
+    static const char *const names[] = {"left", "right", "front", "back"};
+    static const double pushes[4][3] = {{-90, 0, 0}, {90, 0, 0}, {0, -90, 0}, {0, 90, 0}};
+    double area = 100 * 60 * 0.9, corner = hypot(100, 60) / 2;
+    double polar = area * (100 * 100 + 60 * 60) / 12;
+
+    (void)state;
+    for (int stop = 0; stop < 4; stop++) {
+        for (int push = 0; push < 4; push++) {
+            draft d = plate(100, 60, 4);
+            double torque = -15 * pushes[push][1] - 10 * pushes[push][0];
+            answer free, stopped;
+
+            add_push(&d, "cut.1", pushes[push], 35, 40);
+            run(&d, false, &free);
+            put(&d, "hold", "stops", names[stop]);
+            run(&d, false, &stopped);
+            assert_near(stopped.check.stages[0].lift_peak_traction,
+                        free.check.stages[0].lift_peak_traction, 1e-12, 0);
+            assert_near(stopped.check.stages[0].shear_peak,
+                        stop == push ? fabs(torque) * corner / polar
+                                     : free.check.stages[0].shear_peak,
+                        1e-12, 0);
+            answer_free(&free);
+            answer_free(&stopped);
+        }
+    }
+}
+
+/* ---- random jobs --------------------------------------------------------------------------------
+ */
+
+typedef struct {
+    unsigned long long state;
+} dice;
+
+/* Knuth, The Art of Computer Programming, vol. 2: multiplier of MMIX. */
+static double roll(dice *r) {
+    r->state = r->state * 6364136223846793005ULL + 1442695040888963407ULL;
+    return (double)(r->state >> 11) / 9007199254740992.0;
+}
+
+static double between(dice *r, double low, double high) {
+    return low + (high - low) * roll(r);
+}
+
+static const char *pick(dice *r, const char *const *words, size_t count) {
+    return words[(size_t)(roll(r) * (double)count)];
+}
+
+#define PICK(r, words) pick((r), (words), sizeof(words) / sizeof(words)[0])
+
+static const char *const random_cutters[] = {
+    "flat-3mm-2", "flat-6mm-3",      "flat-6mm-1",   "flat-6mm-2-down", "flat-6mm-2-straight",
+    "bull-6mm-3", "flat-3mm-2-down", "flat-1-8in-2", "ball-6mm-2"};
+
+static double diameter_of(const char *cutter) {
+    const th_cutter *row = th_tables_find(tables, TH_CUTTERS, cutter);
+    return row->diameter;
+}
+
+static void random_slot(dice *r, draft *d, double diameter, const double size[2]) {
+    double length = size[0], width = size[1];
+
+    put_length(d, "cut.1", "radial", diameter * between(r, 0.2, 1));
+    put_point(d, "cut.1", "from", between(r, 0, length), between(r, 0, width / 3));
+    put_point(d, "cut.1", "to", between(r, 0, length), between(r, width / 2, width));
+}
+
+static void random_places(dice *r, draft *d, double diameter, const double plate_size[2],
+                          bool pocket) {
+    double size = diameter * between(r, 1.05, 2);
+
+    put_point(d, "cut.1", "at", between(r, size, plate_size[0] - size),
+              between(r, size, plate_size[1] - size));
+    put_length(d, "cut.1", "size", size);
+    if (pocket) {
+        put_length(d, "cut.1", "radial", diameter * between(r, 0.1, 1));
+    }
+}
+
+static void random_operation(dice *r, draft *d, const char *kind, const double size[3]) {
+    const char *cutter = PICK(r, random_cutters);
+    double diameter = diameter_of(cutter);
+    bool pocket = strcmp(kind, "pocket") == 0;
+
+    add_cut(d, "cut.1", kind, cutter);
+    if (strcmp(kind, "slot") == 0) {
+        random_slot(r, d, diameter, size);
+    } else if (pocket || strcmp(kind, "hole") == 0) {
+        random_places(r, d, diameter, size, pocket);
+    } else {
+        put_length(d, "cut.1", "radial", diameter * between(r, 0.1, 1));
+    }
+    put_length(d, "cut.1", "axial", size[2] * between(r, 0.03, 0.5));
+    if (pocket) {
+        put_length(d, "cut.1", "depth", size[2] * 0.6);
+    }
+    put_number(d, "cut.1", "chip_load", between(r, 0.01, 0.04) / (d->inch ? 25.4 : 1),
+               d->inch ? "in/tooth" : "mm/tooth");
+    put(d, "cut.1", "speed", "8000 rpm");
+    put(d, "cut.1", "direction", roll(r) < 0.5 ? "climb" : "conventional");
+    put_number(d, "cutter.em", "wear", between(r, 1, 1.6), "");
+}
+
+/* One operation on a random plate. */
+static draft random_job(dice *r, bool inch) {
+    static const char *const stocks[] = {"al-6061-t6", "brass", "steel-mild", "acrylic", "acetal"};
+    static const char *const tapes[] = {"film", "crepe-masking", "polyester-silicone",
+                                        "painters-paper"};
+    static const char *const kinds[] = {"slot", "pocket", "face", "outline", "hole"};
+    static const char *const waits[] = {"10 min", "1 h", "5 h"};
+    static const char *const surfaces[] = {"scuffed", "wiped", "as-is"};
+    double length = between(r, 25, 200), width = between(r, 25, 120);
+    double thickness = between(r, 1.5, 8);
+    const char *kind = PICK(r, kinds);
+    draft d = plate(1, 1, 1);
+
+    d.inch = inch;
+    put(&d, "job", "units", inch ? "inch" : "mm");
+    put(&d, "part", "stock", PICK(r, stocks));
+    put_length(&d, "part", "length", length);
+    put_length(&d, "part", "width", width);
+    put_length(&d, "part", "thickness", thickness);
+    put(&d, "hold", "tape", PICK(r, tapes));
+    put(&d, "hold", "wait", PICK(r, waits));
+    put(&d, "hold", "preparation", PICK(r, surfaces));
+    put_number(&d, "hold", "coverage", between(r, 0.3, 0.95), "");
+    put_number(&d, "hold", "room_temperature", between(r, 15, 32), "C");
+    if (roll(r) < 0.3) {
+        put_length(&d, "part", "sheet_length", length + 30);
+        put_length(&d, "part", "sheet_width", width + 20);
+        put_length(&d, "part", "sheet_x", between(r, 0, 30));
+        put_length(&d, "part", "sheet_y", between(r, 0, 20));
+    }
+    random_operation(r, &d, kind, (const double[3]){length, width, thickness});
+    return d;
+}
+
+/* The figures of a stage that every milling cut has. */
+enum { FIGURES = 30 };
+static size_t figures_of(const th_stage *s, double figures[FIGURES]) {
+    const double all[FIGURES] = {s->bonded_area,
+                                 s->x_mean,
+                                 s->y_mean,
+                                 s->z_mean,
+                                 s->in_plane_peak,
+                                 s->lift_peak,
+                                 s->torque_peak,
+                                 s->power,
+                                 s->mean_chip,
+                                 s->max_chip,
+                                 s->removal,
+                                 s->peak_ratio,
+                                 s->average_shear,
+                                 s->shear_peak,
+                                 s->lift_peak_traction,
+                                 s->area_hold_factor,
+                                 s->design_shear,
+                                 s->design_lift,
+                                 s->time_factor,
+                                 s->held,
+                                 s->temperature,
+                                 s->hold_factor,
+                                 s->peak_factor,
+                                 s->sustained_factor,
+                                 s->spindle_margin,
+                                 s->deflection_margin,
+                                 s->chip_margin,
+                                 s->minutes,
+                                 s->derating.wait,
+                                 s->derating.temperature};
+
+    memcpy(figures, all, sizeof all);
+    return FIGURES;
+}
+
+static void expect_finite(const th_check *check) {
+    for (size_t i = 0; i < check->stage_count; i++) {
+        double figures[FIGURES];
+        size_t count = figures_of(&check->stages[i], figures);
+        for (size_t k = 0; k < count; k++) {
+            assert_true(isfinite(figures[k]));
+        }
+        assert_true(isfinite(check->stages[i].at.x) && isfinite(check->stages[i].at.y));
+        assert_true(isfinite(check->stages[i].cutter_at.x));
+        assert_true(isfinite(check->stages[i].cutter_at.y) && isfinite(check->stages[i].heading));
+        assert_true(check->stages[i].passes >= 1);
+    }
+    assert_true(isfinite(check->hold_factor) && check->hold_factor > 0);
+}
+
+/* Extra waiting and cutting that a turn-down costs (min), judged afresh; the printed hold factor
+ * must be what its settings give. */
+static double turn_down_cost(const answer *now, const th_turn_down *t) {
+    th_error err = {TH_OK, 0, "", ""};
+    th_job *changed = NULL;
+    answer then;
+    double cost;
+
+    if (!th_job_change(now->job, t->settings, t->setting_count, &changed, &err)) {
+        fail_msg("%s: %s", t->settings[0], err.message);
+    }
+    judge(changed, false, &then);
+    assert_true(then.check.hold_factor >= now->check.asked_factor);
+    assert_int_equal(then.check.verdict, TH_HOLDS);
+    assert_near(t->hold_factor, then.check.hold_factor, 1e-12, 0);
+    assert_near(t->time_ratio, then.check.minutes / now->check.minutes, 1e-12, 0);
+    cost =
+        then.check.minutes - now->check.minutes + (changed->hold.wait - now->job->hold.wait) / 60;
+    answer_free(&then);
+    return cost;
+}
+
+/* Every interface by its design strengths, of the first bond, which is a rectangle. */
+static void expect_safe_pull(const answer *a) {
+    const th_stage *stage = &a->check.stages[a->check.governs];
+    const th_proof_pull *pull = &a->check.proof;
+    const th_part *part = &a->job->part;
+    const th_hold *hold = &a->job->hold;
+    bool sheet = !isnan(part->sheet_length);
+    double length = sheet ? part->sheet_length : part->length;
+    double width = sheet ? part->sheet_width : part->width;
+    double at[3] = {pull->at.x + (sheet ? part->sheet_x : 0) - length / 2,
+                    pull->at.y + (sheet ? part->sheet_y : 0) - width / 2, part->thickness};
+    th_hold_state state = {
+        hold->tape,          hold->tape_below,  hold->glue,    hold->plate, part->stock->adhesion,
+        hold->coolant->kind, hold->preparation, hold->pressed, hold->wait,  hold->room_temperature};
+    th_stack stack = th_stack_of(&state);
+    corners c = by_hand(length, width, hold->coverage, pull->force, at);
+    double index = 0;
+
+    for (size_t i = 0; i < stack.count; i++) {
+        index = fmax(index, worst_index(&c, stack.interfaces[i].lift, stack.interfaces[i].shear));
+    }
+    assert_true(pull->possible);
+    assert_true(index <= 0.5 * (1 + 1e-9));
+    assert_near(index, pull->load_share, 1e-9, 0);
+    assert_true(pull->at.x >= 0 && pull->at.x <= part->length);
+    assert_true(pull->at.y >= 0 && pull->at.y <= part->width);
+    if (pull->safe) {
+        assert_true(index >= 1.25 / stage->peak_factor * (1 - 1e-9));
+    } else {
+        assert_true(1.25 / stage->peak_factor > 0.5);
+    }
+}
+
+static void every_turn_down_holds_as_printed(void **state) {
+    dice r = {1};
+    size_t found = 0, holding = 0;
+
+    (void)state;
+    for (int i = 0; i < 300; i++) {
+        draft d = random_job(&r, i % 3 == 0);
+        double last = -INFINITY;
+        answer a;
+
+        run(&d, true, &a);
+        expect_finite(&a.check);
+        expect_safe_pull(&a);
+        assert_int_equal(a.check.turn_downs_tried, a.check.verdict != TH_HOLDS);
+        holding += a.check.verdict == TH_HOLDS;
+        for (size_t k = 0; k < a.check.turn_down_count; k++) {
+            double cost = turn_down_cost(&a, &a.check.turn_downs[k]);
+            assert_true(cost >= last - 1e-6);
+            last = cost;
+        }
+        found += a.check.turn_down_count;
+        answer_free(&a);
+    }
+    /* The test must have seen both kinds of job, and turn-downs in plenty. */
+    assert_true(holding > 10 && holding < 290 && found > 300);
+}
+
+static void inch_and_metric_agree(void **state) {
+    dice metric = {7}, inch = {7};
+
+    (void)state;
+    for (int i = 0; i < 200; i++) {
+        draft a = random_job(&metric, false), b = random_job(&inch, true);
+        double of_a[FIGURES], of_b[FIGURES];
+        answer in_mm, in_inch;
+
+        run(&a, false, &in_mm);
+        run(&b, false, &in_inch);
+        assert_int_equal(in_mm.check.stage_count, in_inch.check.stage_count);
+        for (size_t s = 0; s < in_mm.check.stage_count; s++) {
+            size_t count = figures_of(&in_mm.check.stages[s], of_a);
+            figures_of(&in_inch.check.stages[s], of_b);
+            for (size_t k = 0; k < count; k++) {
+                assert_near(of_b[k], of_a[k], 1e-9, 1e-12);
+            }
+            assert_int_equal(in_mm.check.stages[s].passes, in_inch.check.stages[s].passes);
+        }
+        answer_free(&in_mm);
+        answer_free(&in_inch);
+    }
+}
+
+/* ---- what must not help -------------------------------------------------------------------------
+ */
+
+typedef enum { HOTTER, BARER, WEAKER, LONGER, LOOSER, BLUNTER, HARMS } harm;
+
+static void apply_harm(draft *d, harm which, double amount) {
+    switch (which) {
+    case HOTTER:
+        put_number(d, "hold", "room_temperature", 33 + 10 * amount, "C");
+        break;
+    case BARER:
+        put_number(d, "hold", "coverage", 0.1 + 0.19 * amount, "");
+        break;
+    case WEAKER:
+        put(d, "hold", "tape", "film-weak");
+        break;
+    case LONGER:
+        put_number(d, "hold", "cutting_time", 1e5 * (1 + amount), "s");
+        break;
+    case LOOSER:
+        put_number(d, "machine", "peak_ratio", 1.7 + amount, "");
+        break;
+    default:
+        put_number(d, "cutter.em", "wear", 1.7 + amount, "");
+        break;
+    }
+}
+
+static void expect_worse(const answer *good, const answer *bad, harm which) {
+    const th_stage *a = &good->check.stages[0], *b = &bad->check.stages[0];
+    double ratio = bad->check.hold_factor / good->check.hold_factor;
+    bool capped = good->check.hold_factor >= 1000;
+
+    if (!(ratio <= 1 + 1e-9)) {
+        fail_msg("harm %d raised the hold factor %.12g to %.12g", (int)which,
+                 good->check.hold_factor, bad->check.hold_factor);
+    }
+    if (which == BARER) { /* one number scales every traction */
+        assert_near(ratio, bad->job->hold.coverage / good->job->hold.coverage, 1e-9, 0);
+    } else if (which == BLUNTER) {
+        assert_near(ratio, good->job->cutters[0].wear / bad->job->cutters[0].wear, 1e-9, 0);
+    } else if (which == WEAKER) { /* the glue is far stronger */
+        assert_near(ratio, 0.8, 1e-9, 0);
+    } else if (which == HOTTER) {
+        assert_true(capped || ratio < 1 - 1e-9);
+    } else if (which == LONGER) {
+        assert_near(b->peak_factor, a->peak_factor, 1e-12, 0);
+        assert_true(b->sustained_factor < a->sustained_factor * (1 - 1e-9));
+    } else {
+        assert_near(b->sustained_factor, a->sustained_factor, 1e-9, 0);
+        assert_true(b->peak_factor <= a->peak_factor * (1 + 1e-9));
+        assert_true(a->load != TH_PEAK || ratio < 1 - 1e-9);
+    }
+}
+
+static void no_harm_raises_the_hold_factor(void **state) {
+    dice r = {11};
+    size_t peaks = 0;
+
+    (void)state;
+    for (int i = 0; i < 2000; i++) {
+        draft d = random_job(&r, false);
+        harm which = (harm)(i % HARMS);
+        answer good, bad;
+
+        put(&d, "hold", "tape", "film");
+        run(&d, false, &good);
+        apply_harm(&d, which, roll(&r));
+        run(&d, false, &bad);
+        expect_worse(&good, &bad, which);
+        peaks += good.check.stages[0].load == TH_PEAK;
+        answer_free(&good);
+        answer_free(&bad);
+    }
+    assert_true(peaks > 20 && peaks < 1980);
+}
+
+/* ---- direction and helix ------------------------------------------------------------------------
+ */
+
+static void climb_and_conventional_differ(void **state) {
+    static const char *const kinds[] = {"outline", "hole"};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = plate(80, 50, 3);
+        const th_stage *s, *t;
+        answer climb, conventional;
+
+        add_cut(&d, "cut.1", kinds[i], "flat-6mm-3");
+        put(&d, "cut.1", "axial", "0.5");
+        put(&d, "cut.1", i ? "size" : "radial", i ? "16" : "2");
+        if (i) {
+            put(&d, "cut.1", "at", "20,20");
+        }
+        run(&d, false, &climb);
+        put(&d, "cut.1", "direction", "conventional");
+        run(&d, false, &conventional);
+        expect_finite(&climb.check);
+        expect_finite(&conventional.check);
+        s = &climb.check.stages[0];
+        t = &conventional.check.stages[0];
+        assert_true(hypot(s->cutter_at.x - t->cutter_at.x, s->cutter_at.y - t->cutter_at.y) > 1 ||
+                    fabs(cos((s->heading - t->heading) * TH_PI / 360)) < 0.999);
+        answer_free(&climb);
+        answer_free(&conventional);
+    }
+}
+
+static void a_down_cut_flat_cutter_never_lifts(void **state) {
+    dice r = {5};
+
+    (void)state;
+    for (int i = 0; i < 60; i++) {
+        draft d = random_job(&r, false);
+        answer up, down;
+
+        put(&d, "cutter.em", "id", "flat-3mm-2");
+        drop(&d, "cut.1", "radial");
+        drop(&d, "cut.1", "size");
+        drop(&d, "cut.1", "at");
+        drop(&d, "cut.1", "depth");
+        drop(&d, "cut.1", "from");
+        drop(&d, "cut.1", "to");
+        put(&d, "cut.1", "operation", "slot");
+        put_length(&d, "cut.1", "radial", between(&r, 0.1, 3));
+        run(&d, false, &up);
+        put(&d, "cutter.em", "helix_pulls", "down");
+        run(&d, false, &down);
+        assert_true(up.check.stages[0].lift_peak > 0 && up.check.stages[0].z_mean > 0);
+        assert_true(down.check.stages[0].lift_peak <= 0 && down.check.stages[0].z_mean < 0);
+        answer_free(&up);
+        answer_free(&down);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_push_in_the_middle_is_the_paper_sum),
+        cmocka_unit_test(a_pull_at_a_corner_is_seven_times_the_average),
+        cmocka_unit_test(a_push_inside_the_kern_does_not_lift),
+        cmocka_unit_test(a_push_weakens_with_the_time_it_is_held),
+        cmocka_unit_test(the_hold_factor_follows_from_the_rows),
+        cmocka_unit_test(slot_means_equal_the_closed_forms),
+        cmocka_unit_test(a_straight_slot_agrees_with_a_sweep_by_hand),
+        cmocka_unit_test(peak_ratio_scales_the_peak_load_alone),
+        cmocka_unit_test(through_cuts_take_their_area),
+        cmocka_unit_test(an_outline_leaves_the_part),
+        cmocka_unit_test(a_slot_from_edge_to_edge_is_refused),
+        cmocka_unit_test(pushes_count_only_among_themselves),
+        cmocka_unit_test(a_hold_unfit_for_the_conditions_lets_go),
+        cmocka_unit_test(verdicts_follow_the_hold_factor),
+        cmocka_unit_test(edge_stops_take_the_push_towards_them),
+        cmocka_unit_test(every_turn_down_holds_as_printed),
+        cmocka_unit_test(inch_and_metric_agree),
+        cmocka_unit_test(no_harm_raises_the_hold_factor),
+        cmocka_unit_test(climb_and_conventional_differ),
+        cmocka_unit_test(a_down_cut_flat_cutter_never_lifts),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
