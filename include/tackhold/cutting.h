@@ -111,7 +111,7 @@ typedef struct {
 /* Rigid load through one turn (Kline and DeVor 1983 for chip thickness with runout):
  * tooth j at phi has the chip
  *   h_j = min over m = 1..N of [ m fz sin(phi) sin(kappa) + (r_j - r_{j-m}) sin(kappa) ],
- *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the worst.
+ *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the one with the largest in-plane peak.
  * On the part: Fx = dFt cos(phi) + dFr' sin(phi), Fy = -dFt sin(phi) + dFr' cos(phi), with
  * dFr' = dFr sin(kappa) + dFa cos(kappa) and Fz = dFa sin(kappa) - dFr cos(kappa), dFa reversed for
  * a down-cut helix. The edge is sliced into discs; entry and exit angles are breakpoints.

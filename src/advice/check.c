@@ -126,9 +126,17 @@ static bool list_not_checked(const th_job *job, th_check *check) {
             return false;
         }
     }
-    if (!isnan(job->part.sheet_length) &&
-        !th_lines_add(&check->not_checked, &check->arena, "the hold of the frame and of slugs")) {
-        return false;
+    for (size_t i = 0; i < job->cut_count; i++) {
+        const th_cut *cut = &job->cuts[i];
+        if (cut->operation == TH_DRILLED &&
+            !th_lines_add(&check->not_checked, &check->arena, "tilting under a drill's thrust")) {
+            return false;
+        }
+        if (cut->through && (cut->operation == TH_OUTLINE || cut->operation == TH_HOLE) &&
+            !th_lines_add(&check->not_checked, &check->arena,
+                          "the hold of the frame and of slugs")) {
+            return false;
+        }
     }
     return isnan(job->head.sway_limit) ||
            th_lines_add(&check->not_checked, &check->arena, "sway against the job's limit");
@@ -167,8 +175,11 @@ static const char *flips_if(th_check *check) {
                               ceil((asked / now - 1) * 100), floor((1 - 1 / now) * 100));
     }
     if (now > 0) {
-        return th_arena_print(&check->arena, "unproven from forces of %.2g times these downwards",
-                              floor(now * 100) / 100);
+        double scale = pow(10, 1 - floor(log10(now)));
+        char share[40];
+        th_number_print(floor(now * scale) / scale, 2, share, sizeof share);
+        return th_arena_print(&check->arena, "unproven from %s times these forces downwards",
+                              share);
     }
     return th_arena_print(&check->arena, "nothing but a hold that is fit for these conditions");
 }

@@ -26,6 +26,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
     double diameter = cut->cutter ? cut->cutter->row.diameter : 0;
     double places = (double)cut->at.count;
     double path = 0, last = 0; /* one pass at feed; the freeing pass at last_feed (mm) */
+    double above;              /* metal over what the freeing pass takes (mm) */
     int levels = 1, rows = 1;
     th_duration duration = {0, 0, 0};
 
@@ -44,8 +45,8 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
         path = pocket_path(cut) * places;
         break;
     case TH_OUTLINE:
-        levels = steps(fmax(cut->depth - cut->last_axial, 1e-9), cut->axial);
-        levels = cut->depth > cut->last_axial ? levels : 0;
+        above = fmin(cut->depth, job->part.thickness) - cut->last_axial;
+        levels = above > 1e-9 ? steps(above, cut->axial) : 0;
         path = rounds(job, diameter / 2);
         last = path * (isnan(cut->finish) ? 1 : 2);
         break;
@@ -57,7 +58,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
         path = cut->depth * places;
         break;
     case TH_ENGRAVE:
-        path = cut->length * places;
+        path = cut->length;
         break;
     case TH_CHAMFERING:
         path = rounds(job, 0);

@@ -32,6 +32,7 @@ typedef struct {
     double pressing; /* share of a downward force that counts (-) */
     double ratio;    /* peak_ratio (-) */
     double held;     /* (s) */
+    int stops;       /* edge stops that the piece still leans on */
     th_bonded bonded;
     th_spots spots;
 } th_trial;
@@ -81,12 +82,11 @@ typedef struct {
     double force_angle; /* (deg), NAN none */
 } th_outcome;
 
-static void fill(const th_bench *bench, const th_trial *trial, const th_spot *spot, double ratio,
-                 th_wrench *wrenches) {
+static void fill(const th_trial *trial, const th_spot *spot, double ratio, th_wrench *wrenches) {
     for (size_t i = 0; i < trial->count; i++) {
         wrenches[i] = wrench_at(trial, &trial->samples[i], spot, ratio);
-        if (bench->job->hold.stops) {
-            apply_stops(bench->job->hold.stops, &trial->bonded, &wrenches[i]);
+        if (trial->stops) {
+            apply_stops(trial->stops, &trial->bonded, &wrenches[i]);
         }
     }
 }
@@ -126,7 +126,7 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
         if (outcome->grip.index * bench->enough > 1) {
             break;
         }
-        fill(bench, trial, spot, trial->ratio, wrenches);
+        fill(trial, spot, trial->ratio, wrenches);
         grip = th_grip_peak(&trial->bonded, bench->grip_stack, &history);
         outcome->shear_peak = fmax(outcome->shear_peak, grip.shear_peak);
         outcome->lift_peak = fmax(outcome->lift_peak, grip.lift_peak);
@@ -134,10 +134,10 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
         if (grip.index > outcome->grip.index) {
             keep(outcome, &grip, TH_PEAK, spot, wrenches);
         }
-        if (grip.index <= outcome->sustained_index * weakest) {
-            continue; /* the rigid load never exceeds the peak load */
+        if (trial->pressing == 0 && grip.index <= outcome->sustained_index * weakest) {
+            continue; /* without pressing the peak load is the rigid one scaled up */
         }
-        fill(bench, trial, spot, 1, wrenches);
+        fill(trial, spot, 1, wrenches);
         grip = th_grip_sustained(&trial->bonded, bench->grip_stack, &history, trial->held,
                                  outcome->sustained_index);
         outcome->sustained_index = fmax(outcome->sustained_index, grip.index);
@@ -190,6 +190,21 @@ static void describe_outcome(const th_bench *bench, const th_trial *trial,
     }
 }
 
+/* The state with the lower hold factor is shown; the lowest peak and sustained factors are kept
+ * whichever state they belong to. */
+static void keep_worse(th_stage *stage, const th_stage *fresh) {
+    bool first = stage->hold_factor < 0;
+    double peak = first ? fresh->peak_factor : fmin(stage->peak_factor, fresh->peak_factor);
+    double sustained =
+        first ? fresh->sustained_factor : fmin(stage->sustained_factor, fresh->sustained_factor);
+
+    if (first || fresh->hold_factor < stage->hold_factor) {
+        *stage = *fresh;
+    }
+    stage->peak_factor = peak;
+    stage->sustained_factor = sustained;
+}
+
 /* Try one state of an operation; `stage` keeps the worst seen so far (hold_factor < 0: none yet).
  */
 static bool try_state(const th_bench *bench, const th_trial *trial, const th_stage *loads,
@@ -210,9 +225,7 @@ static bool try_state(const th_bench *bench, const th_trial *trial, const th_sta
     if (bench->stack->unusable != TH_USABLE) {
         describe_unusable(bench, &fresh);
     }
-    if (stage->hold_factor < 0 || fresh.hold_factor < stage->hold_factor) {
-        *stage = fresh;
-    }
+    keep_worse(stage, &fresh);
     return true;
 }
 
@@ -292,14 +305,35 @@ static th_pass pass_of(const th_job *job, const th_cut *cut, bool last) {
     return pass;
 }
 
-static const char *pass_name(th_bench *bench, const th_cut *cut, bool last) {
-    const char *name = th_operation_name((th_operation)cut->operation);
-    return cut->through
-               ? th_arena_print(bench->arena, "%s, %s", name, last ? "freeing pass" : "first pass")
-               : name;
+/* The index is convex in the height of the force, so first and last pass bound those between. */
+static bool has_last_pass(const th_cut *cut) {
+    return cut->through || cut->depth > cut->axial * (1 + 1e-9);
 }
 
-/* One pass of a milling cut: `last` the one that frees or reaches the bottom, else the first. */
+static const char *pass_name(th_bench *bench, const th_cut *cut, bool last) {
+    const char *name = th_operation_name((th_operation)cut->operation);
+    const char *which = !last ? "first pass" : cut->through ? "freeing pass" : "last pass";
+
+    return has_last_pass(cut) ? th_arena_print(bench->arena, "%s, %s", name, which) : name;
+}
+
+/* Height of the engaged zone's lower end above the bonded face. */
+static double pass_floor(const th_job *job, const th_cut *cut, bool last, double axial) {
+    double thickness = job->part.thickness;
+
+    if (last) {
+        return cut->through ? 0 : fmax(thickness - cut->depth, 0);
+    }
+    return fmax(thickness - axial, 0);
+}
+
+/* Stops stand against the stock: a part cut out of its sheet no longer leans on them. */
+static int stops_of(const th_job *job, const th_bond_state *state) {
+    bool loose = state->freed && !isnan(job->part.sheet_length);
+    return loose ? 0 : job->hold.stops;
+}
+
+/* One pass of a milling cut: the one that frees or reaches the bottom, or the first. */
 static bool try_pass(th_bench *bench, const th_cut *cut, const th_bond_state *state, bool last,
                      th_stage *stage) {
     const th_job *job = bench->job;
@@ -317,8 +351,9 @@ static bool try_pass(th_bench *bench, const th_cut *cut, const th_bond_state *st
     trial.samples = turn.samples;
     trial.count = turn.count;
     trial.pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
-    trial.floor = (last ? 0 : fmax(job->part.thickness - pass.axial, 0)) - pass.base;
+    trial.floor = pass_floor(job, cut, last, pass.axial) - pass.base;
     trial.name = pass_name(bench, cut, last);
+    trial.stops = stops_of(job, state);
     fine = trial.name || th_fail_memory(bench->err);
     fine = fine && th_bond_state_bonded(job, state, &trial.bonded, bench->err);
     if (fine && !th_spots_of(job, cut, state->bounds, bench->arena, &trial.spots)) {
@@ -337,7 +372,7 @@ static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_stat
     if (!try_pass(bench, cut, first, false, stage)) {
         return false;
     }
-    return !cut->through || try_pass(bench, cut, after, true, stage);
+    return !has_last_pass(cut) || try_pass(bench, cut, after, true, stage);
 }
 
 static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_state *state,
@@ -368,7 +403,7 @@ static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_sta
     set_margins(job, &loads);
     trial.samples = &sample;
     trial.held = held_time(bench, cut);
-    trial.floor = 0;
+    trial.stops = stops_of(job, state);
     if (!th_spots_of(job, cut, state->bounds, bench->arena, &trial.spots)) {
         return th_fail_memory(bench->err);
     }
@@ -390,6 +425,7 @@ static bool judge_push(th_bench *bench, const th_cut *cut, const th_bond_state *
     trial.samples = &sample;
     trial.floor = bench->job->part.thickness;
     trial.held = cut->seconds;
+    trial.stops = stops_of(bench->job, state);
     trial.spots = (th_spots){&spot, 1};
     return th_bond_state_bonded(bench->job, state, &trial.bonded, bench->err) &&
            try_state(bench, &trial, &loads, stage);

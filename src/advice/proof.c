@@ -27,30 +27,72 @@ static double clamp(double value, double least, double greatest) {
     return fmin(fmax(value, least), greatest);
 }
 
+/* Does the pull push the part against an edge stop? It would prove the stop, not the bond. */
+static bool into_stop(int stops, const double direction[3]) {
+    return (direction[0] < 0 && (stops & TH_STOP_LEFT)) ||
+           (direction[0] > 0 && (stops & TH_STOP_RIGHT)) ||
+           (direction[1] < 0 && (stops & TH_STOP_FRONT)) ||
+           (direction[1] > 0 && (stops & TH_STOP_BACK));
+}
+
+/* Index of the bond as it is before any cut, under the pull, at one place or (NULL) at the worst.
+ */
+static double index_at(const th_judgement *judgement, const th_wrench *wrench,
+                       const th_point *place) {
+    th_bonded bonded = judgement->first;
+    double weight = 1;
+    th_history history = {wrench, &weight, 1};
+
+    if (place) {
+        bonded.corners = place;
+        bonded.corner_count = 1;
+    }
+    return th_grip_peak(&bonded, &judgement->stack, &history).index;
+}
+
+/* A pull is short, as peaks are: the stage with the worst peak is the one to prove, whether or not
+ * creep governs. */
+static const th_stage *worst_peak(const th_judgement *judgement) {
+    const th_stage *worst = &judgement->stages[judgement->governs];
+
+    for (size_t i = 0; i < judgement->count; i++) {
+        const th_stage *stage = &judgement->stages[i];
+        if (stage->counts && stage->peak_factor < worst->peak_factor) {
+            worst = stage;
+        }
+    }
+    return worst;
+}
+
+/* The pull must bring the place that lets go first to PROOF_RATIO times what the cut will ask of
+ * it, though the bond is still whole, and the worst place to no more than PROOF_SHARE. */
 th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement) {
-    const th_stage *stage = &judgement->stages[judgement->governs];
-    th_point at = stage->way == TH_LIFT ? stage->at : stage->cutter_at;
+    const th_stage *stage = worst_peak(judgement);
     th_proof_pull pull = {.possible = judgement->stack.unusable == TH_USABLE};
-    double direction[3], weight = 1, share;
+    double direction[3], here, worst, force;
     th_wrench unit;
-    th_history history = {&unit, &weight, 1};
-    th_grip grip;
 
     if (!pull.possible) {
         return pull;
     }
-    at.x = clamp(at.x, 0, job->part.length);
-    at.y = clamp(at.y, 0, job->part.width);
     set_direction(stage, direction);
-    unit =
-        th_wrench_of(direction[0], direction[1], direction[2], at.x, at.y, job->part.thickness, 0);
-    grip = th_grip_peak(&judgement->first, &judgement->stack, &history);
-    share = PROOF_RATIO / stage->peak_factor;
-    pull.at = at;
-    pull.safe = share <= PROOF_SHARE;
-    pull.load_share = fmin(share, PROOF_SHARE);
+    if (into_stop(job->hold.stops, direction)) {
+        direction[0] = direction[1] = 0;
+        direction[2] = 1;
+    }
+    pull.at = direction[2] > 0 ? stage->at : stage->cutter_at;
+    pull.at.x = clamp(pull.at.x, 0, job->part.length);
+    pull.at.y = clamp(pull.at.y, 0, job->part.width);
+    unit = th_wrench_of(direction[0], direction[1], direction[2], pull.at.x, pull.at.y,
+                        job->part.thickness, 0);
+    here = index_at(judgement, &unit, &stage->at);
+    worst = index_at(judgement, &unit, NULL);
+    force = PROOF_RATIO / stage->peak_factor / here;
+    pull.safe = force * worst <= PROOF_SHARE;
+    force = pull.safe ? force : PROOF_SHARE / worst;
+    pull.load_share = force * worst;
     for (int i = 0; i < 3; i++) {
-        pull.force[i] = direction[i] * pull.load_share / grip.index;
+        pull.force[i] = direction[i] * force;
     }
     return pull;
 }

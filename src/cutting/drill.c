@@ -1,7 +1,7 @@
 #include <math.h>
 
 #include "tackhold/cutting.h"
-#include "check.h"
+#include "ranges.h"
 
 static bool check_drilling(const th_drilling *drilling, th_error *err) {
     const th_cutter *drill = drilling->cutter;

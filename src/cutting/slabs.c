@@ -5,9 +5,9 @@
 #include "profile.h"
 #include "slabs.h"
 
-static const double most_lag = 15.0 * TH_PI / 180.0;  /* over one slab */
-static const double most_turn = 10.0 * TH_PI / 180.0; /* of a torus over one slab */
-static const int fading_slabs = 24;                   /* of a run over which the arc changes */
+static const double most_lag = 15.0 * TH_PI / 180.0; /* over one slab */
+static const double most_turn = 5.0 * TH_PI / 180.0; /* of a torus over one slab */
+static const int fading_slabs = 24;                  /* of a run over which the arc changes */
 
 /* A run: part of a stretch that is engaged throughout. */
 typedef struct {

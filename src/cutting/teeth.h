@@ -2,7 +2,7 @@
 #ifndef TACKHOLD_CUTTING_TEETH_H
 #define TACKHOLD_CUTTING_TEETH_H
 
-#include "check.h"
+#include "ranges.h"
 
 /* Per sine of the tooth angle and of the entering angle, a tooth takes the least over its lines of
  * feed * sine(phi) + rise: one line for each earlier tooth whose cut it might meet. Only lines that

@@ -1,7 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "check.h"
+#include "ranges.h"
 #include "load.h"
 #include "runout.h"
 

@@ -59,6 +59,11 @@ static bool refuse_unjudged(th_builder *builder) {
             return fail_at(builder, keys[i][0], keys[i][1], TH_NOT_POSSIBLE, keys[i][2]);
         }
     }
+    if (builder->job->head.offcuts == TH_MUST_STAY) {
+        return fail_at(
+            builder, "job", "offcuts", TH_NOT_POSSIBLE,
+            "the hold of slugs and frame is not judged yet; may-go judges the part alone");
+    }
     return true;
 }
 
@@ -631,20 +636,26 @@ static bool set_slot_ends(th_builder *builder, th_cut *cut) {
     return true;
 }
 
+/* Nobody said where: the corners are the worst places. */
+static bool engrave_corners(th_builder *builder, th_cut *cut) {
+    double x = builder->job->part.length, y = builder->job->part.width;
+    const th_point corners[4] = {{0, 0}, {x, 0}, {x, y}, {0, y}};
+
+    cut->at.items = th_arena_take(&builder->job->arena, sizeof corners);
+    if (!cut->at.items) {
+        return th_fail_memory(builder->err);
+    }
+    memcpy(cut->at.items, corners, sizeof corners);
+    cut->at.count = 4;
+    return DEFAULT(builder, "%s.at = the corners of the part", cut->section);
+}
+
 static bool set_places(th_builder *builder, th_cut *cut) {
     if (cut->operation == TH_SLOT) {
         return set_slot_ends(builder, cut);
     }
-    if (cut->operation == TH_ENGRAVE && cut->at.count == 0) {
-        cut->at.items = th_arena_take(&builder->job->arena, sizeof *cut->at.items);
-        if (!cut->at.items) {
-            return th_fail_memory(builder->err);
-        }
-        cut->at.items[0] = (th_point){builder->job->part.length / 2, builder->job->part.width / 2};
-        cut->at.count = 1;
-        if (!DEFAULT(builder, "%s.at = middle of the part", cut->section)) {
-            return false;
-        }
+    if (cut->operation == TH_ENGRAVE && cut->at.count == 0 && !engrave_corners(builder, cut)) {
+        return false;
     }
     if (cut->at.count == 0) {
         return true;
@@ -688,13 +699,31 @@ static bool outline_cautions(th_builder *builder, th_cut *cut) {
     return true;
 }
 
+static bool opening_cautions(th_builder *builder, th_cut *cut) {
+    double diameter = cut->cutter->row.diameter;
+
+    if (cut->operation == TH_POCKET && cut->radial < diameter * 0.999) {
+        return CAUTION(
+            builder,
+            "%s: the first strip of each level and a ramp or helix entry cut full width; "
+            "radial = the diameter judges them",
+            cut->section);
+    }
+    if (cut->operation == TH_HOLE && cut->through && cut->size.a > 2 * diameter) {
+        return CAUTION(builder,
+                       "%s leaves a slug that comes loose: pocket it away, or leave a skin",
+                       cut->section);
+    }
+    return true;
+}
+
 bool th_cut_complete(th_builder *builder, th_cut *cut) {
     if (cut->operation == TH_PUSH) {
         return complete_push(builder, cut);
     }
     return find_cutter(builder, cut) && check_cutter_kind(builder, cut) &&
            set_speed(builder, cut) && set_feed(builder, cut) && set_engagement(builder, cut) &&
-           set_places(builder, cut) &&
+           set_places(builder, cut) && opening_cautions(builder, cut) &&
            (cut->operation != TH_OUTLINE || outline_cautions(builder, cut)) &&
            (cut->operation != TH_CHAMFERING || cut->side == TH_OUTSIDE ||
             fail_at(builder, cut->section, "side", TH_NOT_POSSIBLE,

@@ -1,6 +1,6 @@
 #include <math.h>
 
-#include "check.h"
+#include "ranges.h"
 
 static const double most_diameters = 50.0; /* engaged height: no cutter is that slender */
 

@@ -1,6 +1,6 @@
-/* check.h - refusing quantities out of range, with the quantity, its value and its limits. */
-#ifndef TACKHOLD_CUTTING_CHECK_H
-#define TACKHOLD_CUTTING_CHECK_H
+/* ranges.h - refusing quantities out of range, with the quantity, its value and its limits. */
+#ifndef TACKHOLD_CUTTING_RANGES_H
+#define TACKHOLD_CUTTING_RANGES_H
 
 #include "tackhold/cutting.h"
 
