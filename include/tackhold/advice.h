@@ -88,7 +88,7 @@ typedef struct {
 
 /* A pull by hand and scale before cutting. */
 typedef struct {
-    th_point at;       /* where to pull, on top of the part (mm) */
+    th_point at;       /* where to pull, at the top of part or stock (mm) */
     double force[3];   /* x, y, z (N); never loads the bond above half its design strength */
     double load_share; /* share of the design strength that it loads the worst place to (-) */
     bool safe;         /* true: it reaches 1.25 x the worst predicted demand */
@@ -108,9 +108,11 @@ typedef struct {
     size_t governs; /* position in stages */
     th_stage *stages;
     size_t stage_count;
-    th_turn_down *turn_downs; /* fewest minutes first */
+    th_turn_down *turn_downs; /* fewest minutes first, changing over and waiting included */
     size_t turn_down_count;
-    bool turn_downs_tried; /* false: the job holds, nothing was searched */
+    const th_turn_down *best_step; /* where no single change is enough: the one that gains most;
+                                      NULL if none gains anything */
+    bool turn_downs_tried;         /* false: the job holds, nothing was searched */
     th_proof_pull proof;
     double minutes; /* cutting time of the whole job */
     th_lines defaults, not_checked, cautions;

@@ -89,14 +89,30 @@ static bool stage_cautions(th_check *check, const th_stage *stage) {
     return fine;
 }
 
+/* A hold that is not fit for the conditions, in plain words. */
+static bool unfit_caution(th_check *check) {
+    const th_stage *stage = &check->stages[check->governs];
+    const char *id = stage->row ? stage->row->id : "it";
+    const char *format =
+        stage->way == TH_COOLING
+            ? "%s is not to be used with this cooling: cut dry, or take a film tape"
+        : stage->way == TH_HEAT ? "%s is too warm to hold: cool the shop or the cut"
+        : stage->way == TH_WAIT ? "%s has not set yet: wait longer"
+                                : "%s does not stick to this surface";
+    return check->hold_factor > 0 || th_lines_add(&check->cautions, &check->arena, format, id);
+}
+
 static bool list_cautions(const th_job *job, th_check *check) {
-    for (size_t i = 0; i < job->cautions.count; i++) {
-        if (!th_lines_add(&check->cautions, &check->arena, "%s", job->cautions.items[i])) {
-            return false;
-        }
+    if (!unfit_caution(check)) {
+        return false;
     }
     for (size_t i = 0; i < check->stage_count; i++) {
         if (!stage_cautions(check, &check->stages[i])) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < job->cautions.count; i++) {
+        if (!th_lines_add(&check->cautions, &check->arena, "%s", job->cautions.items[i])) {
             return false;
         }
     }
@@ -175,11 +191,11 @@ static const char *flips_if(th_check *check) {
                               ceil((asked / now - 1) * 100), floor((1 - 1 / now) * 100));
     }
     if (now > 0) {
-        double scale = pow(10, 1 - floor(log10(now)));
-        char share[40];
-        th_number_print(floor(now * scale) / scale, 2, share, sizeof share);
-        return th_arena_print(&check->arena, "unproven from %s times these forces downwards",
-                              share);
+        double share = now / asked;
+        double scale = pow(10, 1 - floor(log10(share)));
+        char text[40];
+        th_number_print(floor(share * scale) / scale, 2, text, sizeof text);
+        return th_arena_print(&check->arena, "holds only with forces below %s of these", text);
     }
     return th_arena_print(&check->arena, "nothing but a hold that is fit for these conditions");
 }
@@ -212,11 +228,14 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
     set_estimate(job, check);
     if (check->verdict != TH_HOLDS && options->turn_downs) {
         check->turn_downs_tried = true;
-        if (!th_turn_downs_find(job, &judgement, &check->arena, &check->turn_downs,
-                                &check->turn_down_count, err)) {
+        th_turn_downs found;
+        if (!th_turn_downs_find(job, &judgement, &check->arena, &found, err)) {
             th_check_free(check);
             return false;
         }
+        check->turn_downs = found.list;
+        check->turn_down_count = found.count;
+        check->best_step = found.best_step;
     }
     check->flips_if = flips_if(check);
     if (!check->flips_if || !list_sources(job, check) || !list_cautions(job, check) ||

@@ -58,9 +58,14 @@ typedef struct {
 bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
               th_error *err);
 
-/* Changes that restore the asked factor, fewest minutes first. */
+/* Changes that restore the asked factor, cheapest first; if there is none, the one that gains most. */
+typedef struct {
+    th_turn_down *list;
+    size_t count;
+    th_turn_down *best_step; /* NULL if none gains anything, or the list is not empty */
+} th_turn_downs;
 bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
-                        th_turn_down **list, size_t *count, th_error *err);
+                        th_turn_downs *found, th_error *err);
 
 th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement);
 

@@ -50,6 +50,19 @@ static double index_at(const th_judgement *judgement, const th_wrench *wrench,
     return th_grip_peak(&bonded, &judgement->stack, &history).index;
 }
 
+/* Where a scale can be hooked for a sideways pull: the edge of the stock on that side, abreast of
+ * the cutter's place. */
+static th_point edge_place(const th_bonded *first, const th_stage *stage,
+                           const double direction[3]) {
+    th_point low = first->corners[0], high = first->corners[2];
+    th_point at = {clamp(stage->cutter_at.x, low.x, high.x),
+                   clamp(stage->cutter_at.y, low.y, high.y)};
+
+    at.x = direction[0] > 0 ? high.x : direction[0] < 0 ? low.x : at.x;
+    at.y = direction[1] > 0 ? high.y : direction[1] < 0 ? low.y : at.y;
+    return at;
+}
+
 /* A pull is short, as peaks are: the stage with the worst peak is the one to prove, whether or not
  * creep governs. */
 static const th_stage *worst_peak(const th_judgement *judgement) {
@@ -80,9 +93,7 @@ th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement)
         direction[0] = direction[1] = 0;
         direction[2] = 1;
     }
-    pull.at = direction[2] > 0 ? stage->at : stage->cutter_at;
-    pull.at.x = clamp(pull.at.x, 0, job->part.length);
-    pull.at.y = clamp(pull.at.y, 0, job->part.width);
+    pull.at = direction[2] > 0 ? stage->at : edge_place(&judgement->first, stage, direction);
     unit = th_wrench_of(direction[0], direction[1], direction[2], pull.at.x, pull.at.y,
                         job->part.thickness, 0);
     here = index_at(judgement, &unit, &stage->at);

@@ -8,6 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a change costs beside cutting time (min, practice): another cutter, taping anew, waiting
+ * apart. */
+enum { CUTTER_CHANGE = 5, TAPE_CHANGE = 15 };
+
 enum { LIST_MAX = 32, LADDER_MAX = 160, SETTING_MAX = 120 };
 
 typedef struct {
@@ -15,8 +19,10 @@ typedef struct {
     const th_judgement *now;
     th_arena *arena;
     th_turn_down *list;
-    double *cost; /* minutes that each costs, waiting included */
+    double *cost; /* minutes that each costs, changing over and waiting included */
     size_t count;
+    bool best_step; /* nothing restores the asked factor: look for the change that gains most, keep
+                       it in list[0] */
     th_error *err;
 } th_search;
 
@@ -48,7 +54,8 @@ static bool score(th_search *search, const th_settings *settings, th_score *resu
     if (!th_job_change(search->job, texts, settings->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
-    fine = th_judge(changed, &arena, search->job->head.asked_factor, &judgement, &inner);
+    fine = th_judge(changed, &arena, search->best_step ? 0 : search->job->head.asked_factor,
+                    &judgement, &inner);
     if (fine) {
         *result = (th_score){judgement.hold_factor, judgement.minutes};
     }
@@ -58,15 +65,20 @@ static bool score(th_search *search, const th_settings *settings, th_score *resu
 }
 
 static bool good(const th_search *search, const th_score *result) {
+    if (search->best_step) {
+        double best = search->count ? search->list[0].hold_factor : search->now->hold_factor;
+        return result->hold_factor > best * 1.01;
+    }
     return result->hold_factor >= search->job->head.asked_factor;
 }
 
-/* Keep a change that was judged good. `wait` is extra waiting (min). */
+/* Keep a change that was judged good. `extra` is what it costs beside cutting time (min). */
 static bool keep(th_search *search, th_turn_down found, const th_settings *settings,
-                 const th_score *result, double wait) {
-    th_turn_down *slot = &search->list[search->count];
+                 const th_score *result, double extra) {
+    size_t place = search->best_step ? 0 : search->count;
+    th_turn_down *slot = &search->list[place];
 
-    if (search->count >= LIST_MAX) {
+    if (place >= LIST_MAX) {
         return true;
     }
     *slot = found;
@@ -80,8 +92,8 @@ static bool keep(th_search *search, th_turn_down found, const th_settings *setti
     slot->setting_count = settings->count;
     slot->hold_factor = result->hold_factor;
     slot->time_ratio = search->now->minutes > 0 ? result->minutes / search->now->minutes : 1;
-    search->cost[search->count] = result->minutes - search->now->minutes + wait;
-    search->count++;
+    search->cost[place] = result->minutes - search->now->minutes + extra;
+    search->count = place + 1;
     return true;
 }
 
@@ -174,12 +186,33 @@ static void rung_settings(const th_search *search, const th_ladder *ladder, doub
     const char *unit = unit_text(search, ladder->kind);
 
     th_number_print(rung, 3, number, sizeof number);
-    snprintf(value, sizeof value, "%s%s%s", number, *unit ? " " : "", unit);
+    snprintf(value, sizeof value, "%s%s", number, unit); /* no blank: nothing to quote */
     settings->count = 0;
     set(settings, ladder->section, ladder->key, value);
     if (ladder->also) {
         snprintf(settings->text[settings->count++], SETTING_MAX, "%s", ladder->also);
     }
+}
+
+/* As a step towards holding: half of the present value, or all the way up. */
+static bool try_half(th_search *search, const th_ladder *ladder, const double *rungs,
+                     size_t count) {
+    double unit = unit_size(search, ladder->kind);
+    size_t rung = ladder->upwards ? count - 1 : 0;
+    th_turn_down found = {
+        .change = ladder->change, .from = ladder->from, .kind = ladder->kind, .cut = ladder->cut};
+    th_settings settings;
+    th_score result;
+
+    while (!ladder->upwards && rung + 1 < count && rungs[rung] * unit > ladder->from / 2) {
+        rung++;
+    }
+    rung_settings(search, ladder, rungs[rung], &settings);
+    if (!score(search, &settings, &result)) {
+        return false;
+    }
+    found.to = rungs[rung] * unit;
+    return !good(search, &result) || keep(search, found, &settings, &result, 0);
 }
 
 /* The rung nearest to the present value that is good. The good ones are taken to be the far ones;
@@ -195,6 +228,9 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
 
     if (count == 0) {
         return true;
+    }
+    if (search->best_step) {
+        return try_half(search, ladder, rungs, count);
     }
     for (size_t probe = count - 1; bad < fine; probe = (bad + fine) / 2) {
         rung_settings(search, ladder, rungs[probe], &settings);
@@ -247,8 +283,10 @@ static bool try_engagement(th_search *search, const th_cut *cut) {
         return true;
     }
     if (shallow) { /* lighter passes, the same depth in the end */
-        th_quantity_write(cut->depth, TH_LENGTH, TH_MM, depth, sizeof depth);
-        snprintf(also, sizeof also, "%s.depth=%s", cut->section, depth);
+        th_quantity_write(cut->depth, TH_LENGTH, (th_units)search->job->head.units, depth,
+                          sizeof depth);
+        snprintf(also, sizeof also, "%s.depth=%.*s%s", cut->section, (int)strcspn(depth, " "),
+                 depth, strchr(depth, ' ') ? strchr(depth, ' ') + 1 : "");
         axial.also = also;
     }
     return climb_ladder(search, &axial);
@@ -291,9 +329,9 @@ static bool try_helix(th_search *search, const th_cut *cut) {
     snprintf(section, sizeof section, "cutter.%s", cut->cutter->name);
     set(&down, section, "helix_pulls", "down");
     set(&straight, section, "helix_pulls", "straight");
-    set(&straight, section, "helix", "0 deg");
-    return try_words(search, "helix", cut, &down, "up", "down", 0) &&
-           try_words(search, "helix", cut, &straight, "up", "straight", 0);
+    set(&straight, section, "helix", "0deg");
+    return try_words(search, "helix", cut, &down, "up", "down", CUTTER_CHANGE) &&
+           try_words(search, "helix", cut, &straight, "up", "straight", CUTTER_CHANGE);
 }
 
 static bool try_last_pass(th_search *search, const th_cut *cut) {
@@ -329,14 +367,15 @@ static bool try_surface(th_search *search) {
         th_settings settings = {.count = 0};
         set(&settings, "hold", "preparation", words[to]);
         if (!try_words(search, "preparation", NULL, &settings, words[hold->preparation], words[to],
-                       0)) {
+                       TAPE_CHANGE)) {
             return false;
         }
     }
     if (hold->pressed > 0) {
         th_settings settings = {.count = 0};
         set(&settings, "hold", "pressed", "weight");
-        return try_words(search, "pressing", NULL, &settings, pressing[hold->pressed], "weight", 0);
+        return try_words(search, "pressing", NULL, &settings, pressing[hold->pressed], "weight",
+                         TAPE_CHANGE);
     }
     return true;
 }
@@ -354,8 +393,10 @@ static bool try_wait(th_search *search) {
             continue;
         }
         th_quantity_print(search->job->hold.wait, TH_TIME, TH_MM, 4, from, sizeof from);
-        th_quantity_write(hours[i] * 3600, TH_TIME, TH_MM, to, sizeof to);
-        th_quantity_print(hours[i] * 3600, TH_TIME, TH_MM, 4, to, sizeof to);
+        snprintf(to, sizeof to, "%gmin", hours[i] * 60);
+        if (hours[i] >= 1) {
+            snprintf(to, sizeof to, "%gh", hours[i]);
+        }
         set(&settings, "hold", "wait", to);
         if (!try_words(search, "wait", NULL, &settings, from, to, (hours[i] - now) * 60)) {
             return false;
@@ -414,9 +455,14 @@ static bool try_tapes(th_search *search) {
         if (!score(search, &settings, &result)) {
             return false;
         }
+        found.to_text = tape->head.id;
         if (good(search, &result)) {
-            found.to_text = tape->head.id;
-            return keep(search, found, &settings, &result, 0);
+            if (!keep(search, found, &settings, &result, TAPE_CHANGE)) {
+                return false;
+            }
+            if (!search->best_step) {
+                return true;
+            }
         }
     }
     return true;
@@ -486,22 +532,32 @@ static void sort_by_cost(th_search *search) {
     }
 }
 
+static bool search_all(th_search *search, const th_cut *cut) {
+    bool usable = search->now->stack.unusable == TH_USABLE;
+    return !(cut && usable && !try_cut(search, cut)) && try_hold(search);
+}
+
 bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
-                        th_turn_down **list, size_t *count, th_error *err) {
+                        th_turn_downs *found, th_error *err) {
     th_search search = {.job = job, .now = judgement, .arena = arena, .err = err};
-    const th_cut *cut = only_failing_cut(job, judgement);
+    const th_cut *governing = judgement->stages[judgement->governs].cut;
 
     search.list = th_arena_take(arena, LIST_MAX * sizeof *search.list);
     search.cost = th_arena_take(arena, LIST_MAX * sizeof *search.cost);
     if (!search.list || !search.cost) {
         return th_fail_memory(err);
     }
-    if ((cut && judgement->stack.unusable == TH_USABLE && !try_cut(&search, cut)) ||
-        !try_hold(&search)) {
+    if (!search_all(&search, only_failing_cut(job, judgement))) {
         return false;
     }
     sort_by_cost(&search);
-    *list = search.list;
-    *count = search.count;
+    *found = (th_turn_downs){search.list, search.count, NULL};
+    if (search.count == 0) {
+        search.best_step = true;
+        if (!search_all(&search, governing->operation == TH_PUSH ? NULL : governing)) {
+            return false;
+        }
+        found->best_step = search.count ? search.list : NULL;
+    }
     return true;
 }

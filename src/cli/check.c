@@ -83,7 +83,7 @@ int th_verb_check(int argc, char **argv) {
         .args_doc = "JOB",
         .doc = "Tell whether the part stays put under the cuts of a job, and what to turn down if "
                "it does not. JOB is a file, or - for standard input.\v"
-               "Example: tackhold check examples/slot.ini --set cut.1.axial=0.5mm\n\n"
+               "Example: tackhold check examples/clock-dial.ini --set cut.2.axial=0.3mm\n\n"
                "Exit codes: 0 holds, 1 does not hold, 2 bad input, 3 failure.",
     };
     th_options options = {.words_needed = 1, .words_most = 1};

@@ -67,8 +67,16 @@ static bool ask_hold(interview *in, th_error *err) {
     }
     const th_tape *tape = th_tables_find(in->tables, TH_TAPES, in->row[TH_TAPES]);
     const char *glue = tape != NULL && tape->sides == 2 ? "none" : "ca-thin";
-    return ask_row(in, TH_GLUES, "Which glue between the two tapes?", glue, err) &&
-           ask_row(in, TH_COOLANTS, "How is it cooled?", "dry", err);
+    if (tape != NULL && tape->sides == 2) {
+        in->row[TH_GLUES] = "none"; /* it sticks to part and plate by itself */
+    } else if (!ask_row(in, TH_GLUES, "Which glue between the two tapes?", glue, err)) {
+        return false;
+    }
+    if (tape != NULL && tape->sides == 1 && strcmp(in->row[TH_GLUES], "none") == 0) {
+        return th_fail(err, TH_CONTRADICTION,
+                       "a single-sided tape needs glue; without glue choose a double-sided tape");
+    }
+    return ask_row(in, TH_COOLANTS, "How is it cooled?", "dry", err);
 }
 
 /* What a cutter of this kind can do. */

@@ -94,7 +94,7 @@ error_t th_options_parse(int key, char *argument, struct argp_state *state) {
         break;
     case ARGP_KEY_END:
         if (options->word_count < options->words_needed) {
-            argp_error(state, "%s is missing", state->root_argp->args_doc);
+            argp_error(state, "an argument is missing");
         }
         if (options->json && options->tab) {
             argp_error(state, "--json and --tab exclude each other");

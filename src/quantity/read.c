@@ -308,7 +308,7 @@ static bool read_bare(const reader *r, th_units units, const th_unit **unit) {
         return true;
     }
     echo(r->text, read);
-    example_with(r, th_kind_unit(r->kind), example, sizeof example);
+    snprintf(example, sizeof example, "%s", example_of(r->kind));
     return th_fail(r->err, TH_BAD_VALUE, "\"%s\" needs a unit of %s: %s, e.g. %s", read,
                    th_kind_name(r->kind), th_kind_units(r->kind), example);
 }

@@ -14,7 +14,7 @@ typedef struct {
     size_t cautions; /* beside the one on safety */
     size_t defaults; /* named */
     size_t sources;  /* named */
-    size_t longest;  /* characters of what may be cut short: trust, assumed, flips, cautions */
+    size_t longest;  /* characters of what may be cut short: trust, assumed, unchecked */
 } plan;
 
 typedef struct {
@@ -40,6 +40,10 @@ static void put_weakest(const view *v) {
     const char *text = th_words_print(v->doc, "%s: %s, %s", th_words_stage(v->doc, stage),
                                       stage->interface == NULL ? "bond" : stage->interface,
                                       th_words_way(stage->way));
+    if (stage->hold_factor <= 0) {
+        th_doc_pair(v->doc, "weakest", "%s", text);
+        return;
+    }
     const char *place = th_words_place(v->doc, stage->at, v->units);
     if (place[0] != '\0') {
         text = th_words_print(v->doc, "%s at %s", text, place);
@@ -58,21 +62,34 @@ static void put_weakest(const view *v) {
     th_doc_pair(v->doc, "weakest", "%s", text);
 }
 
-/* Bonded area x design shear against the peak force: the sum that can be done on paper. */
+/* What the sum leaves out, when that is what governs. */
+static const char *why_lower(const th_stage *s) {
+    return s->hold_factor <= 0       ? ""
+           : s->way == TH_LIFT       ? "; it lifts first"
+           : s->way == TH_TWIST      ? "; it twists first"
+           : s->load == TH_SUSTAINED ? "; it creeps first"
+                                     : "";
+}
+
+/* Bonded area x design strength against the peak force: the sum that can be done on paper. A cut
+ * that only lifts (a drill breaking through) is summed as such. */
 static void put_paper_sum(const view *v) {
     const th_stage *s = th_words_governing(v->check);
     if (s == NULL) {
         return;
     }
-    double pull = s->average_shear * s->bonded_area;
-    const char *text = th_words_print(
-        v->doc, "%s bonded x %s = %s against sliding; peak force %s (%s x %s)",
-        th_words_quantity(v->doc, s->bonded_area, TH_AREA, v->units),
-        th_words_quantity(v->doc, s->design_shear, TH_PRESSURE, v->units),
-        th_words_quantity(v->doc, s->bonded_area * s->design_shear, TH_FORCE, v->units),
-        th_words_quantity(v->doc, pull, TH_FORCE, v->units),
-        th_words_quantity(v->doc, s->in_plane_peak, TH_FORCE, v->units),
-        th_words_number(v->doc, s->peak_ratio, 3));
+    bool lifts = !(s->in_plane_peak > 0) && s->lift_peak > 0;
+    double rigid = lifts ? s->lift_peak : s->in_plane_peak;
+    double strength = lifts ? s->design_lift : s->design_shear;
+    const char *text =
+        th_words_print(v->doc, "%s bonded x %s = %s against %s; peak force %s (%s x %s)%s",
+                       th_words_quantity(v->doc, s->bonded_area, TH_AREA, v->units),
+                       th_words_quantity(v->doc, strength, TH_PRESSURE, v->units),
+                       th_words_quantity(v->doc, s->bonded_area * strength, TH_FORCE, v->units),
+                       lifts ? "lifting" : "sliding",
+                       th_words_quantity(v->doc, rigid * s->peak_ratio, TH_FORCE, v->units),
+                       th_words_quantity(v->doc, rigid, TH_FORCE, v->units),
+                       th_words_number(v->doc, s->peak_ratio, 3), lifts ? "" : why_lower(s));
     th_doc_pair(v->doc, "paper sum", "%s", text);
 }
 
@@ -138,18 +155,13 @@ static void put_turn_downs(const view *v, const plan *p) {
         return;
     }
     part_begins(v, p);
-    if (check->turn_down_count == 0) {
-        th_doc_pair(v->doc, "turn down",
-                    "no single change that was tried reaches the asked factor");
-        return;
-    }
     size_t shown = check->turn_down_count < p->turns ? check->turn_down_count : p->turns;
-    const char *title = "turn down (any one)";
+    const char *title = "turn down, any one: hold factor and cutting time with it";
     if (shown < check->turn_down_count) {
-        title = th_words_print(v->doc, "turn down (any one; %zu more with --all)",
+        title = th_words_print(v->doc, "%s (%zu more with --all)", title,
                                check->turn_down_count - shown);
     }
-    th_full_turn_downs(v->doc, check, (th_full_turns){title, shown, p->longest}, v->units);
+    th_full_turn_downs(v->doc, check, (th_full_turns){title, shown});
 }
 
 /* ---- the rest -------------------------------------------------------------------------------- */
@@ -195,21 +207,20 @@ static void put_rest(const view *v, const plan *p) {
         th_doc_pair(v->doc, "unchecked", "%s", th_words_clip(v->doc, text, p->longest));
     }
     if (check->flips_if != NULL) {
-        th_doc_pair(v->doc, "flips if", "%s", th_words_clip(v->doc, check->flips_if, p->longest));
+        th_doc_pair(v->doc, "flips if", "%s", check->flips_if);
     }
 }
 
+/* A caution is shown whole or not at all: cut short it may say the opposite. */
 static void put_cautions(const view *v, const plan *p) {
     const th_lines *cautions = &v->check->cautions;
     size_t shown = cautions->count < p->cautions ? cautions->count : p->cautions;
     for (size_t i = 0; i < shown; i++) {
-        const char *text = cautions->items[i];
+        const char *more = "";
         if (i + 1 == shown && shown < cautions->count) {
-            text = th_words_print(v->doc, "%s (%zu more with --all)",
-                                  th_words_clip(v->doc, text, p->longest - 22),
-                                  cautions->count - shown);
+            more = th_words_print(v->doc, " (%zu more with --all)", cautions->count - shown);
         }
-        th_doc_pair(v->doc, "caution", "%s", th_words_clip(v->doc, text, p->longest));
+        th_doc_pair(v->doc, "caution", "%s%s", cautions->items[i], more);
     }
     th_doc_pair(v->doc, "safety", "%s", TH_WORDS_SAFETY);
 }
@@ -247,28 +258,21 @@ static bool lower(size_t *value, size_t least) {
 
 /* One step less of what is missed least. False when nothing can go any more. */
 static bool shrink(plan *p) {
-    if (lower(&p->sources, 3) || lower(&p->defaults, 2) || lower(&p->turns, 3) ||
-        lower(&p->cautions, 2)) {
+    if (lower(&p->sources, 2) || lower(&p->defaults, 2) || lower(&p->cautions, 2) ||
+        lower(&p->turns, 3)) {
         return true;
     }
     if (p->airy) {
         p->airy = false;
         return true;
     }
-    if (p->longest > 2 * 67) {
-        p->longest -= 67;
-        return true;
-    }
-    if (lower(&p->cuts, 4) || lower(&p->turns, 2) || lower(&p->defaults, 0) ||
-        lower(&p->sources, 2) || lower(&p->cuts, 2) || lower(&p->turns, 1) ||
-        lower(&p->cautions, 1) || lower(&p->cuts, 1)) {
-        return true;
-    }
     if (p->longest > 67) {
         p->longest -= 67;
         return true;
     }
-    return false;
+    return lower(&p->sources, 1) || lower(&p->cuts, 4) || lower(&p->cautions, 1) ||
+           lower(&p->defaults, 0) || lower(&p->turns, 2) || lower(&p->cuts, 2) ||
+           lower(&p->turns, 1) || lower(&p->cuts, 1);
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {

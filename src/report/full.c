@@ -25,19 +25,41 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->check->asked_factor);
 }
 
-void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns, th_units units) {
-    const th_doc_column columns[] = {{turns.title, NULL, false, true},
-                                     {"now", NULL, true, false},
-                                     {"hold factor", NULL, true, false},
-                                     {"cutting time", NULL, true, false}};
-    th_doc_columns(doc, columns, sizeof columns / sizeof *columns);
+/* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto
+ * a line of its own only where both do not fit. */
+static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
+    const size_t room = TH_TEXT_WIDTH - 13;
+    const char *numbers =
+        th_words_print(doc, "%s  x %s", th_words_factor(doc, turn->hold_factor, asked),
+                       th_words_number(doc, turn->time_ratio, 3));
+    const char *line = "";
+
+    for (size_t i = 0; i < turn->setting_count; i++) {
+        const char *setting = th_words_setting(doc, turn->settings[i]);
+        bool fits = strlen(line) + strlen(setting) + 1 <= room;
+        if (line[0] != '\0' && !fits) {
+            th_doc_line(doc, "%-12s %s", numbers, line);
+            numbers = "with";
+            line = "";
+        }
+        line = line[0] == '\0' ? setting : th_words_print(doc, "%s %s", line, setting);
+    }
+    th_doc_line(doc, "%-12s %s", numbers, line);
+}
+
+void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
+    if (check->turn_down_count == 0) {
+        th_doc_line(doc, "no single change that was tried reaches %s%s",
+                    th_words_factor(doc, check->asked_factor, check->asked_factor),
+                    check->best_step ? "; the one that gains most:" : ", and none gains anything");
+        if (check->best_step) {
+            put_turn_down(doc, check->best_step, check->asked_factor);
+        }
+        return;
+    }
+    th_doc_line(doc, "%s", turns.title);
     for (size_t i = 0; i < turns.shown; i++) {
-        const th_turn_down *turn = &check->turn_downs[i];
-        const char *cells[] = {
-            th_words_settings(doc, turn), th_words_clip(doc, th_words_from(doc, turn, units), 20),
-            th_words_factor(doc, turn->hold_factor, check->asked_factor),
-            th_words_print(doc, "x %s", th_words_number(doc, turn->time_ratio, 3))};
-        th_doc_row(doc, cells);
+        put_turn_down(doc, &check->turn_downs[i], check->asked_factor);
     }
 }
 
@@ -135,12 +157,9 @@ static void put_turns(const view *v) {
         return;
     }
     th_doc_begin(v->doc, NULL);
-    if (v->check->turn_down_count == 0) {
-        th_doc_line(v->doc, "turn down: no single change that was tried reaches the asked factor");
-        return;
-    }
-    th_full_turns turns = {"turn down (any one)", v->check->turn_down_count, 400};
-    th_full_turn_downs(v->doc, v->check, turns, v->units);
+    th_full_turns turns = {"turn down, any one: hold factor and cutting time with it",
+                           v->check->turn_down_count};
+    th_full_turn_downs(v->doc, v->check, turns);
 }
 
 static void put_list(const view *v, const char *title, const th_lines *lines) {

@@ -9,8 +9,8 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc);
 typedef struct {
     const char *title;
     size_t shown;
-    size_t longest; /* characters of one change */
 } th_full_turns;
-void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns, th_units units);
+/* Turn-downs, or the best step where there are none. */
+void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns);
 
 #endif

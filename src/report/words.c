@@ -107,8 +107,10 @@ const char *th_words_place(th_doc *doc, th_point at, th_units units) {
     }
     /* a place within rounding of the corner is the corner */
     double x = fabs(at.x) < 1e-6 ? 0 : at.x, y = fabs(at.y) < 1e-6 ? 0 : at.y;
-    return th_words_print(doc, "x %s, y %s", th_words_quantity(doc, x, TH_LENGTH, units),
-                          th_words_quantity(doc, y, TH_LENGTH, units));
+    char across[48], along[48];
+    th_quantity_print(x, TH_LENGTH, units, 4, across, sizeof across);
+    th_quantity_print(y, TH_LENGTH, units, 4, along, sizeof along);
+    return th_words_print(doc, "x %s, y %s", across, along);
 }
 
 /* ---- text ------------------------------------------------------------------------------------ */
@@ -259,21 +261,9 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
 
 /* ---- turn-downs ------------------------------------------------------------------------------ */
 
-const char *th_words_settings(th_doc *doc, const th_turn_down *turn) {
-    const char *text = "";
-    for (size_t i = 0; i < turn->setting_count; i++) {
-        const char *quote = strpbrk(turn->settings[i], " \t\"'") != NULL ? "\"" : "";
-        text = th_words_print(doc, "%s%s--set %s%s%s", text, i > 0 ? " " : "", quote,
-                              turn->settings[i], quote);
-    }
-    return text;
-}
-
-const char *th_words_from(th_doc *doc, const th_turn_down *turn, th_units units) {
-    if (turn->words) {
-        return turn->from_text == NULL ? "-" : turn->from_text;
-    }
-    return th_words_quantity(doc, turn->from, (th_kind)turn->kind, units);
+const char *th_words_setting(th_doc *doc, const char *setting) {
+    const char *quote = strpbrk(setting, " \t\"'") != NULL ? "\"" : "";
+    return th_words_print(doc, "--set %s%s%s", quote, setting, quote);
 }
 
 /* ---- table of cuts --------------------------------------------------------------------------- */

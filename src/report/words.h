@@ -29,16 +29,13 @@ const char *th_words_stage(th_doc *doc, const th_stage *stage);
 const char *th_words_answer(th_doc *doc, const th_check *check);
 /* The pull by hand. */
 const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units);
-/* Settings of a turn-down as options that can be typed back. */
-const char *th_words_settings(th_doc *doc, const th_turn_down *turn);
-/* What a turn-down changes from. */
-const char *th_words_from(th_doc *doc, const th_turn_down *turn, th_units units);
+/* A setting of a turn-down as an option that can be typed back. */
+const char *th_words_setting(th_doc *doc, const char *setting);
 /* The stage that governs, or NULL when there is none. */
 const th_stage *th_words_governing(const th_check *check);
 
 /* One line for every report: what no figure can take over. */
-#define TH_WORDS_SAFETY                                                                            \
-    "Eyes protected, stand clear: parts fly. Heed manual and data sheets."
+#define TH_WORDS_SAFETY "Eyes protected, stand clear: parts fly. Heed manual and data sheets."
 
 /* Columns and row of the table of cuts; `stage` is the one that is shown for its cut. */
 enum { TH_CUT_COLUMNS = 8 };

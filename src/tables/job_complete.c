@@ -67,6 +67,18 @@ static bool refuse_unjudged(th_builder *builder) {
     return true;
 }
 
+/* Without a place the part lies in the middle of its sheet. */
+static bool place_in_sheet(th_builder *builder, const char *key, double room, double *place) {
+    char text[40];
+
+    if (!isnan(*place)) {
+        return true;
+    }
+    *place = fmax(room / 2, 0);
+    length_text(builder, *place, text, sizeof text);
+    return DEFAULT(builder, "part.%s = %s", key, text);
+}
+
 static bool check_sheet(th_builder *builder) {
     th_part *part = &builder->job->part;
     bool sheet = !isnan(part->sheet_length);
@@ -83,17 +95,9 @@ static bool check_sheet(th_builder *builder) {
     if (!sheet) {
         return true;
     }
-    if (isnan(part->sheet_x)) {
-        part->sheet_x = 0;
-        if (!DEFAULT(builder, "part.sheet_x = 0 mm")) {
-            return false;
-        }
-    }
-    if (isnan(part->sheet_y)) {
-        part->sheet_y = 0;
-        if (!DEFAULT(builder, "part.sheet_y = 0 mm")) {
-            return false;
-        }
+    if (!place_in_sheet(builder, "sheet_x", part->sheet_length - part->length, &part->sheet_x) ||
+        !place_in_sheet(builder, "sheet_y", part->sheet_width - part->width, &part->sheet_y)) {
+        return false;
     }
     if (part->sheet_x + part->length > part->sheet_length + 1e-9 ||
         part->sheet_y + part->width > part->sheet_width + 1e-9) {
@@ -104,7 +108,10 @@ static bool check_sheet(th_builder *builder) {
         length_text(builder, part->sheet_width, width, sizeof width);
         snprintf(message, sizeof message,
                  "the part reaches to %s x %s, beyond its sheet of %s x %s", x, y, length, width);
-        return fail_at(builder, "part", "sheet_length", TH_CONTRADICTION, message);
+        return fail_at(builder, "part",
+                       part->sheet_x + part->length > part->sheet_length + 1e-9 ? "sheet_length"
+                                                                                : "sheet_width",
+                       TH_CONTRADICTION, message);
     }
     return true;
 }

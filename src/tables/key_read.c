@@ -478,19 +478,20 @@ static void print_flags(const th_key *key, int flags, th_text *text) {
 
 void th_key_print(const th_key *key, const void *row, th_units units, th_text *text) {
     const void *at = const_field(key, row);
+    int digits = units == TH_INCH ? 4 : 9; /* converted figures are no more exact than that */
     char number[80];
 
     switch (key->form) {
     case TH_FORM_QUANTITY:
         if (!isnan(*(const double *)at)) {
-            th_quantity_print(*(const double *)at, (th_kind)key->kind, units, 9, number,
+            th_quantity_print(*(const double *)at, (th_kind)key->kind, units, digits, number,
                               sizeof number);
             th_text_put(text, number);
         }
         break;
     case TH_FORM_CHIP:
         if (!isnan(((const th_reading *)at)->value)) {
-            th_quantity_print(((const th_reading *)at)->value, TH_CHIP_LOAD, units, 9, number,
+            th_quantity_print(((const th_reading *)at)->value, TH_CHIP_LOAD, units, digits, number,
                               sizeof number);
             th_text_put(text, number);
         }

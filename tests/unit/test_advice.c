@@ -1043,6 +1043,18 @@ static void expect_finite(const th_check *check) {
 
 /* Extra waiting and cutting that a turn-down costs (min), judged afresh; the printed hold factor
  * must be what its settings give. */
+/* Minutes beside cutting and waiting: another cutter, or taping anew (practice). */
+static double change_over(const char *change) {
+    static const char *const taping[] = {"tape", "preparation", "pressing"};
+
+    for (size_t i = 0; i < 3; i++) {
+        if (strcmp(change, taping[i]) == 0) {
+            return 15;
+        }
+    }
+    return strcmp(change, "helix") == 0 ? 5 : 0;
+}
+
 static double turn_down_cost(const answer *now, const th_turn_down *t) {
     th_error err = {TH_OK, 0, "", ""};
     th_job *changed = NULL;
@@ -1059,6 +1071,7 @@ static double turn_down_cost(const answer *now, const th_turn_down *t) {
     assert_near(t->time_ratio, then.check.minutes / now->check.minutes, 1e-12, 0);
     cost =
         then.check.minutes - now->check.minutes + (changed->hold.wait - now->job->hold.wait) / 60;
+    cost += change_over(t->change);
     answer_free(&then);
     return cost;
 }
@@ -1089,8 +1102,7 @@ static void expect_safe_pull(const answer *a) {
     assert_true(pull->possible);
     assert_true(index <= 0.5 * (1 + 1e-9));
     assert_near(index, pull->load_share, 1e-9, 0);
-    assert_true(pull->at.x >= 0 && pull->at.x <= part->length);
-    assert_true(pull->at.y >= 0 && pull->at.y <= part->width);
+    assert_true(fabs(at[0]) <= length / 2 + 1e-9 && fabs(at[1]) <= width / 2 + 1e-9);
     /* not safe: either 1.25 times the demand is over half the strength, or the place to prove is
      * not the one that the pull loads most; then the pull stops at half the strength */
     if (pull->safe) {
