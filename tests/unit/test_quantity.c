@@ -409,7 +409,7 @@ static void messages_name_the_cure(void **state) {
     assert_says(refusal("0x10", TH_LENGTH, TH_MM), "hexadecimal");
     assert_says(refusal("5 psi", TH_LENGTH, TH_MM), "psi is a unit of stress; write mm, cm");
     assert_says(refusal("5 MM", TH_LENGTH, TH_MM), "e.g. 5 mm");
-    assert_says(refusal("5 mpa", TH_PRESSURE, TH_MM), "e.g. 80 kPa");
+    assert_says(refusal("5 mpa", TH_PRESSURE, TH_MM), "e.g. 5 MPa");
     assert_says(refusal("5 mm/min", TH_SURFACE_SPEED, TH_MM), "is a unit of feed rate");
     assert_says(refusal("2.5", TH_COUNT, TH_MM), "is not a count: it must be a whole number");
     assert_says(refusal("2 mm", TH_COUNT, TH_MM), "a count stands alone");
