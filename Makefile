@@ -6,22 +6,23 @@
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
 #   make coverage   line coverage of the core
 #   make bench      time of `check` on each example
+#   make fuzz       fuzz the outline readers, FUZZ_SECONDS each
 #   make install    PREFIX=/usr/local DESTDIR=
 
 PREFIX ?= /usr/local
 BUILD ?= build
 CC ?= gcc
-OPTIMISE ?= -O2 -g
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
-CFLAGS ?= $(OPTIMISE)
+CFLAGS ?= -O2 -g
 DATADIR := $(PREFIX)/share/tackhold
 
 # The layers, in the order in which data runs. A layer includes only those before it; files comes
 # last before cli because nothing but cli includes it. tests/layers.sh holds the code to this.
-LAYERS := base quantity tables cutting bond advice report files cli
-CORE := base quantity tables cutting bond advice report
+LAYERS := base quantity tables cutting plate bond advice report files cli
+CORE := base quantity tables cutting plate bond advice report
 
-BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev
+BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
+    libopenblas-pthread-dev
 TEST_PACKAGES := $(BUILD_PACKAGES) libcmocka-dev python3-minimal python3 valgrind
 
 compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) -Iinclude -MMD -MP
@@ -30,9 +31,12 @@ cli_sources := $(wildcard src/cli/*.c)
 library_objects := $(library_sources:%.c=$(BUILD)/%.o)
 cli_objects := $(cli_sources:%.c=$(BUILD)/%.o)
 unit_tests := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
-libraries := -liniparser -lm
+test_support := $(patsubst tests/%.c,$(BUILD)/tests/%.o,$(wildcard tests/support/*.c))
+libraries := -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
 
-.PHONY: all demo test sanitize coverage bench format keys install uninstall clean layers \
+FUZZ_SECONDS ?= 60
+
+.PHONY: all demo test sanitize coverage bench fuzz format keys install uninstall clean layers \
         unit-tests build-packages test-packages
 
 all: $(BUILD)/tackhold $(BUILD)/libtackhold.a
@@ -48,13 +52,13 @@ $(BUILD)/libtackhold.a: $(library_objects)
 $(BUILD)/tackhold: $(cli_objects) $(BUILD)/libtackhold.a
 	$(CC) $(CFLAGS) $(LDFLAGS) $^ $(libraries) -o $@
 
-$(BUILD)/tests/support/near.o: tests/support/near.c tests/support/near.h
+$(BUILD)/tests/support/%.o: tests/support/%.c
 	@mkdir -p $(@D)
-	$(compile) -Itests -c $< -o $@
+	$(compile) -Itests -Isrc/bond -c $< -o $@
 
-$(BUILD)/tests/%: tests/unit/%.c $(BUILD)/tests/support/near.o $(BUILD)/libtackhold.a
+$(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	@mkdir -p $(@D)
-	$(compile) -Itests $< $(BUILD)/tests/support/near.o $(BUILD)/libtackhold.a \
+	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
 	    $(LDFLAGS) -lcmocka $(libraries) -o $@
 
 -include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d)
@@ -77,19 +81,31 @@ test: test-packages
 
 sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
-	    OPTIMISE='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all' \
+	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all' \
 	    all unit-tests
 	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 sh tests/run.sh
 
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
-	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage OPTIMISE='-O0 -g --coverage' all unit-tests
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' all unit-tests
 	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 
 bench: all
+	@sh tests/need.sh python3
 	@sh tests/bench.sh $(BUILD)/tackhold
+
+# FUZZ_SECONDS for each reader of outlines.
+fuzz:
+	@sh tests/need.sh $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
+	@for kind in svg dxf; do mkdir -p $(BUILD)/fuzz/$$kind && \
+	    clang-14 -std=c11 -g -O1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all \
+	        -Iinclude -Itests/fuzz tests/fuzz/fuzz_$$kind.c src/base/*.c src/plate/*.c \
+	        $(filter-out %/ini_read.c %/ini_scan.c %/job_read.c %/tables_load.c %/write.c,$(wildcard src/files/*.c)) \
+	        -lexpat -lm -o $(BUILD)/fuzz/fuzz_$$kind && \
+	    $(BUILD)/fuzz/fuzz_$$kind -max_total_time=$(FUZZ_SECONDS) -max_len=2048 -timeout=10 \
+	        -rss_limit_mb=1500 $(BUILD)/fuzz/$$kind tests/fuzz/seeds/$$kind || exit 1; done
 
 format:
 	clang-format -i $$(find src include tests -name '*.[ch]')

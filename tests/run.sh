@@ -42,7 +42,7 @@ script() {
 }
 
 for test in "$build"/tests/test_*; do
-    case $test in *.d) continue ;; esac
+    case $test in *.*) continue ;; esac
     unit "$test"
 done
 script "rules of the house" sh tests/rules.sh

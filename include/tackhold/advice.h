@@ -67,7 +67,7 @@ typedef struct {
     double deflection_margin; /* 1 % of the diameter over the springing of the cutter; NAN push */
     double chip_margin;       /* largest chip over the stock's smallest sensible chip */
 
-    int passes;     /* of this operation (all levels, places and sideways steps) */
+    double passes;  /* of this operation (all levels, places and sideways steps) */
     double minutes; /* cutting time of this operation with its rests */
 } th_stage;
 
@@ -125,8 +125,9 @@ typedef struct {
     bool turn_downs; /* search for turn-downs when the job does not hold */
 } th_check_options;
 
-/* Judge a job. The job must outlive the check. Errors: TH_NO_MEMORY; TH_NOT_SOLVED when a result is
- * not a finite number. */
+/* Judge a job. The job must outlive the check. Errors: TH_NOT_POSSIBLE for cuts that may
+ * free a piece that nobody judges or that would take over a million passes, TH_BAD_RANGE for a pass
+ * that the force model cannot take, TH_NO_MEMORY, TH_NOT_SOLVED when a result is no number. */
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err);
 void th_check_free(th_check *check);

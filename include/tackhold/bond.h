@@ -9,27 +9,11 @@
 
 #include "tackhold/base.h"
 #include "tackhold/tables.h"
+#include "tackhold/plate.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
-
-/* ---- the bonded area as a plane section ------------------------------------------------------ */
-
-/* Area, first and second moments about the origin of the job axes. Sections add and subtract. */
-typedef struct {
-    double area;          /* (mm2) */
-    double sx, sy;        /* integral of x, of y (mm3) */
-    double sxx, syy, sxy; /* integral of x^2, y^2, x y (mm4) */
-} th_section;
-
-/* Polygon by Green's theorem; positive whichever way the points run. count >= 3. */
-th_section th_section_polygon(const th_point *points, size_t count);
-th_section th_section_rectangle(double x0, double y0, double x1, double y1);
-th_section th_section_disc(double x, double y, double diameter);
-/* a + factor x b: factor 1 joins what does not overlap, -1 cuts out what lies inside, a coverage
- * scales. */
-th_section th_section_add(th_section a, th_section b, double factor);
 
 /* ---- area model: the part as a rigid plate on a uniform layer -------------------------------- */
 
@@ -174,6 +158,197 @@ th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_hi
  * `enough`: corners whose largest index cannot reach this value are passed over (0: none). */
 th_grip th_grip_sustained(const th_bonded *bonded, const th_stack *stack, const th_history *history,
                           double seconds, double enough);
+
+/* ---- plate on a layer: the part as a flexible plate on the tape's springs ---------------------
+ *
+ * Four-node Mindlin plate elements with assumed transverse shear strains (MITC4: Bathe and Dvorkin
+ * 1985), five unknowns a node: u, v, w and the slopes tx, ty of the plate's normal. The reference
+ * plane is the bonded bottom face: u(z) = u + z tx, v(z) = v + z ty, so a step in thickness needs
+ * no offset: stiffness A = Q t, B = Q t^2/2, D = Q t^3/3, transverse shear 5/6 G t. The tape is a
+ * layer of springs per area, ks on u and v and kn on w, consistent over each cell and weighted by
+ * its bonded fraction. Traction is that on the bonded material, displacement x unweighted k, so
+ * that less tape never looks better. */
+
+/* ---- one grid -------------------------------------------------------------------------------- */
+
+/* One cell of a grid. */
+typedef struct {
+    double thickness; /* of the material (mm); 0: none */
+    double bonded;    /* fraction of the cell that is stuck down, coverage included (0 to 1) */
+    double filled;    /* fraction of the cell that is material (0 to 1): cells on an outline */
+} th_plate_cell;
+
+/* A spring from one node to the ground: an edge stop, a tab. */
+typedef struct {
+    size_t node; /* j (nx + 1) + i */
+    double k[5]; /* on u, v, w (N/mm) and tx, ty (N mm/rad) */
+} th_plate_spring;
+
+typedef struct {
+    double elastic_modulus; /* (MPa) */
+    double poisson;         /* (-) */
+    double kn, ks;          /* of the tape, per area (N/mm3) */
+    double shear_scale; /* multiplies the transverse shear stiffness; 1, large for shear-rigid */
+} th_plate_material;
+
+typedef struct {
+    size_t nx, ny;              /* cells along x and y, at least 1 */
+    const double *xs, *ys;      /* nx + 1 and ny + 1 rising grid lines (mm) */
+    const th_plate_cell *cells; /* cell (i, j) is cells[j nx + i] */
+    th_plate_material material;
+    const th_plate_spring *springs;
+    size_t spring_count;
+} th_plate_grid;
+
+/* Which solver factors the stiffness; each is the other's check. */
+typedef enum { TH_SOLVER_DEFAULT, TH_SOLVER_SUPERNODAL, TH_SOLVER_BANDWIDTH } th_solver_kind;
+
+/* How to go about it; NULL or 0 stands for the default of each. Element size near a spot is the
+ * smaller decay length / `per_length`, never above half the patch (nor asked below a quarter of the
+ * thickness); beyond `reach` of every spot elements grow by about 1.3 at most from one to the
+ * next, all sizes in proportion to 1/`per_length`. */
+typedef struct {
+    th_solver_kind solver;
+    double memory;     /* most that factor and work space may take (bytes); default 1.5e9 */
+    double per_length; /* elements per decay length; default 5 */
+    double reach;      /* in bending lengths; default 1 */
+    double tolerance;  /* of th_plate_refine (relative); default 0.01 */
+} th_plate_options;
+
+/* A grid with its stiffness factored; opaque. */
+typedef struct th_plate_model th_plate_model;
+
+/* Errors: TH_BAD_RANGE for a grid or material that makes no sense or for a part that nothing holds;
+ * TH_NOT_POSSIBLE when it would need more memory than allowed (the message says how much);
+ * TH_NOT_SOLVED when the factor fails its residual check; TH_NO_MEMORY. */
+bool th_plate_model_make(const th_plate_grid *grid, const th_plate_options *options,
+                         th_plate_model **model, th_error *err);
+void th_plate_model_free(th_plate_model *model);
+
+/* Nodes at which traction is judged: corners of cells with a bonded fraction above 0. */
+typedef struct {
+    size_t count;
+    const double *x, *y; /* (mm) */
+    const double *area;  /* bonded area that a node stands for (mm2): sum of area x traction is the
+                            load, exactly */
+    const size_t *node;  /* j (nx + 1) + i */
+} th_plate_nodes;
+
+const th_plate_nodes *th_plate_model_nodes(const th_plate_model *model);
+
+/* ---- loads ----------------------------------------------------------------------------------- */
+
+/* Where a load acts: a square patch. Only its part over material carries load; the density there
+ * is scaled to keep the force, and spread couples make up for the shift of its centroid, so that
+ * the resultant acts at (x, y) exactly, however the patch is clipped. */
+typedef struct {
+    double x, y;  /* centre (mm) */
+    double patch; /* side (mm), > 0 */
+} th_plate_spot;
+
+typedef struct {
+    th_plate_spot spot;
+    double z;              /* height of fx and fy above the bonded face (mm) */
+    double fx, fy, fz, mz; /* (N, N mm); mz is a couple of in-plane forces over the patch */
+} th_plate_load;
+
+typedef struct {
+    size_t count;                 /* of nodes, in the order of th_plate_nodes */
+    double *shear_x, *shear_y;    /* of the part on the tape (MPa) */
+    double *lift;                 /* + pulls the part off (MPa) */
+    double shear_peak, lift_peak; /* largest anywhere (MPa); lift_peak >= 0 */
+    size_t shear_at, lift_at;     /* node index of each */
+    double *displacement;         /* 5 for each grid node: u, v, w, tx, ty (mm, rad); 0 where there
+                                     is no material */
+} th_plate_field;
+
+/* Traction under all loads together. Errors: TH_BAD_RANGE for a load off the material;
+ * TH_NOT_SOLVED, TH_NO_MEMORY. */
+bool th_plate_solve(const th_plate_model *model, const th_plate_load *loads, size_t count,
+                    th_plate_field *field, th_error *err);
+void th_plate_field_free(th_plate_field *field);
+
+/* ---- influence ------------------------------------------------------------------------------- */
+
+/* Unit loads of one spot, in this order: 1 N along x, y, z at the bonded face, 1 N mm about x, y,
+ * z. A force at height z adds my = z fx and mx = -z fy. */
+enum { TH_UNIT_FX, TH_UNIT_FY, TH_UNIT_FZ, TH_UNIT_MX, TH_UNIT_MY, TH_UNIT_MZ, TH_UNITS };
+
+typedef struct {
+    size_t spot;                     /* index in the list */
+    const th_plate_nodes *nodes;     /* of the grid that solved this spot */
+    const double *unit[TH_UNITS];    /* traction at node n: unit[u][3 n + 0..2] = shear x, y, lift
+                                        (MPa for 1 N or 1 N mm) */
+    double give[TH_UNITS][TH_UNITS]; /* give[a][b]: motion of the patch along a (mm, rad) under unit
+                                        load b; symmetric */
+} th_plate_influence;
+
+/* Receives one spot at a time; what it points to is lost afterwards. False stops with the error
+ * that it filled. */
+typedef struct {
+    bool (*take)(void *context, const th_plate_influence *influence, th_error *err);
+    void *context;
+} th_plate_sink;
+
+/* Spots in their order, in blocks of right-hand sides. */
+bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *spots, size_t count,
+                              th_plate_sink sink, th_error *err);
+
+/* ---- grids made to measure ------------------------------------------------------------------- */
+
+/* The part and its tape, to be laid out in cells. */
+typedef struct {
+    double x0, y0, x1, y1; /* box of the part (mm) */
+    double thickness;      /* of the thinnest place that carries load; sets the element size (mm) */
+    th_plate_material material;
+    const double *lines_x, *lines_y; /* coordinates that must be grid lines: steps, straight edges
+                                        (mm); may be NULL */
+    size_t line_x_count, line_y_count;
+    /* What lies in the cell [x0, x1] x [y0, y1] (corners[0..3]); NULL: `thickness` everywhere,
+     * bonded with `coverage`. */
+    void (*fill)(void *context, const double corners[4], th_plate_cell *cell);
+    void *context;
+    double coverage;
+} th_plate_sheet;
+
+/* Decay length of bending (D/kn)^(1/4) and of in-plane load sqrt(E t/ks); mm. */
+double th_plate_bending_length(const th_plate_sheet *sheet);
+double th_plate_shear_length(const th_plate_sheet *sheet);
+
+/* A grid that owns its arrays. */
+typedef struct {
+    th_plate_grid grid;
+    double *xs, *ys;
+    th_plate_cell *cells;
+} th_plate_mesh;
+
+/* Errors: TH_BAD_RANGE, TH_NOT_POSSIBLE (over 4 million cells), TH_NO_MEMORY. */
+bool th_plate_mesh_make(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                        const th_plate_options *options, th_plate_mesh *mesh, th_error *err);
+void th_plate_mesh_free(th_plate_mesh *mesh);
+
+/* Influence of many spots on a large sheet: spots are gathered in windows of a few decay lengths,
+ * each window is solved on the whole sheet with a grid that is fine in the window and coarse
+ * outside. Spots come to the sink window by window, not in their order. */
+bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                    const th_plate_options *options, th_plate_sink sink, th_error *err);
+
+typedef struct {
+    double shear_peak, lift_peak; /* (MPa) */
+    double shear_x, shear_y;      /* where the shear is largest (mm) */
+    double lift_x, lift_y;        /* where the lift is largest (mm) */
+    double change; /* last relative change of the peak that moved more; what error is left is about
+                      0.8 of it where the grid converges with the square of its size, twice it
+                      where only with the size itself */
+    double per_length; /* fineness of the last grid */
+    size_t steps;      /* grids solved */
+} th_plate_answer;
+
+/* Peaks under all loads together, on ever finer grids until neither moves more than the
+ * tolerance from one to the next, each 1.5 times finer. A peak below a thousandth of the
+ * other is not asked to settle. Errors as th_plate_model_make; TH_NOT_SOLVED after 8 grids. */
+bool th_plate_refine(const th_plate_sheet *sheet, const th_plate_load *loads, size_t count,
+                     const th_plate_options *options, th_plate_answer *answer, th_error *err);
 
 #ifdef __cplusplus
 }

@@ -1,13 +1,14 @@
 /* files.h - reading jobs and tables from disk, and writing results.
  *
- * Takes paths, gives entries (tables.h). The only layer that opens files and the only one that
- * knows iniparser.
+ * Takes paths, gives entries (tables.h) and outlines (plate.h). The only layer that opens files and
+ * the only one that knows iniparser and expat.
  */
 #ifndef TACKHOLD_FILES_H
 #define TACKHOLD_FILES_H
 
 #include "tackhold/base.h"
 #include "tackhold/tables.h"
+#include "tackhold/plate.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -53,6 +54,37 @@ bool th_shop_read(th_ini *ini, th_error *err);
 /* Read a job file with the shop's defaults and settings on top. shop may be NULL. */
 bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
                  const th_tables *tables, th_job **job, th_error *err);
+
+/* ---- outlines -------------------------------------------------------------------------------- */
+
+enum { TH_OUTLINE_SIZE_MAX = 4 * 1024 * 1024 }; /* bytes of one outline file */
+
+/* Read the outline that a file draws, an SVG or an ASCII DXF; which of them its beginning tells, or
+ * else its name. Curves are flattened to TH_OUTLINE_TOLERANCE. The outline is checked as
+ * th_path_finish does. Errors, with file and line: TH_BAD_FILE, TH_BAD_SYNTAX, TH_BAD_VALUE for
+ * what the reader does not draw, and those of th_path_finish. */
+bool th_outline_read(const char *path, th_outline *outline, th_error *err);
+
+/* The same from text in memory; `name` is the file as shown in messages.
+ *
+ * SVG: rect, circle, ellipse, polygon, polyline, line, path; g, a and nested svg; transform,
+ * viewBox and preserveAspectRatio; lengths in mm, cm, in, pt, pc, px (1/96 in), Q and %. What the
+ * screen shows is the part from above: y is turned over, and what is not shown (display none,
+ * visibility hidden, neither fill nor stroke, defs and the like) is left out. fill-rule decides
+ * within an element; between elements a ring inside a ring is a hole whatever its colour. With
+ * stroke alone every line is an edge (evenodd). Open paths are errors even where a fill would close
+ * them. The page does not clip. Without a physical size the user unit is the px. Refused: use,
+ * text, images, clip paths, masks, CSS transforms, style sheets that hide or reshape, a document
+ * type that declares entities.
+ *
+ * DXF: LINE, ARC, CIRCLE, LWPOLYLINE and POLYLINE with bulges; INSERT of blocks, nested too, with
+ * scale and rotation; $INSUNITS (none or 0: mm). Loose ends within TH_OUTLINE_JOINT are joined.
+ * Paper space, hidden entities, layers that are off or frozen, and annotation are left out; every
+ * other entity is refused by name, binary files too. */
+bool th_outline_svg(const char *text, size_t size, const char *name, th_outline *outline,
+                    th_error *err);
+bool th_outline_dxf(const char *text, size_t size, const char *name, th_outline *outline,
+                    th_error *err);
 
 /* Write a whole file or nothing: to a temporary beside it, flushed to disk, then renamed. With
  * `replace` false an existing file is an error (TH_NOT_WRITTEN). */

@@ -114,16 +114,6 @@ static int slot_contacts(const th_job *job, const th_cut *slot) {
     return contacts;
 }
 
-/* Where the user wrote a section, for a message. */
-static const th_entry *entry_of(const th_job *job, const char *section) {
-    for (size_t i = 0; i < job->entry_count; i++) {
-        if (strcmp(job->entries[i].section, section) == 0) {
-            return &job->entries[i];
-        }
-    }
-    return NULL;
-}
-
 /* The kerf of a through slot, with square ends (a little more than the round ones). A slot that
  * touches edges or other openings at two places may cut a piece free, which is judged only for an
  * outline: it is refused rather than passed over. */
@@ -140,7 +130,7 @@ static bool cut_slot(const th_job *job, const th_cut *cut, th_bond_state *state,
     double part[4] = {0, 0, job->part.length, job->part.width};
 
     if (slot_contacts(job, cut) >= 2) {
-        const th_entry *entry = entry_of(job, cut->section);
+        const th_entry *entry = th_entry_of(job, cut->section, NULL);
         return th_fail_at(
             err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
             "[%s] is a through slot that runs into edges or other through cuts at two "

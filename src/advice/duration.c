@@ -2,9 +2,20 @@
 #include "judge.h"
 
 #include <math.h>
+#include <string.h>
 
-static int steps(double whole, double step) {
-    return (int)fmax(1, ceil(whole / step - 1e-9));
+const th_entry *th_entry_of(const th_job *job, const char *section, const char *key) {
+    for (size_t i = 0; i < job->entry_count; i++) {
+        if (strcmp(job->entries[i].section, section) == 0 &&
+            (!key || strcmp(job->entries[i].key, key) == 0)) {
+            return &job->entries[i];
+        }
+    }
+    return NULL;
+}
+
+static double steps(double whole, double step) {
+    return fmax(1, ceil(whole / step - 1e-9));
 }
 
 /* Length of one level of a pocket: strips of the stepover, and the wall once more for a finish. */
@@ -27,7 +38,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
     double places = (double)cut->at.count;
     double path = 0, last = 0; /* one pass at feed; the freeing pass at last_feed (mm) */
     double above;              /* metal over what the freeing pass takes (mm) */
-    int levels = 1, rows = 1;
+    double levels = 1, rows = 1;
     th_duration duration = {0, 0, 0};
 
     switch (cut->operation) {

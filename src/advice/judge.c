@@ -103,6 +103,11 @@ static void keep(th_outcome *outcome, const th_grip *grip, th_load_kind load, co
                                : (double)NAN;
 }
 
+/* The larger, or what is not a number: that must show, not vanish. */
+static double larger(double largest, double value) {
+    return value <= largest || isnan(largest) ? largest : value;
+}
+
 static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *outcome) {
     th_wrench *wrenches = th_arena_take(bench->arena, trial->count * sizeof *wrenches);
     double *weights = th_arena_take(bench->arena, trial->count * sizeof *weights);
@@ -128,9 +133,9 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
         }
         fill(trial, spot, trial->ratio, wrenches);
         grip = th_grip_peak(&trial->bonded, bench->grip_stack, &history);
-        outcome->shear_peak = fmax(outcome->shear_peak, grip.shear_peak);
-        outcome->lift_peak = fmax(outcome->lift_peak, grip.lift_peak);
-        outcome->peak_index = fmax(outcome->peak_index, grip.index);
+        outcome->shear_peak = larger(outcome->shear_peak, grip.shear_peak);
+        outcome->lift_peak = larger(outcome->lift_peak, grip.lift_peak);
+        outcome->peak_index = larger(outcome->peak_index, grip.index);
         if (grip.index > outcome->grip.index) {
             keep(outcome, &grip, TH_PEAK, spot, wrenches);
         }
@@ -140,7 +145,7 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
         fill(trial, spot, 1, wrenches);
         grip = th_grip_sustained(&trial->bonded, bench->grip_stack, &history, trial->held,
                                  outcome->sustained_index);
-        outcome->sustained_index = fmax(outcome->sustained_index, grip.index);
+        outcome->sustained_index = larger(outcome->sustained_index, grip.index);
         if (grip.index > outcome->grip.index) {
             keep(outcome, &grip, TH_SUSTAINED, spot, wrenches);
         }
@@ -220,6 +225,11 @@ static bool try_state(const th_bench *bench, const th_trial *trial, const th_sta
     fresh.at = (th_point){trial->bonded.cx, trial->bonded.cy};
     if (!try_spots(bench, trial, &outcome)) {
         return false;
+    }
+    if (trial->spots.count == 0 || trial->count == 0 || !isfinite(outcome.peak_index) ||
+        !isfinite(outcome.sustained_index)) {
+        return th_fail(bench->err, TH_NOT_SOLVED, "[%s] gave no figure for the bond",
+                       loads->cut->section);
     }
     describe_outcome(bench, trial, &outcome, &fresh);
     if (bench->stack->unusable != TH_USABLE) {
@@ -452,12 +462,20 @@ static th_stack stack_of(const th_job *job) {
 static const th_stack unit_stack = {.interfaces = {{.name = "", .shear = 1, .lift = 1}},
                                     .count = 1};
 
+#define MOST_PASSES 1e6
+
 static bool judge_cut(th_bench *bench, const th_cut *cut, th_bond_state *state, th_stage *stage) {
     th_bond_state after = *state;
     th_duration duration = th_duration_of(bench->job, cut);
     bool fine;
 
     *stage = stage_of(bench, cut);
+    if (duration.passes > MOST_PASSES) {
+        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
+        return th_fail_at(
+            bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
+            "[%s] would take over a million passes; open radial or axial", cut->section);
+    }
     if (!th_bond_state_cut(bench->job, cut, &after, bench->err)) {
         return false;
     }
@@ -477,7 +495,9 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, th_bond_state *state, 
 
 static bool finite_stage(const th_stage *stage) {
     return isfinite(stage->hold_factor) && isfinite(stage->in_plane_peak) &&
-           isfinite(stage->bonded_area) && isfinite(stage->average_shear);
+           isfinite(stage->bonded_area) && isfinite(stage->average_shear) &&
+           isfinite(stage->x_mean + stage->y_mean + stage->z_mean) &&
+           isfinite(stage->lift_peak + stage->torque_peak);
 }
 
 bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
@@ -495,6 +515,9 @@ bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *j
     bench.stack = &judgement->stack;
     bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
     th_bond_state_start(job, start);
+    for (int i = 0; i < 4; i++) {
+        judgement->bounds[i] = start->bounds[i];
+    }
     if (!th_bond_state_bonded(job, start, &judgement->first, err)) {
         return false;
     }

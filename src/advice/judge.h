@@ -38,10 +38,13 @@ bool th_bond_state_bonded(const th_job *job, const th_bond_state *state, th_bond
 
 /* Passes and minutes of one operation; rests are in `minutes` but not in `cutting` (min). */
 typedef struct {
-    int passes;
+    double passes; /* a whole number */
     double cutting, minutes;
 } th_duration;
 th_duration th_duration_of(const th_job *job, const th_cut *cut);
+
+/* The entry of [section] key, or of the section when key is NULL; NULL when there is none. */
+const th_entry *th_entry_of(const th_job *job, const char *section, const char *key);
 
 typedef struct {
     th_stage *stages;
@@ -49,7 +52,8 @@ typedef struct {
     size_t governs; /* lowest hold factor among those that count */
     double hold_factor;
     double minutes;
-    th_bonded first; /* the bond before any cut; its corners live in the arena */
+    th_bonded first;  /* the bond before any cut; its corners live in the arena */
+    double bounds[4]; /* of the stock then: x0, y0, x1, y1 (mm) */
     th_stack stack;
 } th_judgement;
 
@@ -58,7 +62,8 @@ typedef struct {
 bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
               th_error *err);
 
-/* Changes that restore the asked factor, cheapest first; if there is none, the one that gains most. */
+/* Changes that restore the asked factor, cheapest first; if there is none, the one that gains most.
+ */
 typedef struct {
     th_turn_down *list;
     size_t count;

@@ -52,9 +52,9 @@ static double index_at(const th_judgement *judgement, const th_wrench *wrench,
 
 /* Where a scale can be hooked for a sideways pull: the edge of the stock on that side, abreast of
  * the cutter's place. */
-static th_point edge_place(const th_bonded *first, const th_stage *stage,
+static th_point edge_place(const double bounds[4], const th_stage *stage,
                            const double direction[3]) {
-    th_point low = first->corners[0], high = first->corners[2];
+    th_point low = {bounds[0], bounds[1]}, high = {bounds[2], bounds[3]};
     th_point at = {clamp(stage->cutter_at.x, low.x, high.x),
                    clamp(stage->cutter_at.y, low.y, high.y)};
 
@@ -93,7 +93,7 @@ th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement)
         direction[0] = direction[1] = 0;
         direction[2] = 1;
     }
-    pull.at = direction[2] > 0 ? stage->at : edge_place(&judgement->first, stage, direction);
+    pull.at = direction[2] > 0 ? stage->at : edge_place(judgement->bounds, stage, direction);
     unit = th_wrench_of(direction[0], direction[1], direction[2], pull.at.x, pull.at.y,
                         job->part.thickness, 0);
     here = index_at(judgement, &unit, &stage->at);

@@ -254,16 +254,6 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
 /* ---- changes of a cut ---------------------------------------------------------------------------
  */
 
-static const th_entry *entry_of(const th_job *job, const char *section, const char *key) {
-    for (size_t i = 0; i < job->entry_count; i++) {
-        if (strcmp(job->entries[i].section, section) == 0 &&
-            strcmp(job->entries[i].key, key) == 0) {
-            return &job->entries[i];
-        }
-    }
-    return NULL;
-}
-
 static bool try_engagement(th_search *search, const th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
     th_ladder radial = {"radial",  cut->section, "radial",        NULL,     cut,
@@ -272,7 +262,7 @@ static bool try_engagement(th_search *search, const th_cut *cut) {
                        TH_LENGTH, cut->axial,   0.02,    cut->axial, false};
     char also[SETTING_MAX], depth[60];
     bool shallow = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
-                   !entry_of(search->job, cut->section, "depth");
+                   !th_entry_of(search->job, cut->section, "depth");
 
     if (cut->operation == TH_FACING || cut->operation == TH_POCKET) {
         if (!climb_ladder(search, &radial)) {
@@ -293,7 +283,7 @@ static bool try_engagement(th_search *search, const th_cut *cut) {
 }
 
 static bool try_chip_load(th_search *search, const th_cut *cut) {
-    bool by_feed = entry_of(search->job, cut->section, "feed") != NULL;
+    bool by_feed = th_entry_of(search->job, cut->section, "feed") != NULL;
     double per_tooth = cut->cutter->row.flutes * cut->speed;
     th_ladder ladder = {"chip_load",
                         cut->section,
@@ -386,9 +376,12 @@ static bool try_wait(th_search *search) {
     double now = search->job->hold.wait / 3600;
     size_t before = search->count;
 
-    for (size_t i = 0; i < sizeof hours / sizeof hours[0] && search->count == before; i++) {
+    for (size_t i = 0; i < sizeof hours / sizeof hours[0]; i++) {
         th_settings settings = {.count = 0};
         char from[40], to[40];
+        if (search->count > before && !search->best_step) {
+            break;
+        }
         if (hours[i] <= now) {
             continue;
         }
@@ -407,7 +400,7 @@ static bool try_wait(th_search *search) {
 
 /* Settings that put another tape on both sides; false where --set cannot say it. */
 static bool tape_settings(const th_job *job, const th_tape *tape, th_settings *settings) {
-    bool typed_below = entry_of(job, "hold", "tape_below") != NULL;
+    bool typed_below = th_entry_of(job, "hold", "tape_below") != NULL;
 
     settings->count = 0;
     set(settings, "hold", "tape", tape->head.id);

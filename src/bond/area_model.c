@@ -27,23 +27,21 @@ bool th_bonded_of(th_section section, double coverage, const th_point *corners, 
     }
     cx = section.sx / section.area;
     cy = section.sy / section.area;
-    ixx = section.syy - section.area * cy * cy;
-    iyy = section.sxx - section.area * cx * cx;
-    ixy = section.sxy - section.area * cx * cy;
+    ixx = (section.syy - section.area * cy * cy) * coverage;
+    iyy = (section.sxx - section.area * cx * cx) * coverage;
+    ixy = (section.sxy - section.area * cx * cy) * coverage;
     /* The product of the principal moments: a line has none, and could not carry a tilt. */
     if (!(ixx > 0 && iyy > 0 && ixx * iyy - ixy * ixy > 0 && isfinite(ixx * iyy))) {
         return th_fail(err, TH_BAD_RANGE, "the bonded area is too narrow to carry a tilt");
     }
-    *bonded =
-        (th_bonded){section.area * coverage, cx,      cy,          ixx * coverage, iyy * coverage,
-                    ixy * coverage,          corners, corner_count};
+    *bonded = (th_bonded){section.area * coverage, cx, cy, ixx, iyy, ixy, corners, corner_count};
     return true;
 }
 
 /* Lift = fz/A + b x + c y with x and y from the centroid; b and c follow from the moments about the
  * centroid, m_x = integral of y lift and m_y = -integral of x lift, also for axes that are not the
  * principal ones. */
-bond_lever bond_lever_of(const th_bonded *bonded, th_point at) {
+bond_lever th_bond_lever_of(const th_bonded *bonded, th_point at) {
     double x = at.x - bonded->cx, y = at.y - bonded->cy;
     double polar = bonded->ixx + bonded->iyy;
     double both = bonded->ixx * bonded->iyy - bonded->ixy * bonded->ixy;
@@ -61,7 +59,7 @@ bond_lever bond_lever_of(const th_bonded *bonded, th_point at) {
 }
 
 th_traction th_area_traction(const th_bonded *bonded, const th_wrench *wrench, th_point at) {
-    bond_lever lever = bond_lever_of(bonded, at);
+    bond_lever lever = th_bond_lever_of(bonded, at);
     double torque = bond_lever_torque(&lever, wrench);
     th_traction t;
 

@@ -229,7 +229,7 @@ th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_hi
     th_grip grip = {.index = 0};
 
     for (size_t c = 0; c < bonded->corner_count; c++) {
-        bond_lever lever = bond_lever_of(bonded, bonded->corners[c]);
+        bond_lever lever = th_bond_lever_of(bonded, bonded->corners[c]);
         survey s = survey_corner(&lever, &field, history, &grip);
 
         for (size_t r = 0; r < field.count; r++) {
@@ -248,7 +248,7 @@ th_grip th_grip_sustained(const th_bonded *bonded, const th_stack *stack, const 
     th_grip grip = {.index = 0};
 
     for (size_t c = 0; c < bonded->corner_count; c++) {
-        bond_lever lever = bond_lever_of(bonded, bonded->corners[c]);
+        bond_lever lever = th_bond_lever_of(bonded, bonded->corners[c]);
         survey s = survey_corner(&lever, &field, history, &grip);
 
         for (size_t r = 0; r < field.count; r++) {

@@ -15,7 +15,7 @@ typedef struct {
     double bend_x, bend_y;   /* lift per moment about the centroid's x and y axes (1/mm3) */
 } bond_lever;
 
-bond_lever bond_lever_of(const th_bonded *bonded, th_point at);
+bond_lever th_bond_lever_of(const th_bonded *bonded, th_point at);
 
 static inline double bond_lever_lift(const bond_lever *lever, const th_wrench *w) {
     return w->fz * lever->per_area + (w->mx - lever->cy * w->fz) * lever->bend_x +

@@ -104,6 +104,10 @@ int main(int argc, char **argv) {
         argv[0] = program;
     }
     verb_place place = {0};
-    argp_parse(&argp, argc, argv, ARGP_IN_ORDER, NULL, &place);
+    if (argp_parse(&argp, argc, argv, ARGP_IN_ORDER, NULL, &place) != 0) {
+        th_error err;
+        th_fail_memory(&err);
+        return th_cli_fail(&err);
+    }
     return place.position == 0 ? TH_EXIT_BAD_INPUT : run_verb(argc, argv, place.position);
 }

@@ -50,24 +50,27 @@ static void take_word(th_options *options, const char *word, struct argp_state *
     options->words[options->word_count++] = word;
 }
 
-static void take_setting(th_options *options, const char *setting, struct argp_state *state) {
+static error_t take_setting(th_options *options, const char *setting, struct argp_state *state) {
     th_arena arena = {0};
     th_entry entry;
     th_error err;
     bool good = th_setting_read(setting, &arena, &entry, &err);
     th_arena_free(&arena);
+    if (!good && err.code == TH_NO_MEMORY) {
+        return ENOMEM;
+    }
     if (!good) {
-        argp_error(state, "--set: %s", err.message);
+        argp_error(state, "%s", err.message);
     }
     options->settings[options->setting_count++] = setting;
+    return 0;
 }
 
 error_t th_options_parse(int key, char *argument, struct argp_state *state) {
     th_options *options = state->input;
     switch (key) {
     case TH_OPTION_SET:
-        take_setting(options, argument, state);
-        break;
+        return take_setting(options, argument, state);
     case TH_OPTION_TABLES:
         options->tables[options->table_count++] = argument;
         break;

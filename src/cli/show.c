@@ -73,7 +73,10 @@ int th_verb_show(int argc, char **argv) {
     if (!th_options_init(&options, argc, &err)) {
         code = th_cli_fail(&err);
     } else {
-        argp_parse(&argp, argc, argv, 0, NULL, &options);
+        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
+            th_fail_memory(&err);
+            return th_cli_fail(&err);
+        }
         code = show(&options);
     }
     th_options_free(&options);

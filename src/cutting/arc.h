@@ -5,6 +5,6 @@
 #include "tackhold/cutting.h"
 
 /* As th_engaged_arc; an empty arc has width 0 and stands where the arc would begin to grow. */
-th_arc arc_of(double r, double wall, bool climb);
+th_arc th_arc_of(double r, double wall, bool climb);
 
 #endif

@@ -2,7 +2,7 @@
 
 #include "arc.h"
 
-th_arc arc_of(double r, double wall, bool climb) {
+th_arc th_arc_of(double r, double wall, bool climb) {
     double share = r > 0.0 ? wall / r : (wall > 0.0) - (wall < 0.0);
     double width = acos(fmin(fmax(share, -1.0), 1.0));
     th_arc arc = {climb ? TH_PI - width : 0.0, climb ? TH_PI : width};
@@ -15,7 +15,7 @@ bool th_engaged_arc(double r, double wall, bool climb, th_arc *arc) {
         arc->entry = arc->exit = 0.0;
         return false;
     }
-    *arc = arc_of(r, wall, climb);
+    *arc = th_arc_of(r, wall, climb);
     return arc->exit > arc->entry;
 }
 

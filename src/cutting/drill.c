@@ -9,13 +9,15 @@ static bool check_drilling(const th_drilling *drilling, th_error *err) {
     if (drill->kind != TH_DRILL) {
         return th_fail(err, TH_BAD_RANGE,
                        "cutter %s is no drill: drilling takes a cutter of kind drill",
-                       check_id(&drill->head));
+                       th_check_id(&drill->head));
     }
-    return check_cutter(drill, err) &&
-           check_within(&(check_range){"tip_angle", " deg", drill->tip_angle, 0.0, 180.0}, err) &&
-           check_stock(drilling->stock, err) && check_above("wear", "", drilling->wear, err) &&
-           check_above("chip_load", " mm per lip", drilling->chip_load, err) &&
-           check_above("speed", " rpm", drilling->speed, err);
+    return th_check_cutter(drill, err) &&
+           th_check_within(&(check_range){"tip_angle", " deg", drill->tip_angle, 0.0, 180.0},
+                           err) &&
+           th_check_stock(drilling->stock, err) &&
+           th_check_above("wear", "", drilling->wear, err) &&
+           th_check_above("chip_load", " mm per lip", drilling->chip_load, err) &&
+           th_check_above("speed", " rpm", drilling->speed, err);
 }
 
 bool th_drill_run(const th_drilling *drilling, th_drill_load *load, th_error *err) {

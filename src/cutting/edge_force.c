@@ -74,7 +74,7 @@ static edge_line linear_line(const th_edge_force *edge) {
     return line;
 }
 
-edge_line edge_line_of(const th_edge_force *edge) {
+edge_line th_edge_line_of(const th_edge_force *edge) {
     if (edge->explicit_form) {
         return linear_line(edge);
     }
@@ -97,7 +97,7 @@ void th_edge_force_at(const th_edge_force *edge, double h, double force[3]) {
     if (!(h > 0.0)) {
         return;
     }
-    edge_line line = edge_line_of(edge);
+    edge_line line = th_edge_line_of(edge);
     double u = edge_line_u(&line, h);
 
     for (int i = 0; i < 3; i++) {

@@ -23,6 +23,6 @@ static inline double edge_line_u(const edge_line *line, double h) {
     return line->kc11 * pow(h, line->power) - line->rest;
 }
 
-edge_line edge_line_of(const th_edge_force *edge);
+edge_line th_edge_line_of(const th_edge_force *edge);
 
 #endif

@@ -165,7 +165,7 @@ static void add_slab(const cut_model *model, const tooth *one, const slab *item,
     add_pieces(model, one, &edge, engaged_span(item, one, edge.low, edge.high), sample);
 }
 
-void load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample) {
+void th_load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample) {
     double tip = sample->angle - one->behind;
 
     if (one->least_sine >= 1.0) {
@@ -176,11 +176,11 @@ void load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample)
     }
 }
 
-th_sample load_at(const cut_model *model, double angle) {
+th_sample th_load_at(const cut_model *model, double angle) {
     th_sample sample = {.angle = angle};
 
     for (int j = 0; j < model->teeth.count; j++) {
-        load_add_tooth(model, &model->teeth.items[j], &sample);
+        th_load_add_tooth(model, &model->teeth.items[j], &sample);
     }
     return sample;
 }

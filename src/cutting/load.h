@@ -14,9 +14,9 @@ typedef struct {
 } cut_model;
 
 /* Adds tooth `one` to the sample, whose angle is set. */
-void load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample);
+void th_load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample);
 
 /* All teeth; fills everything but the weight. */
-th_sample load_at(const cut_model *model, double angle);
+th_sample th_load_at(const cut_model *model, double angle);
 
 #endif

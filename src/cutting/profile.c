@@ -39,8 +39,8 @@ static double at_of_height(const stretch *part, double z) {
     return acos(fmin(fmax(1.0 - z / part->corner, 0.0), 1.0));
 }
 
-int profile_stretches(const th_cutter *cutter, double low, double high,
-                      stretch stretches[MOST_STRETCHES]) {
+int th_profile_stretches(const th_cutter *cutter, double low, double high,
+                         stretch stretches[MOST_STRETCHES]) {
     int count = 0;
     double top = lower_stretch(cutter, &stretches[0]);
 
@@ -59,7 +59,7 @@ int profile_stretches(const th_cutter *cutter, double low, double high,
     return count;
 }
 
-profile_point stretch_point(const stretch *part, double at) {
+profile_point th_stretch_point(const stretch *part, double at) {
     profile_point point = {at, part->radius, 1.0, 0.0};
 
     if (part->kind == STRETCH_TORUS) {
@@ -75,7 +75,7 @@ profile_point stretch_point(const stretch *part, double at) {
     return point;
 }
 
-double stretch_length(const stretch *part, double from, double to) {
+double th_stretch_length(const stretch *part, double from, double to) {
     switch (part->kind) {
     case STRETCH_TORUS:
         return part->corner * (to - from);
@@ -86,7 +86,7 @@ double stretch_length(const stretch *part, double from, double to) {
     }
 }
 
-double stretch_at_radius(const stretch *part, double r) {
+double th_stretch_at_radius(const stretch *part, double r) {
     double at = NAN;
 
     if (part->kind == STRETCH_TORUS) {

@@ -25,13 +25,13 @@ typedef struct {
 enum { MOST_STRETCHES = 2 };
 
 /* The stretches between two heights, from below; returns how many. */
-int profile_stretches(const th_cutter *cutter, double low, double high,
-                      stretch stretches[MOST_STRETCHES]);
+int th_profile_stretches(const th_cutter *cutter, double low, double high,
+                         stretch stretches[MOST_STRETCHES]);
 
-profile_point stretch_point(const stretch *part, double at);
+profile_point th_stretch_point(const stretch *part, double at);
 /* Edge length between two values of `at` (mm). */
-double stretch_length(const stretch *part, double from, double to);
+double th_stretch_length(const stretch *part, double from, double to);
 /* Where the stretch has radius r; NAN if nowhere strictly inside it. */
-double stretch_at_radius(const stretch *part, double r);
+double th_stretch_at_radius(const stretch *part, double r);
 
 #endif

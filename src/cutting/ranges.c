@@ -4,7 +4,7 @@
 
 static const double most_diameters = 50.0; /* engaged height: no cutter is that slender */
 
-bool check_within(const check_range *range, th_error *err) {
+bool th_check_within(const check_range *range, th_error *err) {
     if (range->value > range->above && range->value <= range->greatest) {
         return true;
     }
@@ -13,7 +13,7 @@ bool check_within(const check_range *range, th_error *err) {
                    range->unit);
 }
 
-bool check_from(const check_range *range, th_error *err) {
+bool th_check_from(const check_range *range, th_error *err) {
     if (range->value >= range->above && range->value <= range->greatest) {
         return true;
     }
@@ -21,14 +21,14 @@ bool check_from(const check_range *range, th_error *err) {
                    range->value, range->unit, range->above, range->greatest, range->unit);
 }
 
-bool check_above(const char *name, const char *unit, double value, th_error *err) {
+bool th_check_above(const char *name, const char *unit, double value, th_error *err) {
     if (value > 0.0 && isfinite(value)) {
         return true;
     }
     return th_fail(err, TH_BAD_RANGE, "%s is %.6g%s: it must be above 0", name, value, unit);
 }
 
-const char *check_id(const th_row_head *head) {
+const char *th_check_id(const th_row_head *head) {
     return head->id != NULL ? head->id : "(unnamed)";
 }
 
@@ -41,28 +41,29 @@ static bool check_coefficients(const th_stock *stock, th_error *err) {
             return th_fail(err, TH_BAD_RANGE,
                            "stock %s has ktc but not all of ktc, krc, kac, kte, kre, kae: give "
                            "all six or none",
-                           check_id(&stock->head));
+                           th_check_id(&stock->head));
         }
     }
     return true;
 }
 
-bool check_stock(const th_stock *stock, th_error *err) {
+bool th_check_stock(const th_stock *stock, th_error *err) {
     if (isfinite(stock->ktc)) {
         return check_coefficients(stock, err);
     }
-    return check_above("kc11", " MPa", stock->kc11, err) &&
-           check_from(&(check_range){"mc", "", stock->mc, 0.0, 0.6}, err) &&
-           check_from(&(check_range){"friction_angle", " deg", stock->friction_angle, 0.0, 60.0},
-                      err);
+    return th_check_above("kc11", " MPa", stock->kc11, err) &&
+           th_check_from(&(check_range){"mc", "", stock->mc, 0.0, 0.6}, err) &&
+           th_check_from(&(check_range){"friction_angle", " deg", stock->friction_angle, 0.0, 60.0},
+                         err);
 }
 
-bool check_cutter(const th_cutter *cutter, th_error *err) {
-    return check_above("diameter", " mm", cutter->diameter, err) &&
-           check_from(&(check_range){"flutes", "", cutter->flutes, 1.0, MOST_FLUTES}, err) &&
-           check_from(&(check_range){"helix", " deg", cutter->helix, 0.0, 75.0}, err) &&
-           check_from(&(check_range){"rake", " deg", cutter->rake, -45.0, 45.0}, err) &&
-           check_from(&(check_range){"runout", " mm", cutter->runout, 0.0, cutter->diameter}, err);
+bool th_check_cutter(const th_cutter *cutter, th_error *err) {
+    return th_check_above("diameter", " mm", cutter->diameter, err) &&
+           th_check_from(&(check_range){"flutes", "", cutter->flutes, 1.0, MOST_FLUTES}, err) &&
+           th_check_from(&(check_range){"helix", " deg", cutter->helix, 0.0, 75.0}, err) &&
+           th_check_from(&(check_range){"rake", " deg", cutter->rake, -45.0, 45.0}, err) &&
+           th_check_from(&(check_range){"runout", " mm", cutter->runout, 0.0, cutter->diameter},
+                         err);
 }
 
 static bool check_shape(const th_cutter *cutter, th_error *err) {
@@ -71,17 +72,17 @@ static bool check_shape(const th_cutter *cutter, th_error *err) {
         return th_fail(err, TH_BAD_RANGE,
                        "cutter %s is a drill: a pass takes a flat, ball, bull, chamfer, point or "
                        "face cutter",
-                       check_id(&cutter->head));
+                       th_check_id(&cutter->head));
     case TH_BULL:
-        return check_from(&(check_range){"corner_radius", " mm", cutter->corner_radius, 0.0,
-                                         cutter->diameter / 2.0},
-                          err);
+        return th_check_from(&(check_range){"corner_radius", " mm", cutter->corner_radius, 0.0,
+                                            cutter->diameter / 2.0},
+                             err);
     case TH_CHAMFER:
     case TH_POINT:
-        return check_within(&(check_range){"tip_angle", " deg", cutter->tip_angle, 0.0, 179.0},
-                            err) &&
+        return th_check_within(&(check_range){"tip_angle", " deg", cutter->tip_angle, 0.0, 179.0},
+                               err) &&
                (isnan(cutter->tip_flat) ||
-                check_from(
+                th_check_from(
                     &(check_range){"tip_flat", " mm", cutter->tip_flat, 0.0, cutter->diameter},
                     err));
     default:
@@ -101,16 +102,16 @@ static bool check_engagement(const th_pass *pass, th_error *err) {
                        "chamfer_width is %.6g mm: it must be 0 (no chamfer) or above",
                        pass->chamfer_width);
     }
-    return check_within(&width, err) &&
-           check_within(&(check_range){"axial", " mm", pass->axial, 0.0, most_axial}, err) &&
-           check_from(&(check_range){"base", " mm", pass->base, 0.0, most_axial}, err);
+    return th_check_within(&width, err) &&
+           th_check_within(&(check_range){"axial", " mm", pass->axial, 0.0, most_axial}, err) &&
+           th_check_from(&(check_range){"base", " mm", pass->base, 0.0, most_axial}, err);
 }
 
-bool check_pass(const th_pass *pass, th_error *err) {
-    return check_cutter(pass->cutter, err) && check_shape(pass->cutter, err) &&
-           check_stock(pass->stock, err) && check_above("wear", "", pass->wear, err) &&
+bool th_check_pass(const th_pass *pass, th_error *err) {
+    return th_check_cutter(pass->cutter, err) && check_shape(pass->cutter, err) &&
+           th_check_stock(pass->stock, err) && th_check_above("wear", "", pass->wear, err) &&
            check_engagement(pass, err) &&
-           check_above("chip_load", " mm per tooth", pass->chip_load, err) &&
-           check_above("speed", " rpm", pass->speed, err) &&
-           check_from(&(check_range){"resolution", "", pass->resolution, 0.25, 64.0}, err);
+           th_check_above("chip_load", " mm per tooth", pass->chip_load, err) &&
+           th_check_above("speed", " rpm", pass->speed, err) &&
+           th_check_from(&(check_range){"resolution", "", pass->resolution, 0.25, 64.0}, err);
 }

@@ -11,17 +11,17 @@ typedef struct {
     double value, above, greatest; /* above < value <= greatest */
 } check_range;
 
-bool check_within(const check_range *range, th_error *err);
-bool check_above(const char *name, const char *unit, double value, th_error *err);
+bool th_check_within(const check_range *range, th_error *err);
+bool th_check_above(const char *name, const char *unit, double value, th_error *err);
 /* above <= value is allowed as well. */
-bool check_from(const check_range *range, th_error *err);
+bool th_check_from(const check_range *range, th_error *err);
 
-bool check_stock(const th_stock *stock, th_error *err);
+bool th_check_stock(const th_stock *stock, th_error *err);
 /* What any cutter needs: diameter, flutes, helix, runout. */
-bool check_cutter(const th_cutter *cutter, th_error *err);
-bool check_pass(const th_pass *pass, th_error *err);
+bool th_check_cutter(const th_cutter *cutter, th_error *err);
+bool th_check_pass(const th_pass *pass, th_error *err);
 
 /* The id of a row, never NULL. */
-const char *check_id(const th_row_head *head);
+const char *th_check_id(const th_row_head *head);
 
 #endif

@@ -30,7 +30,7 @@ static int fullest_tooth(const cut_model *model, double *chip) {
     return fullest;
 }
 
-double runout_max_chip(const cut_model *model) {
+double th_runout_max_chip(const cut_model *model) {
     double chip = 0.0;
 
     (void)fullest_tooth(model, &chip);
@@ -42,14 +42,14 @@ static double peak_toward(cut_model *model, const th_pass *pass, double psi) {
     double chip = 0.0, peak = 0.0;
     double first = 0.0, last = 0.0;
 
-    teeth_set(&model->teeth, pass, psi);
+    th_teeth_set(&model->teeth, pass, psi);
     const tooth *fullest = &model->teeth.items[fullest_tooth(model, &chip)];
 
-    slabs_window(&model->slabs, &first, &last);
+    th_slabs_window(&model->slabs, &first, &last);
     last = fmin(last, first + 2.0 * TH_PI);
     for (int i = 0; i < LOOKS; i++) {
         double angle = first + (last - first) * (i + 0.5) / LOOKS + fullest->behind;
-        th_sample sample = load_at(model, angle);
+        th_sample sample = th_load_at(model, angle);
 
         peak = fmax(peak, hypot(sample.fx, sample.fy));
     }
@@ -79,21 +79,21 @@ static void seek_worst(cut_model *model, const th_pass *pass) {
     if (moved != 0.0 && peak_toward(model, pass, (best + moved) * step) < peaks[best]) {
         moved = 0.0;
     }
-    teeth_set(&model->teeth, pass, (best + moved) * step);
+    th_teeth_set(&model->teeth, pass, (best + moved) * step);
 }
 
-bool runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {
+bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {
     th_pass coarse = *pass;
 
-    teeth_set(&model->teeth, pass, 0.0);
+    th_teeth_set(&model->teeth, pass, 0.0);
     if (model->teeth.even) {
         return true;
     }
     coarse.resolution = 0.5;
-    if (!slabs_build(&coarse, &model->slabs, err)) {
+    if (!th_slabs_build(&coarse, &model->slabs, err)) {
         return false;
     }
     seek_worst(model, pass);
-    slabs_free(&model->slabs);
+    th_slabs_free(&model->slabs);
     return true;
 }

@@ -5,10 +5,10 @@
 #include "load.h"
 
 /* Largest chip that any tooth takes (mm), from the largest engaged disc. */
-double runout_max_chip(const cut_model *model);
+double th_runout_max_chip(const cut_model *model);
 
 /* Sets model->teeth to the direction with the largest in-plane peak, sought at resolution 0.5
- * whatever the pass asks; model->line stands. Errors: those of slabs_build. */
-bool runout_set_worst(cut_model *model, const th_pass *pass, th_error *err);
+ * whatever the pass asks; model->line stands. Errors: those of th_slabs_build. */
+bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err);
 
 #endif

@@ -26,9 +26,9 @@ typedef struct {
  */
 static double widest_radius(const th_pass *pass) {
     stretch parts[MOST_STRETCHES];
-    int count = profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
+    int count = th_profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
 
-    return stretch_point(&parts[count - 1], parts[count - 1].to).r;
+    return th_stretch_point(&parts[count - 1], parts[count - 1].to).r;
 }
 
 static double wall_at(const edge_path *path, const profile_point *point) {
@@ -53,7 +53,7 @@ static double lead_of(const th_cutter *cutter) {
 
 static size_t slabs_wanted(const edge_path *path, const run *piece) {
     const stretch *part = &piece->part;
-    double rise = stretch_point(part, part->to).z - stretch_point(part, part->from).z;
+    double rise = th_stretch_point(part, part->to).z - th_stretch_point(part, part->from).z;
     double wanted = fabs(path->lead) * rise / most_lag;
 
     if (part->kind == STRETCH_TORUS) {
@@ -67,8 +67,8 @@ static size_t slabs_wanted(const edge_path *path, const run *piece) {
 
 static void add_run(const edge_path *path, const stretch *part, run *runs, size_t *count) {
     const th_pass *pass = path->pass;
-    profile_point top = stretch_point(part, part->to);
-    profile_point middle = stretch_point(part, (part->from + part->to) / 2.0);
+    profile_point top = th_stretch_point(part, part->to);
+    profile_point middle = th_stretch_point(part, (part->from + part->to) / 2.0);
     double wall = wall_at(path, &middle);
 
     if (!(part->to > part->from) || wall >= middle.r) {
@@ -86,12 +86,12 @@ static void add_run(const edge_path *path, const stretch *part, run *runs, size_
 static size_t find_runs(const edge_path *path, run runs[MOST_RUNS]) {
     const th_pass *pass = path->pass;
     stretch parts[MOST_STRETCHES];
-    int stretches = profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
+    int stretches = th_profile_stretches(pass->cutter, pass->base, pass->base + pass->axial, parts);
     double wall = fabs(path->wall);
     size_t count = 0;
 
     for (int i = 0; i < stretches; i++) {
-        double split = pass->chamfer_width > 0.0 ? NAN : stretch_at_radius(&parts[i], wall);
+        double split = pass->chamfer_width > 0.0 ? NAN : th_stretch_at_radius(&parts[i], wall);
         stretch lower = parts[i], upper = parts[i];
 
         if (!isnan(split)) {
@@ -115,18 +115,18 @@ static profile_point run_point(const run *piece, double share) {
     const stretch *part = &piece->part;
     double way = piece->fading ? share * share : share;
 
-    return stretch_point(part, part->from + (part->to - part->from) * way);
+    return th_stretch_point(part, part->from + (part->to - part->from) * way);
 }
 
 static slab slab_of(const edge_path *path, const run *piece, double start, double end) {
     const th_pass *pass = path->pass;
-    double rate = stretch_length(&piece->part, piece->part.from, piece->part.to) * (end - start);
+    double rate = th_stretch_length(&piece->part, piece->part.from, piece->part.to) * (end - start);
     double slow = piece->fading ? 2.0 * start : 1.0, fast = piece->fading ? 2.0 * end : 1.0;
     profile_point a = run_point(piece, start);
     profile_point m = run_point(piece, (start + end) / 2.0);
     profile_point b = run_point(piece, end);
-    th_arc low = arc_of(a.r, wall_at(path, &a), pass->climb);
-    th_arc high = arc_of(b.r, wall_at(path, &b), pass->climb);
+    th_arc low = th_arc_of(a.r, wall_at(path, &a), pass->climb);
+    th_arc high = th_arc_of(b.r, wall_at(path, &b), pass->climb);
     double lead = path->lead;
     slab item = {.lag = curve_through(lead * a.z, lead * m.z, lead * b.z),
                  .z = curve_through(a.z, m.z, b.z),
@@ -182,14 +182,14 @@ static void fill_run(const edge_path *path, const run *piece, slab_list *list) {
         list->fading = true;
         add_touches(list, first, last);
     }
-    profile_point top = stretch_point(&piece->part, piece->part.to);
+    profile_point top = th_stretch_point(&piece->part, piece->part.to);
 
     list->top_radius = top.r;
     list->top_sine = top.sin_kappa;
     list->top_arc = (th_arc){last->entry[1], last->exit[1]};
 }
 
-bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
+bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     edge_path path = {pass, lead_of(pass->cutter), widest_radius(pass) - pass->radial};
     run runs[MOST_RUNS];
     size_t count = find_runs(&path, runs);
@@ -198,6 +198,10 @@ bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     *list = (slab_list){.lagging = path.lead != 0.0};
     for (size_t i = 0; i < count; i++) {
         total += runs[i].slabs;
+    }
+    if (total == 0) {
+        return th_fail(err, TH_BAD_RANGE, "radial is %.6g mm: the cutter does not reach the stock",
+                       pass->radial);
     }
     list->items = malloc(total * sizeof *list->items);
     if (list->items == NULL) {
@@ -209,7 +213,7 @@ bool slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     return true;
 }
 
-void slabs_window(const slab_list *list, double *first, double *last) {
+void th_slabs_window(const slab_list *list, double *first, double *last) {
     *first = INFINITY;
     *last = -INFINITY;
     for (size_t i = 0; i < list->event_count; i++) {
@@ -218,7 +222,7 @@ void slabs_window(const slab_list *list, double *first, double *last) {
     }
 }
 
-void slabs_free(slab_list *list) {
+void th_slabs_free(slab_list *list) {
     free(list->items);
     list->items = NULL;
     list->count = 0;

@@ -46,9 +46,9 @@ typedef struct {
 } slab_list;
 
 /* Errors: TH_NO_MEMORY, TH_BAD_RANGE (no disc reaches the stock). */
-bool slabs_build(const th_pass *pass, slab_list *list, th_error *err);
+bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err);
 /* First and last angle of the cutter at which tooth 0 is in the cut (rad). */
-void slabs_window(const slab_list *list, double *first, double *last);
-void slabs_free(slab_list *list);
+void th_slabs_window(const slab_list *list, double *first, double *last);
+void th_slabs_free(slab_list *list);
 
 #endif

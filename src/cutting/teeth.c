@@ -52,7 +52,7 @@ static void set_uneven(tooth *one, const th_pass *pass, int j, double psi) {
     }
 }
 
-void teeth_set(tooth_set *teeth, const th_pass *pass, double psi) {
+void th_teeth_set(tooth_set *teeth, const th_pass *pass, double psi) {
     int n = pass->cutter->flutes;
 
     teeth->count = n;

@@ -38,6 +38,6 @@ static inline double tooth_chip(const tooth *one, double sine) {
 }
 
 /* psi: direction of the runout (rad), see th_turn_run. */
-void teeth_set(tooth_set *teeth, const th_pass *pass, double psi);
+void th_teeth_set(tooth_set *teeth, const th_pass *pass, double psi);
 
 #endif

@@ -99,7 +99,7 @@ static void put_events(angle_list *list, const cut_model *model, int teeth) {
 static void put_window(angle_list *list, const cut_model *model, int teeth, double resolution) {
     double first = 0.0, last = 0.0;
 
-    slabs_window(&model->slabs, &first, &last);
+    th_slabs_window(&model->slabs, &first, &last);
     double looks = ceil(window_looks * resolution);
 
     if (last - first >= (model->slabs.fading ? full_turn : looks * base_step / resolution)) {
@@ -179,7 +179,7 @@ static bool fill_samples(const cut_model *model, const angle_list *list, th_turn
         return false;
     }
     for (size_t i = 0; i < list->count; i++) {
-        turn->samples[i] = load_at(model, list->angles[i]);
+        turn->samples[i] = th_load_at(model, list->angles[i]);
         turn->samples[i].weight = weight_of(list, i);
     }
     for (size_t i = list->count; i < turn->count; i++) {
@@ -208,7 +208,7 @@ static void sum_up(const th_pass *pass, const cut_model *model, th_turn *turn) {
     }
     turn->power = torque * full_turn * pass->speed / 60.0 / 1000.0;
     turn->mean_chip = th_mean_chip(pass->chip_load, model->slabs.top_arc);
-    turn->max_chip = runout_max_chip(model);
+    turn->max_chip = th_runout_max_chip(model);
     turn->removal = width * pass->axial * feed;
 }
 
@@ -216,9 +216,9 @@ static bool run_model(cut_model *model, const th_pass *pass, th_turn *turn, th_e
     angle_list list = {0};
     th_edge_force edge = th_edge_force_of(pass->stock, pass->cutter, pass->wear);
 
-    model->line = edge_line_of(&edge);
+    model->line = th_edge_line_of(&edge);
     model->down = pass->cutter->helix_pulls == TH_DOWN;
-    if (!runout_set_worst(model, pass, err) || !slabs_build(pass, &model->slabs, err)) {
+    if (!th_runout_set_worst(model, pass, err) || !th_slabs_build(pass, &model->slabs, err)) {
         return false;
     }
     bool done = list_angles(model, pass->resolution, &list) && fill_samples(model, &list, turn);
@@ -235,12 +235,12 @@ bool th_turn_run(const th_pass *pass, th_turn *turn, th_error *err) {
     cut_model model = {0};
 
     *turn = (th_turn){0};
-    if (!check_pass(pass, err)) {
+    if (!th_check_pass(pass, err)) {
         return false;
     }
     bool done = run_model(&model, pass, turn, err);
 
-    slabs_free(&model.slabs);
+    th_slabs_free(&model.slabs);
     return done;
 }
 

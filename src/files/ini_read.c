@@ -124,18 +124,28 @@ static bool write_all(int fd, const char *text, size_t size) {
 
 /* iniparser only loads from a path: hand it the very bytes that were scanned. A last line of one
  * character without a line end would be lost, so one is added. */
-static dictionary *load(const char *text, size_t size) {
+static dictionary *load(const char *text, size_t size, const char *name, th_error *err) {
     char path[64];
     dictionary *loaded = NULL;
     int fd = memfd_create("tackhold", MFD_CLOEXEC);
 
-    if (fd < 0) {
+    if (fd < 0 || !write_all(fd, text, size) || !write_all(fd, "\n", 1)) {
+        fail_file(err, name, "cannot be handed to the INI library: no room in memory for a file");
+        if (fd >= 0) {
+            close(fd);
+        }
         return NULL;
     }
-    if (write_all(fd, text, size) && write_all(fd, "\n", 1)) {
-        snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-        iniparser_set_error_callback(ignore_message);
-        loaded = iniparser_load(path);
+    snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
+    iniparser_set_error_callback(ignore_message);
+    errno = 0;
+    loaded = iniparser_load(path);
+    if (errno == ENOMEM) { /* it then gives a part of the file without a word */
+        iniparser_freedict(loaded);
+        loaded = NULL;
+        th_fail_memory(err);
+    } else if (!loaded) {
+        th_fail_at(err, TH_BAD_SYNTAX, name, 0, "the INI library cannot read it");
     }
     close(fd);
     return loaded;
@@ -179,10 +189,11 @@ bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err)
     }
     fine = th_ini_scan(text, size, name, origin, ini, err);
     if (fine) {
-        loaded = load(text, size);
-        fine = loaded ? compare(ini, loaded, name, err)
-                      : th_fail_at(err, TH_BAD_SYNTAX, name, 0, "the INI library cannot read it");
-        iniparser_freedict(loaded);
+        loaded = load(text, size, name, err);
+        fine = loaded && compare(ini, loaded, name, err);
+        if (loaded) {
+            iniparser_freedict(loaded);
+        }
     }
     free(text);
     return fine;

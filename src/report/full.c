@@ -132,7 +132,7 @@ static void put_stage(const view *v, const th_stage *s, size_t number) {
                                        s->counts ? "" : " (does not enter the job's hold factor)");
     th_doc_begin(v->doc, title);
     if (s->passes > 0) {
-        th_doc_pair(v->doc, "passes", "%d, %s min", s->passes, n(v, s->minutes));
+        th_doc_pair(v->doc, "passes", "%.0f, %s min", s->passes, n(v, s->minutes));
     }
     put_forces(v, s);
     put_bond(v, s);

@@ -1,4 +1,5 @@
 /* Rows of the tables, and the keys that describe them, as text and JSON. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "tackhold/report.h"
@@ -93,10 +94,16 @@ static const void *found_row(const th_tables *tables, th_table table, const char
     }
     const char *nearest = NULL;
     size_t count = th_tables_count(tables, table);
-    for (size_t i = 0; i < count && nearest == NULL; i++) {
-        const th_row_head *head = th_tables_row(tables, table, i);
-        nearest = th_nearest(id, &head->id, 1);
+    const char **ids = malloc((count + 1) * sizeof *ids);
+    if (ids == NULL) {
+        th_fail_memory(err);
+        return NULL;
     }
+    for (size_t i = 0; i < count; i++) {
+        ids[i] = ((const th_row_head *)th_tables_row(tables, table, i))->id;
+    }
+    nearest = th_nearest(id, ids, count);
+    free(ids);
     const char *name = th_table_name(table);
     if (nearest != NULL) {
         th_fail(err, TH_UNKNOWN_ROW, "there is no %s \"%s\"; did you mean %s?", name, id, nearest);

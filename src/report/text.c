@@ -285,6 +285,9 @@ static void put_section(th_text *out, const th_doc *doc, const th_doc_section *s
 }
 
 bool th_doc_text(const th_doc *doc, th_text *text, th_error *err) {
+    if (doc->failed) {
+        return th_fail_memory(err); /* some of its texts may be missing */
+    }
     if (doc->title != NULL) {
         put_wrapped(text, doc->title, 0);
     }
@@ -306,6 +309,9 @@ static void put_tab_line(th_text *out, const char *const *cells, size_t count) {
 }
 
 bool th_doc_tab(const th_doc *doc, th_text *text, th_error *err) {
+    if (doc->failed) {
+        return th_fail_memory(err);
+    }
     for (size_t i = 0; i < doc->count; i++) {
         for (size_t k = 0; k < doc->sections[i].count; k++) {
             const th_doc_block *block = &doc->sections[i].blocks[k];

@@ -278,6 +278,9 @@ bool th_key_read(const th_key *key, const char *text, th_units units, th_arena *
     void *at = field(key, row);
     th_reading reading;
 
+    if (text[strspn(text, " \t")] == '\0') {
+        return th_fail(err, TH_BAD_VALUE, "the value is missing");
+    }
     switch (key->form) {
     case TH_FORM_QUANTITY:
         if (!read_number(key, text, units, &reading, err)) {

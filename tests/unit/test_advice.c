@@ -758,6 +758,42 @@ static void the_bottom_of_a_blind_slot_is_judged_too(void **state) {
     answer_free(&bottom);
 }
 
+typedef struct {
+    const char *section, *key, *value;
+    bool built; /* the job is read, and the check refuses it */
+} no_figure;
+
+/* Figures that the arithmetic cannot carry are refused: none may end up as a bond that holds. */
+static void what_cannot_be_computed_does_not_hold(void **state) {
+    static const no_figure cases[] = {{"hold", "coverage", "1e-170", true},
+                                      {"cut.1", "axial", "1e-12", true},
+                                      {"cut.1", "radial", "1e-18", true},
+                                      {"cut.2", "at", " ", false}};
+    th_check_options options = {false};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        draft d = plate(100, 60, 4);
+        th_job *job = NULL;
+        th_check check;
+        th_error err;
+        add_cut(&d, "cut.1", "face", "flat-6mm-3");
+        put(&d, "cut.1", "axial", "0.5");
+        put(&d, "cut.1", "radial", "3");
+        put(&d, "cut.1", "depth", "2");
+        add_cut(&d, "cut.2", "engrave", "flat-6mm-3");
+        put(&d, "cut.2", "depth", "0.1");
+        put(&d, "cut.2", "length", "10");
+        put(&d, cases[i].section, cases[i].key, cases[i].value);
+        assert_int_equal(build(&d, &job, &err), cases[i].built);
+        if (cases[i].built) {
+            assert_false(th_check_run(job, &options, &check, &err));
+            assert_true(strlen(err.message) > 10);
+            th_job_free(job);
+        }
+    }
+}
+
 static void pushes_count_only_among_themselves(void **state) {
     double hard[3] = {2000, 0, 0}, soft[3] = {20, 0, 0};
     draft d = plate(100, 60, 4);
@@ -1370,6 +1406,7 @@ int main(void) {
         cmocka_unit_test(stops_let_go_of_a_freed_part),
         cmocka_unit_test(the_last_pass_takes_the_last_metal),
         cmocka_unit_test(the_bottom_of_a_blind_slot_is_judged_too),
+        cmocka_unit_test(what_cannot_be_computed_does_not_hold),
         cmocka_unit_test(pushes_count_only_among_themselves),
         cmocka_unit_test(a_hold_unfit_for_the_conditions_lets_go),
         cmocka_unit_test(verdicts_follow_the_hold_factor),

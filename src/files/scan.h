@@ -1,0 +1,20 @@
+/* scan.h - numbers in drawings, read alike in every locale. */
+#ifndef FILES_SCAN_H
+#define FILES_SCAN_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Reads a decimal number (sign, digits with or without a point, exponent) at *text, which must not
+ * reach `end`; moves *text behind it. False, and nothing moved, if there is none. A number beyond
+ * the range of double gives infinity. */
+bool th_scan_number(const char **text, const char *end, double *value);
+
+/* ASCII, in any locale. */
+bool th_scan_blank(char c);
+bool th_scan_digit(char c);
+char th_scan_lower(char c);
+/* Whether the n letters at text spell `word`, whatever their case. */
+bool th_scan_word(const char *text, size_t n, const char *word);
+
+#endif
