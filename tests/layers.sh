@@ -23,10 +23,13 @@ FNR == 1 {
         printf "%s:%d: only cli may include files\n", FILENAME, FNR; bad = 1
     }
 }
+/^[ \t]*#[ \t]*include[ \t]*(<tackhold\/|"\.\.)/ {
+    printf "%s:%d: write \"tackhold/NAME.h\"; private headers stay in their folder\n", FILENAME, FNR; bad = 1
+}
 /iniparser\.h|expat\.h/ && mine != "files" { printf "%s:%d: only files may see it\n", FILENAME, FNR; bad = 1 }
 /cholmod\.h/ && mine != "bond" { printf "%s:%d: only bond may see it\n", FILENAME, FNR; bad = 1 }
 mine != "files" && mine != "cli" &&
-/(^|[^a-z_])(fopen|printf|fprintf|puts|exit|abort|getenv|setjmp|setlocale)[ \t]*\(/ &&
+/(^|[^a-z_])(fopen|open|printf|fprintf|puts|fputs|putchar|fwrite|exit|abort|getenv|setjmp|longjmp|setlocale|rand|strtok)[ \t]*\(/ &&
 !/TH_PRINTF|__attribute__/ {
     printf "%s:%d: the core does no I/O and does not exit\n", FILENAME, FNR; bad = 1
 }

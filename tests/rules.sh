@@ -9,12 +9,24 @@ check() {
     if "$@"; then passed=$((passed + 1)); else failed=$((failed + 1)); echo "failed: $name"; fi
 }
 layers() { make -s --no-print-directory layers; }
-# The layer check must catch an include that goes the wrong way.
+# The layer check must catch what goes the wrong way: tried on a copy.
 layers_bite() {
-    mkdir -p src/base && echo '#include "tackhold/advice.h"' >src/base/zz_wrong_way.c
-    if make -s --no-print-directory layers >/dev/null 2>&1; then caught=1; else caught=0; fi
-    rm -f src/base/zz_wrong_way.c
-    return $caught
+    copy=$(mktemp -d) || return 1
+    order=$(sed -n 's/^LAYERS := //p' Makefile)
+    caught=0
+    for line in '#include "tackhold/advice.h"' '#include <tackhold/base.h>' \
+        '#include "../advice/judge.h"' '#include <iniparser/iniparser.h>' 'int x = printf("x");'; do
+        rm -rf "$copy/src" "$copy/include"
+        cp -r src include "$copy/"
+        printf '%s\n' "$line" >"$copy/src/base/wrong.c"
+        if (cd "$copy" && LAYERS=$order sh "$OLDPWD/tests/layers.sh" >/dev/null 2>&1); then
+            echo "not caught: $line"
+        else
+            caught=$((caught + 1))
+        fi
+    done
+    rm -rf "$copy"
+    [ "$caught" -eq 5 ]
 }
 keys_current() {
     for kind in stock tape glue cutter machine coolant plate; do

@@ -16,6 +16,7 @@ enum { ROWS_MAX = 200 };
 typedef struct {
     th_asker asker;
     const th_tables *tables;
+    const th_ini *shop; /* the shop's defaults are the defaults of the questions */
     const char *title;
     const char *row[TH_TABLE_COUNT]; /* ids */
     const char *size[TH_LENGTHS_MAX];
@@ -26,9 +27,22 @@ typedef struct {
 
 /* ---- questions ------------------------------------------------------------------------------- */
 
+/* What the shop's defaults say of a key, else `usual`. */
+static const char *shop_or(const interview *in, const char *section, const char *key,
+                           const char *usual) {
+    for (size_t i = 0; i < in->shop->count; i++) {
+        const th_entry *entry = &in->shop->items[i];
+        if (strcmp(entry->section, section) == 0 && strcmp(entry->key, key) == 0) {
+            return entry->value;
+        }
+    }
+    return usual;
+}
+
 static bool ask_units(interview *in, th_error *err) {
     static const char *const ids[] = {"mm", "inch"};
-    const th_choice choice = {.ids = ids, .count = 2};
+    th_choice choice = {.ids = ids, .count = 2};
+    choice.initial = strcmp(shop_or(in, "job", "units", "mm"), "inch") == 0;
     size_t position;
     if (!th_ask_choice(&in->asker, "Inch or metric?", &choice, &position, err)) {
         return false;
@@ -62,21 +76,24 @@ static bool ask_row(interview *in, th_table table, const char *question, const c
 }
 
 static bool ask_hold(interview *in, th_error *err) {
-    if (!ask_row(in, TH_TAPES, "Which tape holds it?", "polyester-acrylic", err)) {
+    if (!ask_row(in, TH_TAPES, "Which tape holds it?",
+                 shop_or(in, "hold", "tape", "polyester-acrylic"), err)) {
         return false;
     }
     const th_tape *tape = th_tables_find(in->tables, TH_TAPES, in->row[TH_TAPES]);
     const char *glue = tape != NULL && tape->sides == 2 ? "none" : "ca-thin";
     if (tape != NULL && tape->sides == 2) {
         in->row[TH_GLUES] = "none"; /* it sticks to part and plate by itself */
-    } else if (!ask_row(in, TH_GLUES, "Which glue between the two tapes?", glue, err)) {
+    } else if (!ask_row(in, TH_GLUES, "Which glue between the two tapes?",
+                        shop_or(in, "hold", "glue", glue), err)) {
         return false;
     }
     if (tape != NULL && tape->sides == 1 && strcmp(in->row[TH_GLUES], "none") == 0) {
         return th_fail(err, TH_CONTRADICTION,
                        "a single-sided tape needs glue; without glue choose a double-sided tape");
     }
-    return ask_row(in, TH_COOLANTS, "How is it cooled?", "dry", err);
+    return ask_row(in, TH_COOLANTS, "How is it cooled?", shop_or(in, "hold", "cooling", "dry"),
+                   err);
 }
 
 /* What a cutter of this kind can do. */
@@ -160,7 +177,8 @@ static bool ask_all(interview *in, th_error *err) {
                                                  : "4 in x 2.5 in x 1/8 in",
                         3, in->size, err) ||
         !ask_hold(in, err) ||
-        !ask_row(in, TH_MACHINES, "Which machine comes nearest?", "bench-mill", err) ||
+        !ask_row(in, TH_MACHINES, "Which machine comes nearest?",
+                 shop_or(in, "machine", "id", "bench-mill"), err) ||
         !ask_row(in, TH_CUTTERS, "Which cutter?",
                  in->asker.units == TH_MM ? "flat-6mm-3" : "flat-1-4in-3", err)) {
         return false;
@@ -253,7 +271,7 @@ static void put_job(const interview *in, const char *name, th_text *text) {
     put_key(text, "hold", "tape", in->row[TH_TAPES]);
     put_key(text, "hold", "glue", in->row[TH_GLUES]);
     put_key(text, "hold", "cooling", in->row[TH_COOLANTS]);
-    put_key(text, "hold", "coverage", "0.95");
+    put_key(text, "hold", "coverage", shop_or(in, "hold", "coverage", "0.95"));
     put_section(text, "machine", "machine");
     put_key(text, "machine", "id", in->row[TH_MACHINES]);
     put_section(text, "cutter", "cutter.first");
@@ -315,8 +333,10 @@ static int new_job(const th_options *options) {
     th_text text = {0};
     th_error err = {0};
     int code;
-    interview in = {.asker = {&arena, isatty(STDIN_FILENO) == 1, TH_MM}};
-    if (!th_options_tables(options, &tables, &err)) {
+    th_ini shop = {0};
+    interview in = {.asker = {&arena, isatty(STDIN_FILENO) == 1, TH_MM}, .shop = &shop};
+    if (!th_options_tables(options, &tables, &err) ||
+        (!options->no_shop && !th_shop_read(&shop, &err))) {
         code = th_status_exit(err.code);
     } else {
         in.tables = tables;
@@ -328,6 +348,7 @@ static int new_job(const th_options *options) {
         }
     }
     th_tables_free(tables);
+    th_ini_free(&shop);
     th_arena_free(&arena);
     if (code == TH_EXIT_BAD_INPUT || code == TH_EXIT_FAILED) {
         th_text_free(&text);
