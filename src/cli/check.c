@@ -86,7 +86,8 @@ int th_verb_check(int argc, char **argv) {
                "Example: tackhold check examples/clock-dial.ini --set cut.2.axial=0.3mm\n\n"
                "Exit codes: 0 holds, 1 does not hold, 2 bad input, 3 failure.",
     };
-    th_options options = {.words_needed = 1, .words_most = 1};
+    th_options options = {
+        .words_needed = 1, .words_most = 1, .needs = "a job file, or - for standard input"};
     th_error err;
     int code;
     if (!th_options_init(&options, argc, &err)) {

@@ -27,6 +27,7 @@ typedef struct {
     char *environment; /* holds the text of TACKHOLD_TABLES, cut up */
     const char *words[2];
     size_t word_count, words_needed, words_most;
+    const char *needs; /* what the needed words are, for a message */
 } th_options;
 
 bool th_options_init(th_options *options, int argc, th_error *err);

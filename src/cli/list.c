@@ -55,7 +55,9 @@ int th_verb_list(int argc, char **argv) {
         .doc = "List the rows of a table. KIND is stock, tape, glue, cutter, machine, coolant or "
                "plate.\vExample: tackhold list tape",
     };
-    th_options options = {.words_needed = 1, .words_most = 1};
+    th_options options = {.words_needed = 1,
+                          .words_most = 1,
+                          .needs = "a table: stock, tape, glue, cutter, machine, coolant or plate"};
     th_error err;
     int code;
     if (!th_options_init(&options, argc, &err)) {

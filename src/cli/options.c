@@ -97,7 +97,7 @@ error_t th_options_parse(int key, char *argument, struct argp_state *state) {
         break;
     case ARGP_KEY_END:
         if (options->word_count < options->words_needed) {
-            argp_error(state, "an argument is missing");
+            argp_error(state, "it needs %s", options->needs);
         }
         if (options->json && options->tab) {
             argp_error(state, "--json and --tab exclude each other");

@@ -67,7 +67,8 @@ int th_verb_show(int argc, char **argv) {
                "Examples: tackhold show tape crepe-masking\n"
                "          tackhold show job",
     };
-    th_options options = {.words_needed = 1, .words_most = 2};
+    th_options options = {
+        .words_needed = 1, .words_most = 2, .needs = "a table or a section, e.g. tape or cut"};
     th_error err;
     int code;
     if (!th_options_init(&options, argc, &err)) {

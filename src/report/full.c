@@ -51,7 +51,8 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
     if (check->turn_down_count == 0) {
         th_doc_line(doc, "no single change that was tried reaches %s%s",
                     th_words_factor(doc, check->asked_factor, check->asked_factor),
-                    check->best_step ? "; the one that gains most:" : ", and none gains anything");
+                    check->best_step ? "; the best first step, then check again:"
+                                     : ", and none gains anything");
         if (check->best_step) {
             put_turn_down(doc, check->best_step, check->asked_factor);
         }

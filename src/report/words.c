@@ -256,7 +256,8 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
                               "bond can bear, tells a bad bond from a good one only in part",
                               pull, place);
     }
-    return th_words_print(doc, "before cutting pull %s at %s; it must not move", pull, place);
+    return th_words_print(doc, "before cutting pull %s at %s for 3 s; it must not move", pull,
+                          place);
 }
 
 /* ---- turn-downs ------------------------------------------------------------------------------ */

@@ -51,6 +51,7 @@ static bool refuse_unjudged(th_builder *builder) {
         {"part", "copies", "several parts from one sheet are not judged yet; describe one"},
         {"part", "pitch", "several parts from one sheet are not judged yet; describe one"},
         {"part", "bow", "bent stock is not judged yet; flatten it before taping"},
+        {"job", "sway_limit", "sway is not computed yet"},
         {"hold", "taped", "only an even coverage is judged yet; state it with coverage"},
     };
 
@@ -512,8 +513,9 @@ static bool set_engagement(th_builder *builder, th_cut *cut) {
         return false;
     }
     if (cut->depth > cut->cutter->row.stickout) {
-        return CAUTION(builder, "%s goes deeper than the cutter stands out of its holder",
-                       cut->section);
+        return CAUTION(
+            builder, "%s goes deeper than its cutter stands out: the holder would strike the part",
+            cut->section);
     }
     return true;
 }
@@ -708,6 +710,12 @@ static bool outline_cautions(th_builder *builder, th_cut *cut) {
 
 static bool opening_cautions(th_builder *builder, th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
+
+    if (!isnan(cut->axial) && cut->axial > cut->depth * (1 + 1e-9) &&
+        !CAUTION(builder, "%s: axial is more than the whole depth; it is judged as stated",
+                 cut->section)) {
+        return false;
+    }
 
     if (cut->operation == TH_POCKET && cut->radial < diameter * 0.999) {
         return CAUTION(
