@@ -61,6 +61,8 @@ $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
 	    $(LDFLAGS) -lcmocka $(libraries) -o $@
 
+.SECONDARY: $(test_support)
+
 -include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d)
 
 build-packages:
@@ -81,7 +83,7 @@ test: test-packages
 
 sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
-	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all' \
+	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
 	    all unit-tests
 	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 sh tests/run.sh
 

@@ -57,67 +57,8 @@ static th_section clipped(const th_point quad[4], const double bounds[4]) {
     return count >= 3 ? th_section_polygon(b, count) : (th_section){0};
 }
 
-/* Distance from a point to a segment. */
-static double point_gap(th_point p, th_point a, th_point b) {
-    double dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
-    double t = square > 0 ? ((p.x - a.x) * dx + (p.y - a.y) * dy) / square : 0;
-
-    t = fmin(fmax(t, 0), 1);
-    return hypot(p.x - a.x - t * dx, p.y - a.y - t * dy);
-}
-
-static double side(th_point a, th_point b, th_point p) {
-    return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
-}
-
-/* Distance between two segments, 0 where they cross. */
-static double segment_gap(th_point a, th_point b, th_point c, th_point d) {
-    if (side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0) {
-        return 0;
-    }
-    return fmin(fmin(point_gap(a, c, d), point_gap(b, c, d)),
-                fmin(point_gap(c, a, b), point_gap(d, a, b)));
-}
-
-enum { LEFT = 1, RIGHT = 2, FRONT = 4, BACK = 8 };
-
-static int edges_at(const th_job *job, th_point at, double reach) {
-    return (at.x - reach <= 0 ? LEFT : 0) | (at.x + reach >= job->part.length ? RIGHT : 0) |
-           (at.y - reach <= 0 ? FRONT : 0) | (at.y + reach >= job->part.width ? BACK : 0);
-}
-
-/* Ends of a slot that run into an edge; one that runs along an edge only trims it. */
-static int edge_contacts(const th_job *job, const th_cut *slot, double half) {
-    int from = edges_at(job, slot->from, half), to = edges_at(job, slot->to, half);
-    return from & to ? 0 : (from != 0) + (to != 0);
-}
-
-/* Edges and openings that a slot runs into; another slot counts twice, as the two may close a ring
- * with more. */
-static int slot_contacts(const th_job *job, const th_cut *slot) {
-    double half = slot->cutter->row.diameter / 2;
-    int contacts = edge_contacts(job, slot, half);
-
-    for (const th_cut *cut = job->cuts; cut < job->cuts + job->cut_count; cut++) {
-        if (cut == slot || !cut->through || !cut->cutter) {
-            continue;
-        }
-        if (cut->operation == TH_SLOT && segment_gap(slot->from, slot->to, cut->from, cut->to) <=
-                                             half + cut->cutter->row.diameter / 2) {
-            contacts += 2;
-        }
-        for (size_t i = 0; i < cut->at.count; i++) {
-            double bore = cut->operation == TH_HOLE ? cut->size.a : cut->cutter->row.diameter;
-            contacts += point_gap(cut->at.items[i], slot->from, slot->to) <= half + bore / 2;
-        }
-    }
-    return contacts;
-}
-
-/* The kerf of a through slot, with square ends (a little more than the round ones). A slot that
- * touches edges or other openings at two places may cut a piece free, which is judged only for an
- * outline: it is refused rather than passed over. */
-static bool cut_slot(const th_job *job, const th_cut *cut, th_bond_state *state, th_error *err) {
+/* The kerf of a through slot, with square ends (a little more than the round ones). */
+static void cut_slot(const th_job *job, const th_cut *cut, th_bond_state *state) {
     double half = cut->cutter->row.diameter / 2;
     double length = hypot(cut->to.x - cut->from.x, cut->to.y - cut->from.y);
     double ux = (cut->to.x - cut->from.x) / length, uy = (cut->to.y - cut->from.y) / length;
@@ -129,17 +70,8 @@ static bool cut_slot(const th_job *job, const th_cut *cut, th_bond_state *state,
                         {a.x - half * uy, a.y + half * ux}};
     double part[4] = {0, 0, job->part.length, job->part.width};
 
-    if (slot_contacts(job, cut) >= 2) {
-        const th_entry *entry = th_entry_of(job, cut->section, NULL);
-        return th_fail_at(
-            err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
-            "[%s] is a through slot that runs into edges or other through cuts at two "
-            "places and may cut a piece free; describe each piece as a job of its own",
-            cut->section);
-    }
     state->gone_part = th_section_add(state->gone_part, clipped(quad, part), 1);
     state->gone_stock = th_section_add(state->gone_stock, clipped(quad, state->bounds), 1);
-    return true;
 }
 
 static void cut_discs(const th_cut *cut, double diameter, th_bond_state *state) {
@@ -150,25 +82,26 @@ static void cut_discs(const th_cut *cut, double diameter, th_bond_state *state) 
     }
 }
 
-bool th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state, th_error *err) {
+void th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state) {
     if (!cut->through) {
-        return true;
+        return;
     }
     switch (cut->operation) {
     case TH_SLOT:
-        return cut_slot(job, cut, state, err);
+        cut_slot(job, cut, state);
+        break;
     case TH_HOLE:
         cut_discs(cut, cut->size.a, state);
-        return true;
+        break;
     case TH_DRILLED:
         cut_discs(cut, cut->cutter->row.diameter, state);
-        return true;
+        break;
     case TH_OUTLINE:
-        state->freed = true;
+        state->freed = state->outlined = true;
         set_bounds(state, 0, 0, job->part.length, job->part.width);
-        return true;
+        break;
     default:
-        return true;
+        break;
     }
 }
 

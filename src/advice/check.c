@@ -150,8 +150,10 @@ static bool list_not_checked(const th_job *job, th_check *check) {
     }
     for (size_t i = 0; i < job->cut_count; i++) {
         const th_cut *cut = &job->cuts[i];
-        if (cut->operation == TH_DRILLED &&
-            !th_lines_add(&check->not_checked, &check->arena, "tilting under a drill's thrust")) {
+        bool presses =
+            cut->cutter && cut->cutter->row.kind != TH_FLAT && cut->cutter->row.kind != TH_FACE;
+        if (presses && !th_lines_add(&check->not_checked, &check->arena,
+                                     "tilting under a cutter that presses")) {
             return false;
         }
         if (cut->through && (cut->operation == TH_OUTLINE || cut->operation == TH_HOLE) &&

@@ -48,8 +48,10 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
         break;
     case TH_FACING:
         levels = steps(cut->depth, cut->axial);
-        rows = steps(job->part.width, cut->radial);
-        path = job->part.length + diameter;
+        rows = steps(isnan(job->part.sheet_width) ? job->part.width : job->part.sheet_width,
+                     cut->radial);
+        path =
+            (isnan(job->part.sheet_length) ? job->part.length : job->part.sheet_length) + diameter;
         break;
     case TH_POCKET:
         levels = steps(cut->depth, cut->axial);

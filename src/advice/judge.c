@@ -293,14 +293,26 @@ static double held_time(const th_bench *bench, const th_cut *cut) {
     return isnan(bench->job->hold.cutting_time) ? minutes * 60 : bench->job->hold.cutting_time;
 }
 
-static th_pass pass_of(const th_job *job, const th_cut *cut, bool last) {
+/* One pass to be judged: how it engages, at which height, on which state of the bond. */
+typedef struct {
+    const char *which; /* "first pass", ...; NULL: the operation has only one */
+    double radial, axial, chip_load, floor;
+    const th_bond_state *state;
+} th_shot;
+
+/* A skin or last metal thinner than this carries nothing worth counting (estimate: across a kerf of
+ * 6 mm 0.2 mm of aluminium is as stiff as the tape under a hand-sized part, 0.05 mm a hundredth).
+ */
+#define SKIN_COUNTS 0.2
+
+static th_pass pass_of(const th_job *job, const th_cut *cut, const th_shot *shot) {
     const th_cutter *cutter = &cut->cutter->row;
     th_pass pass = {.stock = job->part.stock,
                     .cutter = cutter,
                     .wear = cut->cutter->wear,
-                    .radial = cut->radial,
-                    .axial = last ? cut->last_axial : cut->axial,
-                    .chip_load = last ? cut->last_chip_load : cut->chip_load,
+                    .radial = shot->radial,
+                    .axial = shot->axial,
+                    .chip_load = shot->chip_load,
                     .speed = cut->speed,
                     .climb = cut->direction == TH_CLIMB,
                     .resolution = 1};
@@ -315,39 +327,15 @@ static th_pass pass_of(const th_job *job, const th_cut *cut, bool last) {
     return pass;
 }
 
-/* The index is convex in the height of the force, so first and last pass bound those between. */
-static bool has_last_pass(const th_cut *cut) {
-    return cut->through || cut->depth > cut->axial * (1 + 1e-9);
-}
-
-static const char *pass_name(th_bench *bench, const th_cut *cut, bool last) {
-    const char *name = th_operation_name((th_operation)cut->operation);
-    const char *which = !last ? "first pass" : cut->through ? "freeing pass" : "last pass";
-
-    return has_last_pass(cut) ? th_arena_print(bench->arena, "%s, %s", name, which) : name;
-}
-
-/* Height of the engaged zone's lower end above the bonded face. */
-static double pass_floor(const th_job *job, const th_cut *cut, bool last, double axial) {
-    double thickness = job->part.thickness;
-
-    if (last) {
-        return cut->through ? 0 : fmax(thickness - cut->depth, 0);
-    }
-    return fmax(thickness - axial, 0);
-}
-
-/* Stops stand against the stock: a part cut out of its sheet no longer leans on them. */
+/* Stops stand against the stock: they are gone once an outline has been cut. */
 static int stops_of(const th_job *job, const th_bond_state *state) {
-    bool loose = state->freed && !isnan(job->part.sheet_length);
-    return loose ? 0 : job->hold.stops;
+    return state->outlined ? 0 : job->hold.stops;
 }
 
-/* One pass of a milling cut: the one that frees or reaches the bottom, or the first. */
-static bool try_pass(th_bench *bench, const th_cut *cut, const th_bond_state *state, bool last,
-                     th_stage *stage) {
+static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th_stage *stage) {
     const th_job *job = bench->job;
-    th_pass pass = pass_of(job, cut, last && cut->operation == TH_OUTLINE);
+    const char *name = th_operation_name((th_operation)cut->operation);
+    th_pass pass = pass_of(job, cut, shot);
     th_stage loads = stage_of(bench, cut);
     th_trial trial = {.ratio = job->machine.peak_ratio, .held = held_time(bench, cut)};
     th_turn turn;
@@ -357,16 +345,16 @@ static bool try_pass(th_bench *bench, const th_cut *cut, const th_bond_state *st
         return false;
     }
     set_loads(job, &turn, &loads);
-    loads.piece = state->freed ? "part" : "stock";
+    loads.piece = shot->state->freed ? "part" : "stock";
     trial.samples = turn.samples;
     trial.count = turn.count;
     trial.pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
-    trial.floor = pass_floor(job, cut, last, pass.axial) - pass.base;
-    trial.name = pass_name(bench, cut, last);
-    trial.stops = stops_of(job, state);
+    trial.floor = shot->floor - pass.base;
+    trial.name = shot->which ? th_arena_print(bench->arena, "%s, %s", name, shot->which) : name;
+    trial.stops = stops_of(job, shot->state);
     fine = trial.name || th_fail_memory(bench->err);
-    fine = fine && th_bond_state_bonded(job, state, &trial.bonded, bench->err);
-    if (fine && !th_spots_of(job, cut, state->bounds, bench->arena, &trial.spots)) {
+    fine = fine && th_bond_state_bonded(job, shot->state, &trial.bonded, bench->err);
+    if (fine && !th_spots_of(job, cut, shot->state->bounds, bench->arena, &trial.spots)) {
         fine = th_fail_memory(bench->err);
     }
     fine = fine && try_state(bench, &trial, &loads, stage);
@@ -374,15 +362,63 @@ static bool try_pass(th_bench *bench, const th_cut *cut, const th_bond_state *st
     return fine;
 }
 
+/* The first pass at the top and the last at the bottom: the index is convex in the height of the
+ * force, so they bound those between. */
+static bool judge_levels(th_bench *bench, const th_cut *cut, const th_bond_state *first,
+                         const th_bond_state *after, th_stage *stage) {
+    double thickness = bench->job->part.thickness;
+    bool several = cut->through || cut->depth > cut->axial * (1 + 1e-9);
+    th_shot top = {several ? "first pass" : NULL,   cut->radial, cut->axial, cut->chip_load,
+                   fmax(thickness - cut->axial, 0), first};
+    th_shot bottom = top;
+
+    bottom.which = cut->through ? "freeing pass" : "last pass";
+    bottom.floor = cut->through ? 0 : fmax(thickness - cut->depth, 0);
+    bottom.state = after;
+    return try_pass(bench, cut, &top, stage) && (!several || try_pass(bench, cut, &bottom, stage));
+}
+
+/* An outline: the first pass, the full pass above the metal left for the last one (or above the
+ * skin), the freeing pass, and a finishing lap round the free part. Thin metal counts as cut. */
+static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                          th_stage *stage) {
+    double thickness = bench->job->part.thickness;
+    bool skin = !cut->through;
+    double left = fmin(skin ? cut->skin : cut->last_axial, thickness);
+    th_bond_state freed = *before;
+    th_cut whole = *cut;
+    th_shot top = {
+        "first pass", cut->radial, cut->axial, cut->chip_load, fmax(thickness - cut->axial, 0),
+        before};
+    th_shot above = top, last = top, lap = top;
+
+    whole.through = true;
+    th_bond_state_cut(bench->job, &whole, &freed);
+    above.which = skin ? "pass above the skin" : "pass above the last metal";
+    above.floor = left;
+    above.state = left < SKIN_COUNTS ? &freed : before;
+    last = (th_shot){"freeing pass", cut->radial, cut->last_axial, cut->last_chip_load, 0, &freed};
+    lap = (th_shot){"finishing lap", cut->finish, thickness, cut->last_chip_load, 0, &freed};
+    return try_pass(bench, cut, &top, stage) && try_pass(bench, cut, &above, stage) &&
+           (skin || try_pass(bench, cut, &last, stage)) &&
+           (skin || isnan(cut->finish) || try_pass(bench, cut, &lap, stage));
+}
+
 static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before,
                           const th_bond_state *after, th_stage *stage) {
-    /* A hole counts as already free while it is bored; a blind cut changes nothing. */
-    const th_bond_state *first = cut->operation == TH_HOLE ? after : before;
-
-    if (!try_pass(bench, cut, first, false, stage)) {
-        return false;
+    if (cut->operation == TH_CHAMFERING && !before->freed) {
+        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
+        return th_fail_at(bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL,
+                          entry ? entry->line : 0,
+                          "[%s] breaks an edge that is still inside the sheet: put it after the "
+                          "outline, or describe the groove as engrave",
+                          cut->section);
     }
-    return !has_last_pass(cut) || try_pass(bench, cut, after, true, stage);
+    if (cut->operation == TH_OUTLINE) {
+        return judge_outline(bench, cut, before, stage);
+    }
+    /* A hole counts as already free while it is bored. */
+    return judge_levels(bench, cut, cut->operation == TH_HOLE ? after : before, after, stage);
 }
 
 static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_state *state,
@@ -476,9 +512,7 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, th_bond_state *state, 
             bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
             "[%s] would take over a million passes; open radial or axial", cut->section);
     }
-    if (!th_bond_state_cut(bench->job, cut, &after, bench->err)) {
-        return false;
-    }
+    th_bond_state_cut(bench->job, cut, &after);
     if (cut->operation == TH_PUSH) {
         fine = judge_push(bench, cut, state, stage);
     } else if (cut->operation == TH_DRILLED) {
@@ -514,6 +548,9 @@ bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *j
     }
     bench.stack = &judgement->stack;
     bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
+    if (!th_openings_check(job, err)) {
+        return false;
+    }
     th_bond_state_start(job, start);
     for (int i = 0; i < 4; i++) {
         judgement->bounds[i] = start->bounds[i];

@@ -23,7 +23,8 @@ bool th_spots_of(const th_job *job, const th_cut *cut, const double bounds[4], t
 
 /* What is bonded: the stock (a sheet, or the part itself) less what through cuts took away. */
 typedef struct {
-    bool freed;            /* the part has been cut out of its sheet */
+    bool freed;            /* the part has been cut out of its sheet, or never lay in one */
+    bool outlined;         /* an outline has been cut */
     th_section gone_part;  /* removed inside the part */
     th_section gone_stock; /* removed inside the sheet */
     double bounds[4];      /* of the piece now: x0, y0, x1, y1 (mm) */
@@ -31,8 +32,8 @@ typedef struct {
 } th_bond_state;
 
 void th_bond_state_start(const th_job *job, th_bond_state *state);
-/* The state after a cut. Errors: TH_NOT_POSSIBLE for a cut that parts the piece in two. */
-bool th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state, th_error *err);
+/* The state after a cut. */
+void th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state);
 bool th_bond_state_bonded(const th_job *job, const th_bond_state *state, th_bonded *bonded,
                           th_error *err);
 
@@ -42,6 +43,10 @@ typedef struct {
     double cutting, minutes;
 } th_duration;
 th_duration th_duration_of(const th_job *job, const th_cut *cut);
+
+/* Through openings that meet, or run into edges, at two places may cut a piece free, which is
+ * judged only for an outline: refused with TH_NOT_POSSIBLE. */
+bool th_openings_check(const th_job *job, th_error *err);
 
 /* The entry of [section] key, or of the section when key is NULL; NULL when there is none. */
 const th_entry *th_entry_of(const th_job *job, const char *section, const char *key);

@@ -63,6 +63,37 @@ static th_point edge_place(const double bounds[4], const th_stage *stage,
     return at;
 }
 
+/* Index under a point pull of 1 N straight up, as a thin plate on springs has it: p = P/(8 l^2)
+ * below a load in the middle, l = (D/kn)^(1/4); about four times that at an edge and nine at a
+ * corner (Westergaard's slab: Huang, Pavement Analysis and Design, ch. 4). The rigid plate spreads
+ * a pull that thin stock does not. */
+static double local_index(const th_job *job, const th_judgement *judgement, th_point at,
+                          const double direction[3]) {
+    const th_stock *stock = job->part.stock;
+    const th_hold *hold = &job->hold;
+    const double *box = judgement->bounds;
+    double t = job->part.thickness;
+    double bending =
+        stock->elastic_modulus * t * t * t / (12 * (1 - stock->poisson * stock->poisson));
+    double kn = hold->tape->lift_strength / hold->tape->lift_travel;
+    double weakest = INFINITY, length, sides, times;
+
+    if (direction[2] <= 0) {
+        return 0;
+    }
+    if (hold->tape_below) {
+        kn = fmax(kn, hold->tape_below->lift_strength / hold->tape_below->lift_travel);
+    }
+    for (size_t i = 0; i < judgement->stack.count; i++) {
+        weakest = fmin(weakest, judgement->stack.interfaces[i].lift);
+    }
+    length = pow(bending / kn, 0.25);
+    sides = (at.x - box[0] < 2 * length || box[2] - at.x < 2 * length) +
+            (at.y - box[1] < 2 * length || box[3] - at.y < 2 * length);
+    times = sides == 0 ? 1 : sides == 1 ? 4 : 9;
+    return times / (8 * length * length) / job->hold.coverage / weakest;
+}
+
 /* A pull is short, as peaks are: the stage with the worst peak is the one to prove, whether or not
  * creep governs. */
 static const th_stage *worst_peak(const th_judgement *judgement) {
@@ -98,6 +129,7 @@ th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement)
                         job->part.thickness, 0);
     here = index_at(judgement, &unit, &stage->at);
     worst = index_at(judgement, &unit, NULL);
+    worst = fmax(worst, local_index(job, judgement, pull.at, direction));
     force = PROOF_RATIO / stage->peak_factor / here;
     pull.safe = force * worst <= PROOF_SHARE;
     force = pull.safe ? force : PROOF_SHARE / worst;

@@ -326,7 +326,7 @@ static bool try_helix(th_search *search, const th_cut *cut) {
 
 static bool try_last_pass(th_search *search, const th_cut *cut) {
     th_ladder axial = {"last pass",     cut->section, "last_axial",    NULL, cut, TH_LENGTH,
-                       cut->last_axial, 0.05,         cut->last_axial, false};
+                       cut->last_axial, 0.2,          cut->last_axial, false};
     th_ladder feed = {"last pass", cut->section,   "last_feed", NULL,           cut,
                       TH_FEED,     cut->last_feed, 0,           cut->last_feed, false};
 
