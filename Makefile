@@ -32,7 +32,8 @@ library_objects := $(library_sources:%.c=$(BUILD)/%.o)
 cli_objects := $(cli_sources:%.c=$(BUILD)/%.o)
 unit_tests := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 test_support := $(patsubst tests/%.c,$(BUILD)/tests/%.o,$(wildcard tests/support/*.c))
-libraries := -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
+# Only what is used is loaded at start: the sparse solver costs milliseconds.
+libraries := -Wl,--as-needed -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
 
 FUZZ_SECONDS ?= 60
 

@@ -21,6 +21,8 @@ typedef struct {
                                    tractions can still be shown */
     double passed;              /* cutting time of the cuts before this one (min) */
     double enough; /* a stage whose hold factor falls below this need not be searched on */
+    th_pass pass;  /* the pass that `turn` was made for: first and last pass are often alike */
+    th_turn turn;
 } th_bench;
 
 /* One pass at one height, seen from every spot: what grips must bear. */
@@ -113,6 +115,8 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
     double *weights = th_arena_take(bench->arena, trial->count * sizeof *weights);
     th_history history = {wrenches, weights, trial->count};
     double weakest = 1; /* smallest time factor of any interface */
+    double no_matter =
+        bench->enough > 0 ? 1 / bench->enough : 0; /* sustained index of no interest */
 
     if (!wrenches || !weights) {
         return th_fail_memory(bench->err);
@@ -139,12 +143,13 @@ static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *
         if (grip.index > outcome->grip.index) {
             keep(outcome, &grip, TH_PEAK, spot, wrenches);
         }
-        if (trial->pressing == 0 && grip.index <= outcome->sustained_index * weakest) {
+        if (trial->pressing == 0 &&
+            grip.index <= fmax(outcome->sustained_index, no_matter) * weakest) {
             continue; /* without pressing the peak load is the rigid one scaled up */
         }
         fill(trial, spot, 1, wrenches);
         grip = th_grip_sustained(&trial->bonded, bench->grip_stack, &history, trial->held,
-                                 outcome->sustained_index);
+                                 fmax(outcome->sustained_index, no_matter));
         outcome->sustained_index = larger(outcome->sustained_index, grip.index);
         if (grip.index > outcome->grip.index) {
             keep(outcome, &grip, TH_SUSTAINED, spot, wrenches);
@@ -332,22 +337,39 @@ static int stops_of(const th_job *job, const th_bond_state *state) {
     return state->outlined ? 0 : job->hold.stops;
 }
 
+static bool same_pass(const th_pass *a, const th_pass *b) {
+    return a->stock == b->stock && a->cutter == b->cutter && a->wear == b->wear &&
+           a->radial == b->radial && a->axial == b->axial && a->chip_load == b->chip_load &&
+           a->speed == b->speed && a->climb == b->climb && a->base == b->base &&
+           a->chamfer_width == b->chamfer_width;
+}
+
+/* The turn of a pass, kept in the bench until another one is asked for. */
+static bool run_turn(th_bench *bench, const th_pass *pass) {
+    if (bench->turn.samples && same_pass(pass, &bench->pass)) {
+        return true;
+    }
+    th_turn_free(&bench->turn);
+    bench->turn = (th_turn){.samples = NULL};
+    bench->pass = *pass;
+    return th_turn_run(pass, &bench->turn, bench->err);
+}
+
 static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th_stage *stage) {
     const th_job *job = bench->job;
     const char *name = th_operation_name((th_operation)cut->operation);
     th_pass pass = pass_of(job, cut, shot);
     th_stage loads = stage_of(bench, cut);
     th_trial trial = {.ratio = job->machine.peak_ratio, .held = held_time(bench, cut)};
-    th_turn turn;
     bool fine;
 
-    if (!th_turn_run(&pass, &turn, bench->err)) {
+    if (!run_turn(bench, &pass)) {
         return false;
     }
-    set_loads(job, &turn, &loads);
+    set_loads(job, &bench->turn, &loads);
     loads.piece = shot->state->freed ? "part" : "stock";
-    trial.samples = turn.samples;
-    trial.count = turn.count;
+    trial.samples = bench->turn.samples;
+    trial.count = bench->turn.count;
     trial.pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
     trial.floor = shot->floor - pass.base;
     trial.name = shot->which ? th_arena_print(bench->arena, "%s, %s", name, shot->which) : name;
@@ -357,9 +379,7 @@ static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th
     if (fine && !th_spots_of(job, cut, shot->state->bounds, bench->arena, &trial.spots)) {
         fine = th_fail_memory(bench->err);
     }
-    fine = fine && try_state(bench, &trial, &loads, stage);
-    th_turn_free(&turn);
-    return fine;
+    return fine && try_state(bench, &trial, &loads, stage);
 }
 
 /* The first pass at the top and the last at the bottom: the index is convex in the height of the
@@ -534,12 +554,48 @@ static bool finite_stage(const th_stage *stage) {
            isfinite(stage->lift_peak + stage->torque_peak);
 }
 
+static bool only_pushes(const th_job *job) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].operation != TH_PUSH) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* One cut after the other; `state` goes with them. */
+static bool judge_cuts(th_bench *bench, th_bond_state state, th_judgement *judgement) {
+    bool pushes = only_pushes(bench->job);
+
+    for (size_t i = 0; i < bench->job->cut_count; i++) {
+        const th_cut *cut = &bench->job->cuts[i];
+        th_stage *stage = &judgement->stages[judgement->count];
+        if (!judge_cut(bench, cut, &state, stage)) {
+            return false;
+        }
+        if (!finite_stage(stage)) {
+            return th_fail(bench->err, TH_NOT_SOLVED, "[%s] gave a figure that is not a number",
+                           cut->section);
+        }
+        stage->counts = pushes || cut->operation != TH_PUSH;
+        if (stage->counts && stage->hold_factor < judgement->hold_factor) {
+            judgement->hold_factor = stage->hold_factor;
+            judgement->governs = judgement->count;
+        }
+        judgement->minutes += stage->minutes;
+        judgement->count++;
+        if (judgement->hold_factor < bench->enough) {
+            break;
+        }
+    }
+    return true;
+}
+
 bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
               th_error *err) {
-    th_bench bench = {job, arena, err, NULL, NULL, 0, enough};
-    th_bond_state state;
+    th_bench bench = {.job = job, .arena = arena, .err = err, .enough = enough};
     th_bond_state *start = th_arena_take(arena, sizeof *start);
-    bool only_pushes = true;
+    bool fine;
 
     *judgement = (th_judgement){.hold_factor = INFINITY, .stack = stack_of(job)};
     judgement->stages = th_arena_take(arena, job->cut_count * sizeof *judgement->stages);
@@ -548,39 +604,13 @@ bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *j
     }
     bench.stack = &judgement->stack;
     bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
-    if (!th_openings_check(job, err)) {
-        return false;
-    }
     th_bond_state_start(job, start);
     for (int i = 0; i < 4; i++) {
         judgement->bounds[i] = start->bounds[i];
     }
-    if (!th_bond_state_bonded(job, start, &judgement->first, err)) {
-        return false;
-    }
-    state = *start;
-    for (size_t i = 0; i < job->cut_count; i++) {
-        only_pushes = only_pushes && job->cuts[i].operation == TH_PUSH;
-    }
-    for (size_t i = 0; i < job->cut_count; i++) {
-        th_stage *stage = &judgement->stages[judgement->count];
-        if (!judge_cut(&bench, &job->cuts[i], &state, stage)) {
-            return false;
-        }
-        if (!finite_stage(stage)) {
-            return th_fail(err, TH_NOT_SOLVED, "[%s] gave a figure that is not a number",
-                           job->cuts[i].section);
-        }
-        stage->counts = only_pushes || job->cuts[i].operation != TH_PUSH;
-        if (stage->counts && stage->hold_factor < judgement->hold_factor) {
-            judgement->hold_factor = stage->hold_factor;
-            judgement->governs = judgement->count;
-        }
-        judgement->minutes += stage->minutes;
-        judgement->count++;
-        if (judgement->hold_factor < enough) {
-            break;
-        }
-    }
-    return true;
+    fine = th_openings_check(job, err) &&
+           th_bond_state_bonded(job, start, &judgement->first, err) &&
+           judge_cuts(&bench, *start, judgement);
+    th_turn_free(&bench.turn);
+    return fine;
 }

@@ -63,7 +63,8 @@ typedef struct {
 } th_judgement;
 
 /* All stages of a job, in time order. With `enough` above 0 the search stops as soon as the hold
- * factor is seen to fall below it: for a caller who only asks whether it does. */
+ * factor is seen to fall below it, and one at or above it is only known to be so: for a caller who
+ * only asks which. */
 bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
               th_error *err);
 

@@ -38,8 +38,10 @@ typedef struct {
 
 /* ---- judging a change ------------------------------------------------------------------------ */
 
-/* A change that the job refuses scores 0. False only when memory ran out. */
-static bool score(th_search *search, const th_settings *settings, th_score *result) {
+/* A change that the job refuses scores 0. With `enough` above 0 only which side of it is known.
+ * False only when memory ran out. */
+static bool score_to(th_search *search, const th_settings *settings, double enough,
+                     th_score *result) {
     const char *texts[4];
     th_arena arena = {NULL};
     th_judgement judgement;
@@ -54,14 +56,18 @@ static bool score(th_search *search, const th_settings *settings, th_score *resu
     if (!th_job_change(search->job, texts, settings->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
-    fine = th_judge(changed, &arena, search->best_step ? 0 : search->job->head.asked_factor,
-                    &judgement, &inner);
+    fine = th_judge(changed, &arena, enough, &judgement, &inner);
     if (fine) {
         *result = (th_score){judgement.hold_factor, judgement.minutes};
     }
     th_arena_free(&arena);
     th_job_free(changed);
     return fine || inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
+}
+
+static bool score(th_search *search, const th_settings *settings, th_score *result) {
+    return score_to(search, settings, search->best_step ? 0 : search->job->head.asked_factor,
+                    result);
 }
 
 static bool good(const th_search *search, const th_score *result) {
@@ -73,13 +79,20 @@ static bool good(const th_search *search, const th_score *result) {
 }
 
 /* Keep a change that was judged good. `extra` is what it costs beside cutting time (min). */
-static bool keep(th_search *search, th_turn_down found, const th_settings *settings,
-                 const th_score *result, double extra) {
+static bool keep(th_search *search, th_turn_down found, const th_settings *settings, double extra) {
     size_t place = search->best_step ? 0 : search->count;
     th_turn_down *slot = &search->list[place];
 
+    th_score exact;
+
     if (place >= LIST_MAX) {
         return true;
+    }
+    if (!score_to(search, settings, 0, &exact)) {
+        return false;
+    }
+    if (!good(search, &exact)) {
+        return true; /* does not happen, but what is printed is what was judged whole */
     }
     *slot = found;
     for (size_t i = 0; i < settings->count; i++) {
@@ -90,9 +103,9 @@ static bool keep(th_search *search, th_turn_down found, const th_settings *setti
         }
     }
     slot->setting_count = settings->count;
-    slot->hold_factor = result->hold_factor;
-    slot->time_ratio = search->now->minutes > 0 ? result->minutes / search->now->minutes : 1;
-    search->cost[place] = result->minutes - search->now->minutes + extra;
+    slot->hold_factor = exact.hold_factor;
+    slot->time_ratio = search->now->minutes > 0 ? exact.minutes / search->now->minutes : 1;
+    search->cost[place] = exact.minutes - search->now->minutes + extra;
     search->count = place + 1;
     return true;
 }
@@ -120,7 +133,7 @@ static bool try_words(th_search *search, const char *change, const th_cut *cut,
     if (!found.from_text || !found.to_text) {
         return th_fail_memory(search->err);
     }
-    return keep(search, found, settings, &result, wait);
+    return keep(search, found, settings, wait);
 }
 
 /* ---- ladders of round numbers ------------------------------------------------------------------
@@ -212,7 +225,7 @@ static bool try_half(th_search *search, const th_ladder *ladder, const double *r
         return false;
     }
     found.to = rungs[rung] * unit;
-    return !good(search, &result) || keep(search, found, &settings, &result, 0);
+    return !good(search, &result) || keep(search, found, &settings, 0);
 }
 
 /* The rung nearest to the present value that is good. The good ones are taken to be the far ones;
@@ -224,7 +237,7 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
     th_turn_down found = {
         .change = ladder->change, .from = ladder->from, .kind = ladder->kind, .cut = ladder->cut};
     th_settings settings, best = {.count = 0};
-    th_score result, best_score = {0, 0};
+    th_score result;
 
     if (count == 0) {
         return true;
@@ -240,7 +253,6 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
         if (good(search, &result)) {
             fine = probe;
             best = settings;
-            best_score = result;
         } else if (probe == count - 1) {
             return true;
         } else {
@@ -248,7 +260,7 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
         }
     }
     found.to = rungs[fine] * unit_size(search, ladder->kind);
-    return keep(search, found, &best, &best_score, 0);
+    return keep(search, found, &best, 0);
 }
 
 /* ---- changes of a cut ---------------------------------------------------------------------------
@@ -450,7 +462,7 @@ static bool try_tapes(th_search *search) {
         }
         found.to_text = tape->head.id;
         if (good(search, &result)) {
-            if (!keep(search, found, &settings, &result, TAPE_CHANGE)) {
+            if (!keep(search, found, &settings, TAPE_CHANGE)) {
                 return false;
             }
             if (!search->best_step) {
