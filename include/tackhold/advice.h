@@ -126,7 +126,8 @@ typedef struct {
 } th_check_options;
 
 /* Judge a job. The job must outlive the check. Errors: TH_NOT_POSSIBLE for cuts that may
- * free a piece that nobody judges or that would take over a million passes, TH_BAD_RANGE for a pass
+ * free a piece that nobody judges, leave almost no bond, break an edge that is still inside its
+ * sheet, or would take over a million passes, TH_BAD_RANGE for a pass
  * that the force model cannot take, TH_NO_MEMORY, TH_NOT_SOLVED when a result is no number. */
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err);

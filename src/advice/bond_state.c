@@ -82,8 +82,14 @@ static void cut_discs(const th_cut *cut, double diameter, th_bond_state *state) 
     }
 }
 
+bool th_cut_opens(const th_job *job, const th_cut *cut) {
+    bool may = cut->operation == TH_SLOT || cut->operation == TH_HOLE ||
+               cut->operation == TH_DRILLED || cut->operation == TH_OUTLINE;
+    return may && (cut->through || job->part.thickness - cut->depth < TH_SKIN_COUNTS);
+}
+
 void th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state) {
-    if (!cut->through) {
+    if (!th_cut_opens(job, cut)) {
         return;
     }
     switch (cut->operation) {

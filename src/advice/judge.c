@@ -305,11 +305,6 @@ typedef struct {
     const th_bond_state *state;
 } th_shot;
 
-/* A skin or last metal thinner than this carries nothing worth counting (estimate: across a kerf of
- * 6 mm 0.2 mm of aluminium is as stiff as the tape under a hand-sized part, 0.05 mm a hundredth).
- */
-#define SKIN_COUNTS 0.2
-
 static th_pass pass_of(const th_job *job, const th_cut *cut, const th_shot *shot) {
     const th_cutter *cutter = &cut->cutter->row;
     th_pass pass = {.stock = job->part.stock,
@@ -416,12 +411,13 @@ static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_stat
     th_bond_state_cut(bench->job, &whole, &freed);
     above.which = skin ? "pass above the skin" : "pass above the last metal";
     above.floor = left;
-    above.state = left < SKIN_COUNTS ? &freed : before;
+    above.state = left < TH_SKIN_COUNTS ? &freed : before;
     last = (th_shot){"freeing pass", cut->radial, cut->last_axial, cut->last_chip_load, 0, &freed};
-    lap = (th_shot){"finishing lap", cut->finish, thickness, cut->last_chip_load, 0, &freed};
+    lap = (th_shot){"finishing lap",     cut->finish,     skin ? thickness - left : thickness,
+                    cut->last_chip_load, skin ? left : 0, skin ? above.state : &freed};
     return try_pass(bench, cut, &top, stage) && try_pass(bench, cut, &above, stage) &&
            (skin || try_pass(bench, cut, &last, stage)) &&
-           (skin || isnan(cut->finish) || try_pass(bench, cut, &lap, stage));
+           (isnan(cut->finish) || try_pass(bench, cut, &lap, stage));
 }
 
 static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before,

@@ -32,6 +32,14 @@ typedef struct {
 } th_bond_state;
 
 void th_bond_state_start(const th_job *job, th_bond_state *state);
+/* Metal left at the bottom of a cut, or for its last pass, that is thinner than this carries
+ * nothing worth counting (mm; estimate: across a kerf of 6 mm 0.2 mm of aluminium is a few times as
+ * stiff as the tape under a hand-sized part, 0.05 mm less than a tenth). */
+#define TH_SKIN_COUNTS 0.2
+
+/* Whether a slot, hole, drilling or outline goes through, or leaves metal too thin to count. */
+bool th_cut_opens(const th_job *job, const th_cut *cut);
+
 /* The state after a cut. */
 void th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state);
 bool th_bond_state_bonded(const th_job *job, const th_bond_state *state, th_bonded *bonded,

@@ -45,11 +45,19 @@ static int edges_at(const th_job *job, th_point at, double reach) {
            (at.y - reach <= 0 ? FRONT : 0) | (at.y + reach >= job->part.width ? BACK : 0);
 }
 
-/* Edges of the part that an opening runs into; a slot along an edge only trims it. */
+static bool spans(int edges) {
+    return (edges & (LEFT | RIGHT)) == (LEFT | RIGHT) || (edges & (FRONT | BACK)) == (FRONT | BACK);
+}
+
+/* Edges of the part that an opening runs into; one that reaches from edge to edge at one place
+ * counts twice, and a slot along an edge only trims it. */
 static int edge_contacts(const th_job *job, const th_gap *opening) {
     double reach = opening->radius + LEAST_WEB;
     int from = edges_at(job, opening->from, reach), to = edges_at(job, opening->to, reach);
 
+    if (spans(from) || spans(to)) {
+        return 2;
+    }
     if (opening->slot) {
         return from & to ? 0 : (from != 0) + (to != 0);
     }
@@ -70,7 +78,7 @@ static size_t list_openings(const th_job *job, th_gap *list) {
 
     for (const th_cut *cut = job->cuts; cut < job->cuts + job->cut_count; cut++) {
         double radius = cut->cutter ? cut->cutter->row.diameter / 2 : 0;
-        if (!cut->through || !cut->cutter) {
+        if (!cut->cutter || !th_cut_opens(job, cut)) {
             continue;
         }
         if (cut->operation == TH_SLOT) {

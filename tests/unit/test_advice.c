@@ -659,6 +659,7 @@ static const slots_case slots_cases[] = {
     {{{"0,30", "50,30"}, {"20,10", "80,10"}}, false},
     {{{"0,10", "0,50"}}, false}, /* trims the edge */
     {{{"0,30", "60,0"}}, true},
+    {{{"50,3", "50,57"}}, true}, /* both ends in a long edge */
 };
 
 /* Through slots that may cut a piece free are refused: nobody judges that piece. */
@@ -699,14 +700,21 @@ static void holes_that_may_free_a_piece_are_refused(void **state) {
     th_check_options options = {false};
 
     (void)state;
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < 3; i++) {
         draft d = plate(100, 60, 4);
         th_job *job = NULL;
         th_check check;
         th_error err;
         add_cut(&d, "cut.1", "drill", "drill-3mm");
         put(&d, "cut.1", "at", "50,30");
-        put(&d, "cut.1", "circle", rings[i]);
+        if (i < 2) {
+            put(&d, "cut.1", "circle", rings[i]);
+        } else { /* one hole as wide as the part */
+            put(&d, "cut.1", "operation", "hole");
+            put(&d, "cutter.em", "id", "flat-6mm-3");
+            put(&d, "cut.1", "axial", "0.5");
+            put(&d, "cut.1", "size", "60");
+        }
         assert_true(build(&d, &job, &err));
         assert_int_equal(th_check_run(job, &options, &check, &err), i == 1);
         if (i == 1) {
@@ -721,6 +729,7 @@ static void holes_that_may_free_a_piece_are_refused(void **state) {
 static void thin_metal_holds_nothing(void **state) {
     static const char *const keys[][3] = {
         {"last_axial", "0.3", "0.1"}, {"skin", "0.3", "0.1"}, {"finish", "0.01", "3"}};
+    double push[3] = {40, 0, 0};
 
     (void)state;
     for (int i = 0; i < 3; i++) {
@@ -734,9 +743,11 @@ static void thin_metal_holds_nothing(void **state) {
         put(&d, "cut.1", "radial", "6");
         put(&d, "hold", "cutting_time", "60 s");
         put(&d, "cut.1", keys[i][0], keys[i][1]);
+        add_push(&d, "cut.2", push, 50, 30); /* what comes after finds the part free too */
         run(&d, false, &thick);
         put(&d, "cut.1", keys[i][0], keys[i][2]);
         run(&d, false, &thin);
+        assert_near(thin.check.stages[1].bonded_area, 0.9 * 6000, 1e-12, 0);
         assert_true(thin.check.hold_factor < 0.8 * thick.check.hold_factor);
         assert_near(thin.check.stages[0].bonded_area, 0.9 * 6000, 1e-12, 0);
         answer_free(&thick);
