@@ -18,15 +18,21 @@ static double steps(double whole, double step) {
     return fmax(1, ceil(whole / step - 1e-9));
 }
 
-/* Length of one level of a pocket: strips of the stepover, and the wall once more for a finish. */
+static double pocket_wall(const th_cut *cut) {
+    double diameter = cut->cutter->row.diameter;
+    double a = cut->size.a - diameter, b = cut->size.b - diameter;
+    return cut->size.single ? TH_PI * a : 2 * (a + b);
+}
+
+/* Length of one level of a pocket: strips of the stepover, at least once along the wall. */
 static double pocket_path(const th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
     double a = cut->size.a - diameter, b = cut->size.b - diameter;
-    double wall = cut->size.single ? TH_PI * a : 2 * (a + b);
+    double wall = pocket_wall(cut);
     double inner = cut->size.single ? TH_PI * a * a / 4 / cut->radial
                                     : a * (steps(fmax(b, 1e-9), cut->radial) + 1);
 
-    return fmax(inner, wall) + (isnan(cut->finish) ? 0 : wall);
+    return fmax(inner, wall);
 }
 
 static double rounds(const th_job *job, double distance) {
@@ -56,6 +62,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
     case TH_POCKET:
         levels = steps(cut->depth, cut->axial);
         path = pocket_path(cut) * places;
+        last = isnan(cut->finish) ? 0 : pocket_wall(cut) * places;
         break;
     case TH_OUTLINE:
         above = fmin(cut->depth, job->part.thickness) - cut->last_axial;

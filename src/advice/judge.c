@@ -422,6 +422,18 @@ static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_stat
 
 static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before,
                           const th_bond_state *after, th_stage *stage) {
+    double thickness = bench->job->part.thickness, thickness_left = thickness - cut->depth;
+    bool floors =
+        cut->operation == TH_POCKET || cut->operation == TH_FACING || cut->operation == TH_ENGRAVE;
+
+    if (floors && thickness_left < fmin(TH_SKIN_COUNTS, thickness / 2)) {
+        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
+        return th_fail_at(
+            bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
+            "[%s] leaves less than 0.2 mm of metal, which holds nothing together: leave "
+            "more, or cut through and describe each piece as a job of its own",
+            cut->section);
+    }
     if (cut->operation == TH_CHAMFERING && !before->freed) {
         const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
         return th_fail_at(bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL,
@@ -434,7 +446,15 @@ static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_stat
         return judge_outline(bench, cut, before, stage);
     }
     /* A hole counts as already free while it is bored. */
-    return judge_levels(bench, cut, cut->operation == TH_HOLE ? after : before, after, stage);
+    if (!judge_levels(bench, cut, cut->operation == TH_HOLE ? after : before, after, stage)) {
+        return false;
+    }
+    if (cut->operation == TH_POCKET && !isnan(cut->finish)) {
+        th_shot lap = {"finishing lap", cut->finish,    cut->depth,
+                       cut->chip_load,  thickness_left, after};
+        return try_pass(bench, cut, &lap, stage);
+    }
+    return true;
 }
 
 static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_state *state,

@@ -717,14 +717,9 @@ static bool opening_cautions(th_builder *builder, th_cut *cut) {
         return false;
     }
 
-    if (!isnan(cut->finish) &&
-        cut->finish > (cut->operation == TH_POCKET ? cut->radial : diameter)) {
-        return fail_at(
-            builder, cut->section, "finish", TH_NOT_POSSIBLE,
-            cut->operation == TH_POCKET
-                ? "is more than radial: the lap would engage more than the cut is judged "
-                  "with; state that as radial"
-                : "is more than the cutter's diameter");
+    if (!isnan(cut->finish) && cut->finish > diameter) {
+        return fail_at(builder, cut->section, "finish", TH_NOT_POSSIBLE,
+                       "is more than the cutter's diameter");
     }
     if (cut->operation == TH_POCKET && cut->radial < diameter * 0.999) {
         return CAUTION(

@@ -131,7 +131,7 @@ static const th_key cut_keys[] = {
     CUT(circle, TH_FORM_COUNT_LENGTH, TH_LENGTH, ABOVE, 0, 4000, NULL, NULL,
         "number x diameter: places on a circle round each place", 0,
         BIT(TH_HOLE) | BIT(TH_DRILLED)),
-    CUT_LENGTH(finish, ABOVE, 0, 10, "left at the wall for a last pass", 0,
+    CUT_LENGTH(finish, ABOVE, 0, 10, "left at the wall for a last lap at full depth", 0,
                BIT(TH_POCKET) | BIT(TH_OUTLINE)),
     CUT(entry, TH_FORM_WORD, 0, 0, 0, 0, "plunge", "plunge ramp helix", "how the cutter goes in", 0,
         BIT(TH_POCKET)),

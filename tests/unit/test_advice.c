@@ -755,6 +755,27 @@ static void thin_metal_holds_nothing(void **state) {
     }
 }
 
+/* The lap along a pocket's wall is taken at full depth. */
+static void a_pocket_finish_is_judged_at_full_depth(void **state) {
+    draft d = plate(150, 120, 12);
+    answer without, with;
+
+    (void)state;
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "axial", "0.2");
+    put(&d, "cut.1", "depth", "5");
+    put(&d, "cut.1", "size", "60 x 40");
+    put(&d, "cut.1", "at", "75,60");
+    run(&d, false, &without);
+    put(&d, "cut.1", "finish", "2");
+    run(&d, false, &with);
+    assert_string_equal(with.check.stages[0].name, "pocket, finishing lap");
+    assert_true(with.check.hold_factor < 0.2 * without.check.hold_factor);
+    answer_free(&without);
+    answer_free(&with);
+}
+
 /* A part that has been cut out of its sheet no longer leans on stops that stand against the sheet.
  */
 static void stops_let_go_of_a_freed_part(void **state) {
@@ -830,6 +851,7 @@ static void what_cannot_be_computed_does_not_hold(void **state) {
     static const no_figure cases[] = {{"hold", "coverage", "1e-170", true},
                                       {"cut.1", "axial", "1e-12", true},
                                       {"cut.1", "radial", "1e-18", true},
+                                      {"cut.1", "depth", "3.9", true},
                                       {"cut.2", "at", " ", false}};
     th_check_options options = {false};
 
@@ -1468,6 +1490,7 @@ int main(void) {
         cmocka_unit_test(slots_that_may_free_a_piece_are_refused),
         cmocka_unit_test(holes_that_may_free_a_piece_are_refused),
         cmocka_unit_test(thin_metal_holds_nothing),
+        cmocka_unit_test(a_pocket_finish_is_judged_at_full_depth),
         cmocka_unit_test(stops_let_go_of_a_freed_part),
         cmocka_unit_test(the_last_pass_takes_the_last_metal),
         cmocka_unit_test(the_bottom_of_a_blind_slot_is_judged_too),
