@@ -5,8 +5,9 @@
 #   make test       install what the tests need, run all of them
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
 #   make coverage   line coverage of the core
-#   make bench      time of `check` on each example
-#   make fuzz       fuzz the outline readers, FUZZ_SECONDS each
+#   make test-reference  solve the reference solids again (minutes), compare with the record
+#   make bench      time of `check` on each example; the plate against other solvers (minutes)
+#   make fuzz       fuzz the readers of jobs and outlines, FUZZ_SECONDS each
 #   make install    PREFIX=/usr/local DESTDIR=
 
 PREFIX ?= /usr/local
@@ -23,7 +24,9 @@ CORE := base quantity tables cutting plate bond advice report
 
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
-TEST_PACKAGES := $(BUILD_PACKAGES) libcmocka-dev python3-minimal python3 valgrind
+FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
+TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 valgrind
+REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 
 compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) -Iinclude -MMD -MP
 library_sources := $(foreach layer,$(filter-out cli,$(LAYERS)),$(wildcard src/$(layer)/*.c))
@@ -36,9 +39,16 @@ test_support := $(patsubst tests/%.c,$(BUILD)/tests/%.o,$(wildcard tests/support
 libraries := -Wl,--as-needed -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
 
 FUZZ_SECONDS ?= 60
+# What the readers of files stand on, built a second time: by the compiler that fuzzes, sanitized.
+FUZZ_LAYERS := base quantity tables plate files
+FUZZ_CC := clang-14
+fuzz_compile = $(FUZZ_CC) -std=c11 -O1 -g -fno-omit-frame-pointer -Iinclude -MMD -MP \
+    -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all
+fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/$(layer)/*.c)))
+fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all demo test sanitize coverage bench fuzz format keys install uninstall clean layers \
-        unit-tests build-packages test-packages
+.PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
+        unit-tests fuzz-programs build-packages test-packages
 
 all: $(BUILD)/tackhold $(BUILD)/libtackhold.a
 
@@ -64,7 +74,19 @@ $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 
 .SECONDARY: $(test_support)
 
--include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d)
+$(BUILD)/fuzz/src/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(fuzz_compile) -fsanitize=fuzzer-no-link -c $< -o $@
+
+$(BUILD)/fuzz/libtackhold.a: $(fuzz_objects)
+	@rm -f $@
+	ar rcsD $@ $^
+
+$(BUILD)/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(BUILD)/fuzz/libtackhold.a
+	$(fuzz_compile) -fsanitize=fuzzer $< $(BUILD)/fuzz/libtackhold.a -liniparser -lexpat -lm -o $@
+
+-include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(fuzz_objects:.o=.d) \
+    $(fuzz_programs:=.d)
 
 build-packages:
 	@sh tests/need.sh $(BUILD_PACKAGES)
@@ -78,37 +100,53 @@ demo: build-packages
 
 unit-tests: $(unit_tests)
 
+fuzz-programs: $(fuzz_programs)
+
 test: test-packages
-	@$(MAKE) --no-print-directory all unit-tests
+	@$(MAKE) --no-print-directory all unit-tests fuzz-programs
 	@BUILD=$(BUILD) sh tests/run.sh
 
 sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
 	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
 	    all unit-tests
-	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 sh tests/run.sh
+	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 sh tests/run.sh
 
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' all unit-tests
-	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 sh tests/run.sh
+	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 
-bench: all
-	@sh tests/need.sh python3
-	@sh tests/bench.sh $(BUILD)/tackhold
+# The plate against solids of an outside program: solved again, compared with what is recorded.
+test-reference:
+	@sh tests/need.sh $(REFERENCE_PACKAGES)
+	/usr/bin/python3 tests/reference/solid.py compare
 
-# FUZZ_SECONDS for each reader of outlines.
+bench_support := $(BUILD)/tests/support/plate_case.o $(BUILD)/tests/support/solid_case.o
+link_bench = $(compile) -Itests -Isrc/bond $< $(bench_support) $(BUILD)/libtackhold.a $(LDFLAGS) \
+    $(libraries) -o $@
+
+$(BUILD)/bench/%: tests/bench/%.c $(bench_support) $(BUILD)/libtackhold.a
+	@mkdir -p $(@D)
+	$(link_bench)
+
+$(BUILD)/bench/%: tests/reference/%.c $(bench_support) $(BUILD)/libtackhold.a
+	@mkdir -p $(@D)
+	$(link_bench)
+
+bench:
+	@sh tests/need.sh $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
+	@$(MAKE) --no-print-directory all $(BUILD)/bench/bench $(BUILD)/bench/plate_export
+	@sh tests/bench.sh $(BUILD)/tackhold
+	@/usr/bin/python3 tests/bench/bench.py $(BUILD)/bench/bench $(BUILD)/bench/plate_export
+
+# FUZZ_SECONDS for each reader. What is found and the inputs worth keeping go to $(BUILD)/fuzz.
 fuzz:
-	@sh tests/need.sh $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
-	@for kind in svg dxf; do mkdir -p $(BUILD)/fuzz/$$kind && \
-	    clang-14 -std=c11 -g -O1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all \
-	        -Iinclude -Itests/fuzz tests/fuzz/fuzz_$$kind.c src/base/*.c src/plate/*.c \
-	        $(filter-out %/ini_read.c %/ini_scan.c %/job_read.c %/tables_load.c %/write.c,$(wildcard src/files/*.c)) \
-	        -lexpat -lm -o $(BUILD)/fuzz/fuzz_$$kind && \
-	    $(BUILD)/fuzz/fuzz_$$kind -max_total_time=$(FUZZ_SECONDS) -max_len=2048 -timeout=10 \
-	        -rss_limit_mb=1500 $(BUILD)/fuzz/$$kind tests/fuzz/seeds/$$kind || exit 1; done
+	@sh tests/need.sh $(FUZZ_PACKAGES)
+	@$(MAKE) --no-print-directory fuzz-programs
+	@sh tests/fuzz/run.sh $(BUILD)/fuzz $(FUZZ_SECONDS)
 
 format:
 	clang-format -i $$(find src include tests -name '*.[ch]')
@@ -130,7 +168,7 @@ install: all
 	install -m 644 $(BUILD)/libtackhold.a $(DESTDIR)$(PREFIX)/lib/libtackhold.a
 	install -m 644 include/tackhold/*.h $(DESTDIR)$(PREFIX)/include/tackhold/
 	install -m 644 materials/*.ini $(DESTDIR)$(DATADIR)/materials/
-	install -m 644 examples/*.ini $(DESTDIR)$(DATADIR)/examples/
+	install -m 644 examples/* $(DESTDIR)$(DATADIR)/examples/
 
 uninstall:
 	rm -f $(DESTDIR)$(PREFIX)/bin/tackhold $(DESTDIR)$(PREFIX)/lib/libtackhold.a

@@ -48,6 +48,12 @@ done
 script "rules of the house" sh tests/rules.sh
 script "command line" sh tests/cli/run.sh "$build/tackhold"
 script "bad input" sh tests/bad/run.sh "$build/tackhold"
+script "large jobs" sh tests/large.sh "$build/tackhold"
+if [ -z "${NO_FUZZ:-}" ]; then
+    script "fuzzing" sh tests/fuzz/run.sh "$build/fuzz"
+else
+    echo "fuzzing: left to make test"
+fi
 [ -n "${NO_VALGRIND:-}" ] || script "valgrind" sh tests/memory.sh "$build/tackhold"
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]

@@ -21,13 +21,20 @@ const char *th_verdict_name(th_verdict verdict);
 /* holds at or above `asked`, unproven from 1, lets go below 1. */
 th_verdict th_verdict_of(double hold_factor, double asked);
 
+/* A piece that is stuck down: the part cut free, stock that still holds the part, the frame round
+ * it, or a slug inside an opening. */
+typedef enum { TH_PIECE_STOCK, TH_PIECE_PART, TH_PIECE_FRAME, TH_PIECE_SLUG } th_piece_kind;
+/* "stock", "part", "frame", "slug". */
+const char *th_piece_name(th_piece_kind kind);
+
 /* One operation and one piece: the worst of the states it goes through. */
 typedef struct {
     const char *name;  /* "slot", "outline, freeing pass", ... */
     const th_cut *cut; /* belongs to the job */
-    const char *piece; /* "part", "stock" */
-    int copy;          /* 1-based */
-    bool counts;       /* enters the job's hold factor (a push does only among pushes) */
+    th_piece_kind piece;
+    int copy;    /* 1-based */
+    bool counts; /* enters the job's hold factor: a push does only among pushes, frame and
+                    slugs only where they must stay */
 
     double bonded_area; /* x coverage (mm2) */
 
@@ -40,17 +47,23 @@ typedef struct {
     double mean_chip, max_chip;    /* (mm); NAN for a push */
     double removal;                /* (mm3/min); NAN for a push */
 
-    double peak_ratio;                     /* applied to the peak load (-) */
-    double average_shear;                  /* in_plane_peak x peak_ratio / bonded_area (MPa) */
-    double shear_peak, lift_peak_traction; /* largest anywhere under the peak load (MPa) */
-    double area_hold_factor;               /* of the area model (-) */
+    double peak_ratio;                      /* applied to the peak load (-) */
+    double average_shear;                   /* in_plane_peak x peak_ratio / bonded_area (MPa) */
+    double shear_peak, lift_peak_traction;  /* largest anywhere under the peak load, by the flexible
+                                               plate (MPa) */
+    double area_shear_peak, area_lift_peak; /* the same by the area model (MPa) */
+    double area_hold_factor;                /* of the area model (-) */
+    double standing_lift;                   /* of bowed stock held flat, part of every lift (MPa) */
 
     double design_shear, design_lift; /* short-time, of the governing interface (MPa) */
     th_derating derating;             /* of the governing interface */
     double time_factor;               /* of the sustained load (-) */
     double held;                      /* how long the load acts, for the sustained load (s) */
     double temperature;               /* of the tape (C) */
-    double sway, creep;               /* (mm); NAN: not computed */
+    double alone_factor; /* hold factor without the tabs that tie it; NAN: no tabs help */
+    double unsettled;    /* 0, or how much the plate's figures still moved on its finest grid (-) */
+    double sway;         /* largest spring sideways under the peak load (mm) */
+    double creep;        /* what stays of it after the cutting time (mm, estimate) */
 
     double hold_factor; /* the lower of peak and sustained */
     double peak_factor, sustained_factor;
@@ -65,7 +78,9 @@ typedef struct {
 
     double spindle_margin;    /* power at the cutter that the machine has over power needed */
     double deflection_margin; /* 1 % of the diameter over the springing of the cutter; NAN push */
-    double chip_margin;       /* largest chip over the stock's smallest sensible chip */
+    double
+        offcut_margin;  /* lowest hold factor of frame and slugs of the same operation; NAN none */
+    double chip_margin; /* largest chip over the stock's smallest sensible chip */
 
     double passes;  /* of this operation (all levels, places and sideways steps) */
     double minutes; /* cutting time of this operation with its rests */
@@ -95,6 +110,24 @@ typedef struct {
     bool possible;     /* false: the hold has no strength, nothing to prove */
 } th_proof_pull;
 
+/* An outline that frees the part before other cuts are done, against the same job with it moved
+ * behind them. */
+typedef struct {
+    const th_cut *cut;                     /* NULL: nothing to move */
+    double hold_factor, moved_hold_factor; /* of the whole job (-) */
+} th_order;
+
+/* Heights from the bonded face, + up (mm). */
+typedef struct {
+    double top;        /* of the stock: the usual work zero */
+    double stack;      /* height of tape, glue and tape */
+    double plate_top;  /* top of the sacrificial plate, below 0 */
+    double through;    /* bottom of a through cut, below 0; NAN: the job has none */
+    double into_plate; /* how deep through cuts go into the plate; NAN none */
+    double plate_left; /* of the plate under them */
+    double table;      /* the machine's table under the plate, below 0 */
+} th_heights;
+
 typedef struct {
     const th_row_head *row;
     th_table table;
@@ -114,6 +147,8 @@ typedef struct {
                                       NULL if none gains anything */
     bool turn_downs_tried;         /* false: the job holds, nothing was searched */
     th_proof_pull proof;
+    th_order order;
+    th_heights heights;
     double minutes; /* cutting time of the whole job */
     th_lines defaults, not_checked, cautions;
     const char *flips_if; /* the smallest single change that would flip the verdict */
@@ -122,13 +157,18 @@ typedef struct {
 } th_check;
 
 typedef struct {
-    bool turn_downs; /* search for turn-downs when the job does not hold */
+    bool turn_downs;           /* search for turn-downs when the job does not hold */
+    const th_outline *outline; /* of part.outline, where the job names a file; borrowed */
+    const th_outline *taped;   /* of hold.taped, in the job's axes; NULL or empty: everywhere */
+    void (*progress)(void *context); /* called now and then during a long search; NULL: not */
+    void *context;
 } th_check_options;
 
-/* Judge a job. The job must outlive the check. Errors: TH_NOT_POSSIBLE for cuts that may
- * free a piece that nobody judges, leave almost no bond, break an edge that is still inside its
- * sheet, or would take over a million passes, TH_BAD_RANGE for a pass
- * that the force model cannot take, TH_NO_MEMORY, TH_NOT_SOLVED when a result is no number. */
+/* Judge a job. Job and outlines must outlive the check. Errors: TH_MISSING where the job names a
+ * file whose outline is not given, TH_CONTRADICTION and TH_NOT_POSSIBLE for cuts that miss the
+ * part, leave almost no metal, break an edge that is still inside its sheet, or would take over a
+ * million passes, TH_BAD_RANGE for a pass that the force model cannot take, TH_NO_MEMORY,
+ * TH_NOT_SOLVED when a result is no number. */
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err);
 void th_check_free(th_check *check);

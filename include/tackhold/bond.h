@@ -137,6 +137,7 @@ typedef struct {
     const th_wrench *wrenches;
     const double *weights; /* sum to 1; used for the sustained load only */
     size_t count;
+    double standing_lift; /* pulls everywhere and always, on top: bowed stock held flat (MPa) */
 } th_history;
 
 typedef struct {
@@ -198,6 +199,7 @@ typedef struct {
     th_plate_material material;
     const th_plate_spring *springs;
     size_t spring_count;
+    const th_outline *edge; /* of the bonded region, where known; see th_plate_nodes */
 } th_plate_grid;
 
 /* Which solver factors the stiffness; each is the other's check. */
@@ -212,6 +214,8 @@ typedef struct {
     double memory;     /* most that factor and work space may take (bytes); default 1.5e9 */
     double per_length; /* elements per decay length; default 5 */
     double reach;      /* in bending lengths; default 1 */
+    double most;       /* largest element anywhere (mm); default: by the decay lengths, and a
+                          fortieth of the box of a sheet with an edge / (`per_length` / 5) */
     double tolerance;  /* of th_plate_refine (relative); default 0.01 */
 } th_plate_options;
 
@@ -225,12 +229,15 @@ bool th_plate_model_make(const th_plate_grid *grid, const th_plate_options *opti
                          th_plate_model **model, th_error *err);
 void th_plate_model_free(th_plate_model *model);
 
-/* Nodes at which traction is judged: corners of cells with a bonded fraction above 0. */
+/* Places at which traction is judged: corners of cells with a bonded fraction above 0. A corner
+ * that lies beyond the bonded material, where an edge cuts through cells, is judged at the nearest
+ * place of the grid's `edge` instead or, without one, of the straight edge that the fractions of
+ * the cells around suggest (which rounds sharp corners off). */
 typedef struct {
     size_t count;
     const double *x, *y; /* (mm) */
     const double *area;  /* bonded area that a node stands for (mm2): sum of area x traction is the
-                            load, exactly */
+                            load, exactly where no cell is cut */
     const size_t *node;  /* j (nx + 1) + i */
 } th_plate_nodes;
 
@@ -240,7 +247,8 @@ const th_plate_nodes *th_plate_model_nodes(const th_plate_model *model);
 
 /* Where a load acts: a square patch. Only its part over material carries load; the density there
  * is scaled to keep the force, and spread couples make up for the shift of its centroid, so that
- * the resultant acts at (x, y) exactly, however the patch is clipped. */
+ * the resultant acts at (x, y) exactly, however the patch is clipped. A patch of which less than a
+ * twentieth is material grows until a twentieth is, up to 25-fold: slivers cannot take a load. */
 typedef struct {
     double x, y;  /* centre (mm) */
     double patch; /* side (mm), > 0 */
@@ -276,9 +284,12 @@ enum { TH_UNIT_FX, TH_UNIT_FY, TH_UNIT_FZ, TH_UNIT_MX, TH_UNIT_MY, TH_UNIT_MZ, T
 
 typedef struct {
     size_t spot;                     /* index in the list */
+    th_plate_spot place;             /* it */
     const th_plate_nodes *nodes;     /* of the grid that solved this spot */
     const double *unit[TH_UNITS];    /* traction at node n: unit[u][3 n + 0..2] = shear x, y, lift
                                         (MPa for 1 N or 1 N mm) */
+    const double *anchor[TH_UNITS];  /* motion u, v, w of spring a of the grid, anchor a of the
+                                        sheet, at 3 a (mm); NULL without springs */
     double give[TH_UNITS][TH_UNITS]; /* give[a][b]: motion of the patch along a (mm, rad) under unit
                                         load b; symmetric */
 } th_plate_influence;
@@ -296,6 +307,16 @@ bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *
 
 /* ---- grids made to measure ------------------------------------------------------------------- */
 
+/* A spring from a place of the part to the ground: a tab to a frame that stays put. Sits on the
+ * nearest node with material, half a cell of it if it can; grid lines are laid through it, unless
+ * one runs within a tenth of an element. */
+typedef struct {
+    double x, y;       /* (mm) */
+    double k[3];       /* on u, v, w (N/mm) */
+    double bears;      /* force that it bears in the plane (N), */
+    double bears_lift; /* and up or down */
+} th_plate_anchor;
+
 /* The part and its tape, to be laid out in cells. */
 typedef struct {
     double x0, y0, x1, y1; /* box of the part (mm) */
@@ -304,11 +325,16 @@ typedef struct {
     const double *lines_x, *lines_y; /* coordinates that must be grid lines: steps, straight edges
                                         (mm); may be NULL */
     size_t line_x_count, line_y_count;
-    /* What lies in the cell [x0, x1] x [y0, y1] (corners[0..3]); NULL: `thickness` everywhere,
-     * bonded with `coverage`. */
-    void (*fill)(void *context, const double corners[4], th_plate_cell *cell);
+    /* What lies in every cell of a grid, (i, j) at cells[j (x_count - 1) + i], which hold
+     * `thickness` and `coverage` when it is called; NULL: everywhere those. False stops with the
+     * error that it filled. */
+    bool (*fill)(void *context, const th_grid_lines *lines, th_plate_cell *cells, th_error *err);
     void *context;
+    const th_plate_anchor *anchors; /* may be NULL */
+    size_t anchor_count;
     double coverage;
+    const th_outline *edge; /* of the bonded region, borrowed by the grids; NULL: made out from the
+                               cells, poorly at corners off the grid lines */
 } th_plate_sheet;
 
 /* Decay length of bending (D/kn)^(1/4) and of in-plane load sqrt(E t/ks); mm. */
@@ -320,6 +346,7 @@ typedef struct {
     th_plate_grid grid;
     double *xs, *ys;
     th_plate_cell *cells;
+    th_plate_spring *springs; /* of the sheet's anchors, in their order */
 } th_plate_mesh;
 
 /* Errors: TH_BAD_RANGE, TH_NOT_POSSIBLE (over 4 million cells), TH_NO_MEMORY. */
@@ -332,6 +359,58 @@ void th_plate_mesh_free(th_plate_mesh *mesh);
  * outside. Spots come to the sink window by window, not in their order. */
 bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
                     const th_plate_options *options, th_plate_sink sink, th_error *err);
+
+/* Influence of many spots kept for as many load histories as one likes. Opaque. */
+typedef struct th_plate_table th_plate_table;
+
+/* Runs th_plate_sweep and keeps what it gives. Errors: TH_NOT_POSSIBLE when table and solver
+ * together would take more than options->memory (the message says how much). */
+bool th_plate_table_make(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                         const th_plate_options *options, th_plate_table **table, th_error *err);
+void th_plate_table_free(th_plate_table *table);
+const th_plate_influence *th_plate_table_at(const th_plate_table *table, size_t spot);
+size_t th_plate_table_bytes(const th_plate_table *table);
+
+/* ---- hold factor of the plate ---------------------------------------------------------------- */
+
+/* Springs of the stack as traction sees them: those of its stiffest single tape layer, strength
+ * over travel (N/mm3). `below` may be NULL. */
+void th_hold_stiffness(const th_tape *above, const th_tape *below, double *kn, double *ks);
+
+/* Small-strain shear spring of the stack: shear modulus over adhesive thickness of each tape layer,
+ * in series, a double-sided tape having a layer on either face (N/mm3); gives sway. */
+double th_hold_sway_stiffness(const th_tape *above, const th_tape *below);
+
+/* Lift along the edges of a piece `length` long, out of stock that was bent by `bow` over a length
+ * `over` and is held flat (mm): the curvature 8 bow/over^2 is undone by end moments D kappa on an
+ * elastic foundation, p = kappa sqrt(D kn) (sinh x - sin x)/(sinh x + sin x), x = length
+ * (kn/4D)^(1/4) (finite beam with end moments: Hetenyi, Beams on Elastic Foundation, 1946, ch. III;
+ * from memory). (MPa) */
+double th_bow_lift(const th_plate_material *material, double thickness, double bow, double over,
+                   double length);
+
+typedef struct {
+    const th_stack *stack;     /* usable */
+    const th_history *history; /* wrenches about the spot at the bonded face, (x, y, 0) */
+    th_load_kind load;
+    double seconds; /* sustained: how long the load acts */
+    double enough;  /* places whose largest index cannot reach this are passed over (0: none); */
+    double shear_seen, lift_seen; /* with it, tractions up to these need not be found for shear_peak
+                                     and lift_peak (MPa; 0: none need) */
+    const th_plate_anchor *anchors; /* those of the sheet; may be NULL */
+    size_t anchor_count;
+} th_plate_ask;
+
+/* The index of every bonded node as th_grip_peak and th_grip_sustained define it, tractions by
+ * superposition of the spot's unit loads. Twist is told from slide by what the torque about the
+ * centroid of the bonded area would do to a rigid part, against the rest of the shear. With
+ * anchors `anchor_index` is the largest of
+ * force/bears over anchors and instants (in-plane and vertical shares added). */
+typedef struct {
+    th_grip grip;
+    double anchor_index;
+} th_plate_grip;
+th_plate_grip th_grip_plate(const th_plate_influence *influence, const th_plate_ask *ask);
 
 typedef struct {
     double shear_peak, lift_peak; /* (MPa) */

@@ -86,6 +86,16 @@ bool th_outline_svg(const char *text, size_t size, const char *name, th_outline 
 bool th_outline_dxf(const char *text, size_t size, const char *name, th_outline *outline,
                     th_error *err);
 
+/* Read the drawings that a job names: part.outline and hold.taped. Their paths are relative to the
+ * folder of `job_path`, the job file, whoever named them (--set and the shop's defaults too);
+ * relative to the working directory when the job came from "-". A drawing that is not named stays
+ * empty (ring_count 0). The part keeps its lower left corner in the origin of the job's axes; the
+ * tape, which may be of several strips, has its own at hold.taped_at. Errors: those of
+ * th_outline_read, with the drawing's file; TH_CONTRADICTION, with the place of the key, for a part
+ * of several pieces or one whose box differs from length and width by more than TH_SHAPE_MATCH. */
+bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
+                          th_outline *taped, th_error *err);
+
 /* Write a whole file or nothing: to a temporary beside it, flushed to disk, then renamed. With
  * `replace` false an existing file is an error (TH_NOT_WRITTEN). */
 bool th_file_write(const char *path, const char *text, size_t size, bool replace, th_error *err);

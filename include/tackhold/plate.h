@@ -208,6 +208,55 @@ typedef struct {
  * an opening that lies outside the part. tolerance 0: the default. */
 bool th_shape_outline(const th_shape *shape, double tolerance, th_outline *outline, th_error *err);
 
+/* ---- regions: outlines joined and cut --------------------------------------------------------
+ *
+ * A region is an outline that may be empty, may have several outer rings, and whose rings may touch
+ * one another at single points (never run along each other). Its points stay where they are: it is
+ * not moved to the origin; length and width are those of its box, 0 when empty. Every sound outline
+ * is a region. Overlays are exact on coordinates rounded to 2 nm: crossings are found as for
+ * th_path_finish, rounded to that grid, and looked for again until none is left. */
+
+typedef enum { TH_UNION, TH_DIFFERENCE, TH_INTERSECTION } th_overlay;
+
+/* Both at once may be empty; `region` may not be one of them. Rings under 1e-6 mm2, or so thin that
+ * roundings may have made them, are dropped. Time grows little faster than the edges and crossings,
+ * with the square only of long edges side by side aslant. Errors: TH_NO_MEMORY, TH_BAD_RANGE for
+ * coordinates beyond 10 m, TH_NOT_SOLVED if roundings do not settle. */
+bool th_region_overlay(const th_outline *a, const th_outline *b, th_overlay how, th_outline *region,
+                       th_error *err);
+
+/* What a drawing winds round at all (nonzero), however its subpaths cross, overlap or repeat; each
+ * is taken as closed. Windings add up: figures to be joined must all run the same way round, one
+ * that runs the other way takes away. Nothing is refused for its size. Errors: those of
+ * th_region_overlay, and path->problem. */
+bool th_region_of_path(const th_path *path, th_outline *region, th_error *err);
+
+/* Every place within `distance` of the region (its sum with a disc); below 0: what lies further
+ * than that inside it. Round corners are tangents of the true arc and stray from it by at most
+ * `tolerance` (mm, 0: the default), to the side that moves the edge further: what a cutter takes is
+ * not understated, and what it leaves is not overstated, but for the 2 nm of the grid. Errors:
+ * those of th_region_overlay. */
+bool th_region_grown(const th_outline *of, double distance, double tolerance, th_outline *region,
+                     th_error *err);
+
+/* Connected pieces, the largest first; pieces that meet at single points are apart. */
+typedef struct {
+    th_outline *items;
+    size_t count;
+} th_pieces;
+bool th_region_pieces(const th_outline *region, th_pieces *pieces, th_error *err);
+void th_pieces_free(th_pieces *pieces);
+
+/* A copy, moved by (dx, dy). */
+bool th_region_moved(const th_outline *of, double dx, double dy, th_outline *region, th_error *err);
+
+/* Corners of the convex hull, counterclockwise, into `hull` (room for point_count); their number.
+ * `work` has room for twice as many and two. */
+size_t th_region_hull(const th_outline *region, th_point *hull, th_point *work);
+
+/* Box of the region: x0, y0, x1, y1 (mm); false when it is empty. */
+bool th_region_box(const th_outline *region, double box[4]);
+
 /* ---- cells ----------------------------------------------------------------------------------- */
 
 /* What each cell of a grid holds of an outline. Cell (i, j) spans xs[i] to xs[i+1], ys[j] to

@@ -252,8 +252,8 @@ typedef struct {
 } th_key;
 
 typedef struct {
-    const char *section; /* "stock" ... "plate" for tables; "job", "part", "hold", "machine",
-                            "cutter", "cut", "zero" for jobs */
+    const char *section; /* "stock" ... "plate" for tables; "job", "part", "opening", "hold",
+                            "machine", "cutter", "cut", "zero" for jobs */
     bool job;            /* a section of a job, not of a table */
     const char *help;
     const th_key *keys;
@@ -304,13 +304,31 @@ typedef struct {
     const char *stock_id;
     const th_stock *stock;
     double length, width, thickness;  /* x, y, z (mm) */
-    const char *outline;              /* file, NULL: the rectangle */
+    int shape;                        /* th_part_shape */
+    double corner_radius;             /* of a rectangle (mm), 0 sharp */
+    th_points points;                 /* of a polygon, in the job's axes (mm) */
+    const char *outline;              /* file, NULL: shape and openings of the job itself */
     double sheet_length, sheet_width; /* (mm), NAN: the stock is the part itself */
     double sheet_x, sheet_y;          /* the part's corner in the sheet (mm) */
-    th_counts copies;
-    th_size pitch; /* (mm) */
-    double bow;    /* (mm), NAN none */
+    th_counts copies;                 /* 1 x 1 when not given */
+    th_size pitch;                    /* (mm) */
+    double bow;                       /* (mm), NAN none */
 } th_part;
+
+typedef enum { TH_RECTANGLE, TH_ROUND, TH_POLYGON } th_part_shape;
+
+#define TH_SHAPE_MATCH 0.1 /* how far a shape's box may differ from length and width (mm) */
+
+/* Holes and slots that belong to the part's shape. */
+typedef struct {
+    int number;          /* N of [opening.N] */
+    const char *section; /* "opening.N" */
+    th_points at;        /* centres, grid laid out (mm) */
+    th_size size;        /* a hole's diameter, or a slot's length x width (mm) */
+    double angle;        /* of a slot, counterclockwise from x (deg) */
+    th_counts grid;
+    th_size pitch; /* (mm) */
+} th_part_opening;
 
 typedef struct {
     const char *tape_id, *tape_below_id, *glue_id, *cooling_id, *plate_id;
@@ -320,7 +338,8 @@ typedef struct {
     const th_coolant *coolant;
     const th_plate *plate;
     double coverage;         /* (-), above 0 to 1 */
-    const char *taped;       /* outline of where tape is, NULL everywhere */
+    const char *taped;       /* file that draws where tape is, NULL everywhere */
+    th_point taped_at;       /* lower left corner of that drawing in the job's axes (mm) */
     int preparation;         /* th_preparation of bond.h, same order: scuffed wiped as-is oily */
     int pressed;             /* weight roller hand */
     double wait;             /* (s) */
@@ -361,11 +380,12 @@ typedef struct {
     int side;               /* th_side */
     double skin;            /* left at the bottom (mm), NAN none */
     th_count_length tabs;
-    double last_axial;                /* of the pass that frees (mm); default axial */
-    double last_feed;                 /* of that pass (mm/min); default feed */
-    double width;                     /* chamfer (mm) */
-    double length;                    /* of the engraved path (mm) */
-    double peck;                      /* (mm), NAN none */
+    double tab_height; /* of the bridges (mm); default last_axial, at most the thickness */
+    double last_axial; /* of the pass that frees (mm); default axial */
+    double last_feed;  /* of that pass (mm/min); default feed */
+    double width;      /* chamfer (mm) */
+    double length;     /* of the engraved path (mm) */
+    double peck;       /* (mm), NAN none */
     double force_x, force_y, force_z; /* push (N) */
     double at_x, at_y, patch;         /* push (mm) */
     double seconds;                   /* push (s) */
@@ -393,6 +413,8 @@ typedef struct {
     th_machine machine; /* with the section's overrides */
     th_job_cutter *cutters;
     size_t cutter_count;
+    th_part_opening *openings; /* in order of N */
+    size_t opening_count;
     th_cut *cuts; /* in order of N */
     size_t cut_count;
     th_zero zero;

@@ -71,6 +71,11 @@ static bool stage_cautions(th_check *check, const th_stage *stage) {
                          "cuts easier, a smaller one makes it worse",
                          section);
     }
+    if (fine && stage->unsettled > 0) {
+        fine = th_lines_add(lines, arena,
+                            "%s: the bending is worked out to %.0f %% only, taken on the safe side",
+                            section, ceil(100 * stage->unsettled));
+    }
     if (fine && stage->spindle_margin < 1) {
         fine = th_lines_add(lines, arena, "%s asks more power than the spindle has", section);
     }
@@ -89,6 +94,74 @@ static bool stage_cautions(th_check *check, const th_stage *stage) {
     return fine;
 }
 
+/* A factor rounded down to two digits. */
+static void below(double factor, char *text, size_t size) {
+    double scale = factor > 0 ? pow(10, 1 - floor(log10(factor))) : 1;
+
+    th_number_print(floor(factor * scale * (1 + 1e-12)) / scale, 2, text, size);
+}
+
+/* A piece that need not stay, and will not. */
+static bool offcut_caution(th_check *check, const th_stage *stage) {
+    bool offcut = stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_SLUG;
+    char factor[40];
+
+    if (!offcut || stage->hold_factor >= check->asked_factor) {
+        return true;
+    }
+    below(stage->hold_factor, factor, sizeof factor);
+    return th_lines_add(
+        &check->cautions, &check->arena, "%s: the %s may come loose (hold factor %s): %s",
+        stage->cut->section, th_piece_name(stage->piece), factor,
+        stage->piece == TH_PIECE_SLUG ? "pocket it away, or leave a skin"
+                                      : "leave a skin or tabs, or keep more of it taped");
+}
+
+static bool tab_caution(th_check *check, const th_stage *stage) {
+    char alone[40];
+
+    if (!(stage->alone_factor < check->asked_factor)) {
+        return true;
+    }
+    below(stage->alone_factor, alone, sizeof alone);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: the part hangs on its tabs; its tape alone holds %s times the load",
+                        stage->cut->section, alone);
+}
+
+/* Sway and creep beyond what the job allows. */
+static bool sway_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    char sways[40], creeps[40], limit[40];
+    double most = job->head.sway_limit;
+
+    if (isnan(most) || !stage->counts || (stage->sway <= most && stage->creep <= most)) {
+        return true;
+    }
+    th_quantity_print(stage->sway, TH_LENGTH, (th_units)job->head.units, 2, sways, sizeof sways);
+    th_quantity_print(stage->creep, TH_LENGTH, (th_units)job->head.units, 2, creeps, sizeof creeps);
+    th_quantity_print(most, TH_LENGTH, (th_units)job->head.units, 3, limit, sizeof limit);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: the part sways %s and creeps %s on its tape; the job allows %s",
+                        stage->cut->section, sways, creeps, limit);
+}
+
+static bool order_caution(th_check *check) {
+    char now[40], moved[40];
+
+    if (!check->order.cut) {
+        return true;
+    }
+    below(check->order.hold_factor, now, sizeof now);
+    below(check->order.moved_hold_factor, moved, sizeof moved);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s frees the part before other cuts are done: hold factor %s; %s %s",
+                        check->order.cut->section, now,
+                        check->order.moved_hold_factor > check->order.hold_factor * 1.01
+                            ? "moved last"
+                            : "moving it last gains nothing:",
+                        moved);
+}
+
 /* A hold that is not fit for the conditions, in plain words. */
 static bool unfit_caution(th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
@@ -99,10 +172,19 @@ static bool unfit_caution(th_check *check) {
         : stage->way == TH_HEAT ? "%s is too warm to hold: cool the shop or the cut"
         : stage->way == TH_WAIT ? "%s has not set yet: wait longer"
                                 : "%s does not stick to this surface";
-    return check->hold_factor > 0 || th_lines_add(&check->cautions, &check->arena, format, id);
+
+    if (check->hold_factor > 0) {
+        return true;
+    }
+    if (!(stage->bonded_area > 0)) {
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: no tape lies under the %s that it works on", stage->cut->section,
+                            th_piece_name(stage->piece));
+    }
+    return th_lines_add(&check->cautions, &check->arena, format, id);
 }
 
-static bool list_cautions(const th_job *job, th_check *check) {
+static bool list_cautions(const th_job *job, const th_lines *notes, th_check *check) {
     if (!unfit_caution(check)) {
         return false;
     }
@@ -112,8 +194,18 @@ static bool list_cautions(const th_job *job, th_check *check) {
             return false;
         }
     }
+    if (!order_caution(check)) {
+        return false;
+    }
+    for (size_t i = 0; i < notes->count; i++) {
+        if (!th_lines_add(&check->cautions, &check->arena, "%s", notes->items[i])) {
+            return false;
+        }
+    }
     for (size_t i = 0; i < check->stage_count; i++) {
-        if (!stage_cautions(check, &check->stages[i])) {
+        if (!offcut_caution(check, &check->stages[i]) ||
+            !sway_caution(job, check, &check->stages[i]) ||
+            !tab_caution(check, &check->stages[i]) || !stage_cautions(check, &check->stages[i])) {
             return false;
         }
     }
@@ -129,12 +221,8 @@ static bool list_cautions(const th_job *job, th_check *check) {
  */
 
 static bool list_not_checked(const th_job *job, th_check *check) {
-    static const char *const always[] = {"bending of the part (corners lift first)",
-                                         "chatter",
-                                         "a chipped cutter",
-                                         "a lifted tape edge",
-                                         "oil under the tape",
-                                         "entry moves"};
+    static const char *const always[] = {"chatter", "a chipped cutter", "a lifted tape edge",
+                                         "oil under the tape", "entry moves"};
     char room[40];
 
     th_quantity_print(job->hold.room_temperature, TH_TEMPERATURE, (th_units)job->head.units, 3,
@@ -154,11 +242,6 @@ static bool list_not_checked(const th_job *job, th_check *check) {
             cut->cutter && cut->cutter->row.kind != TH_FLAT && cut->cutter->row.kind != TH_FACE;
         if (presses && !th_lines_add(&check->not_checked, &check->arena,
                                      "tilting under a cutter that presses")) {
-            return false;
-        }
-        if (cut->through && (cut->operation == TH_OUTLINE || cut->operation == TH_HOLE) &&
-            !th_lines_add(&check->not_checked, &check->arena,
-                          "the hold of the frame and of slugs")) {
             return false;
         }
     }
@@ -220,41 +303,85 @@ static void set_estimate(const th_job *job, th_check *check) {
                         th_trust_weak((th_trust)job->machine.head.trust)));
 }
 
-bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
-                  th_error *err) {
-    th_judgement judgement;
+static th_heights heights_of(const th_job *job) {
+    const th_hold *hold = &job->hold;
+    th_heights heights = {.top = job->part.thickness,
+                          .stack = job->stack_height,
+                          .plate_top = -job->stack_height,
+                          .through = (double)NAN,
+                          .into_plate = (double)NAN,
+                          .plate_left = hold->plate_thickness,
+                          .table = -job->stack_height - hold->plate_thickness};
 
-    *check = (th_check){.asked_factor = job->head.asked_factor};
-    if (!th_judge(job, &check->arena, 0, &judgement, err)) {
-        th_check_free(check);
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].through) {
+            heights.through = -job->stack_height - hold->below;
+            heights.into_plate = hold->below;
+            heights.plate_left = hold->plate_thickness - hold->below;
+        }
+    }
+    return heights;
+}
+
+static bool find_turn_downs(const th_job *job, const th_judging *judging,
+                            const th_judgement *judgement, th_check *check, th_error *err) {
+    th_turn_downs found;
+
+    check->turn_downs_tried = true;
+    if (!th_turn_downs_find(job, judging, judgement, &check->arena, &found, err)) {
         return false;
     }
-    check->stages = judgement.stages;
-    check->stage_count = judgement.count;
-    check->governs = judgement.governs;
-    check->hold_factor = judgement.hold_factor;
-    check->minutes = judgement.minutes;
+    check->turn_downs = found.list;
+    check->turn_down_count = found.count;
+    check->best_step = found.best_step;
+    return true;
+}
+
+static void take_judgement(const th_judgement *judgement, th_check *check) {
+    check->stages = judgement->stages;
+    check->stage_count = judgement->count;
+    check->governs = judgement->governs;
+    check->hold_factor = judgement->hold_factor;
+    check->minutes = judgement->minutes;
     check->verdict = th_verdict_of(check->hold_factor, check->asked_factor);
-    check->proof = th_proof_pull_of(job, &judgement);
+}
+
+static bool answer(const th_job *job, const th_judging *judging, th_check *check, th_error *err) {
+    th_judgement judgement;
+
+    if (!th_judge(job, judging, &check->arena, 0, &judgement, err)) {
+        return false;
+    }
+    take_judgement(&judgement, check);
+    check->heights = heights_of(job);
     set_estimate(job, check);
-    if (check->verdict != TH_HOLDS && options->turn_downs) {
-        check->turn_downs_tried = true;
-        th_turn_downs found;
-        if (!th_turn_downs_find(job, &judgement, &check->arena, &found, err)) {
-            th_check_free(check);
-            return false;
-        }
-        check->turn_downs = found.list;
-        check->turn_down_count = found.count;
-        check->best_step = found.best_step;
+    if (!th_proof_pull_of(job, judging, &judgement, &check->proof, err) ||
+        !th_order_of(job, judging, &judgement, &check->order, err) ||
+        (check->verdict != TH_HOLDS && judging->options->turn_downs &&
+         !find_turn_downs(job, judging, &judgement, check, err))) {
+        return false;
     }
     check->flips_if = flips_if(check);
-    if (!check->flips_if || !list_sources(job, check) || !list_cautions(job, check) ||
-        !list_not_checked(job, check) || !list_defaults(job, check)) {
+    return (check->flips_if && list_sources(job, check) &&
+            list_cautions(job, &judgement.notes, check) && list_not_checked(job, check) &&
+            list_defaults(job, check)) ||
+           th_fail_memory(err);
+}
+
+bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
+                  th_error *err) {
+    th_judging judging = {options, th_shapes_new(), th_plate_cache_new(), false, 0, NULL};
+    bool fine;
+
+    *check = (th_check){.asked_factor = job->head.asked_factor};
+    fine =
+        judging.shapes && judging.cache ? answer(job, &judging, check, err) : th_fail_memory(err);
+    th_plate_cache_free(judging.cache);
+    th_shapes_free(judging.shapes);
+    if (!fine) {
         th_check_free(check);
-        return th_fail_memory(err);
     }
-    return true;
+    return fine;
 }
 
 void th_check_free(th_check *check) {

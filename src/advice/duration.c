@@ -2,17 +2,6 @@
 #include "judge.h"
 
 #include <math.h>
-#include <string.h>
-
-const th_entry *th_entry_of(const th_job *job, const char *section, const char *key) {
-    for (size_t i = 0; i < job->entry_count; i++) {
-        if (strcmp(job->entries[i].section, section) == 0 &&
-            (!key || strcmp(job->entries[i].key, key) == 0)) {
-            return &job->entries[i];
-        }
-    }
-    return NULL;
-}
 
 static double steps(double whole, double step) {
     return fmax(1, ceil(whole / step - 1e-9));
@@ -35,13 +24,35 @@ static double pocket_path(const th_cut *cut) {
     return fmax(inner, wall);
 }
 
-static double rounds(const th_job *job, double distance) {
-    return 2 * (job->part.length + job->part.width + 4 * distance);
+static double perimeter(const th_ring *ring) {
+    double sum = 0;
+
+    for (size_t i = 0; i < ring->count; i++) {
+        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+        sum += hypot(b.x - a.x, b.y - a.y);
+    }
+    return sum;
 }
 
-th_duration th_duration_of(const th_job *job, const th_cut *cut) {
+/* Once round every copy at a distance, with square corners, and inside its openings. */
+static double rounds(const th_ground *ground, double distance, bool openings) {
+    double sum = 0;
+
+    for (size_t i = 0; i < ground->part->ring_count; i++) {
+        const th_ring *ring = &ground->part->rings[i];
+        if (!ring->hole) {
+            sum += perimeter(ring) + 8 * distance;
+        } else if (openings) {
+            sum += fmax(perimeter(ring) - 2 * TH_PI * distance, 0);
+        }
+    }
+    return sum * ground->copies;
+}
+
+th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
+    const th_job *job = ground->job;
     double diameter = cut->cutter ? cut->cutter->row.diameter : 0;
-    double places = (double)cut->at.count;
+    double places = (double)cut->at.count * ground->copies;
     double path = 0, last = 0; /* one pass at feed; the freeing pass at last_feed (mm) */
     double above;              /* metal over what the freeing pass takes (mm) */
     double levels = 1, rows = 1;
@@ -50,7 +61,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
     switch (cut->operation) {
     case TH_SLOT:
         levels = steps(cut->depth, cut->axial);
-        path = hypot(cut->to.x - cut->from.x, cut->to.y - cut->from.y);
+        path = hypot(cut->to.x - cut->from.x, cut->to.y - cut->from.y) * ground->copies;
         break;
     case TH_FACING:
         levels = steps(cut->depth, cut->axial);
@@ -67,7 +78,7 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
     case TH_OUTLINE:
         above = fmin(cut->depth, job->part.thickness) - cut->last_axial;
         levels = above > 1e-9 ? steps(above, cut->axial) : 0;
-        path = rounds(job, diameter / 2);
+        path = rounds(ground, diameter / 2, ground->sheet);
         last = path * (isnan(cut->finish) ? 1 : 2);
         break;
     case TH_HOLE:
@@ -78,10 +89,10 @@ th_duration th_duration_of(const th_job *job, const th_cut *cut) {
         path = cut->depth * places;
         break;
     case TH_ENGRAVE:
-        path = cut->length;
+        path = cut->length * ground->copies;
         break;
     case TH_CHAMFERING:
-        path = rounds(job, 0);
+        path = rounds(ground, 0, false);
         break;
     default:
         return duration;

@@ -1,8 +1,8 @@
 /* judge.c - every operation of a job held against its bond. */
-#include "judge.h"
-
 #include <math.h>
 #include <string.h>
+
+#include "stage.h"
 
 /* Share of a down-cut helix's pressing that counts; all other pressing earns nothing. */
 #define PRESSING_SHARE 0.5
@@ -12,252 +12,31 @@
 #define BENDING_DIAMETER 0.8
 static const double tool_modulus[] = {580000, 210000};
 
-typedef struct {
-    const th_job *job;
-    th_arena *arena;
-    th_error *err;
-    const th_stack *stack;      /* as it is: names, strengths, why unusable */
-    const th_stack *grip_stack; /* the same, or unit strengths where it is unusable, so that
-                                   tractions can still be shown */
-    double passed;              /* cutting time of the cuts before this one (min) */
-    double enough; /* a stage whose hold factor falls below this need not be searched on */
-    th_pass pass;  /* the pass that `turn` was made for: first and last pass are often alike */
-    th_turn turn;
-} th_bench;
+#define MOST_PASSES 1e6
 
-/* One pass at one height, seen from every spot: what grips must bear. */
-typedef struct {
-    const char *name;
-    const th_sample *samples;
-    size_t count;
-    double floor;    /* height of the cutter's lowest point above the bonded face (mm) */
-    double pressing; /* share of a downward force that counts (-) */
-    double ratio;    /* peak_ratio (-) */
-    double held;     /* (s) */
-    int stops;       /* edge stops that the piece still leans on */
-    th_bonded bonded;
-    th_spots spots;
-} th_trial;
+/* So many copies, evenly spread over the row order, are tried to find the worst one. */
+enum { COPIES_TRIED = 9 };
 
-/* ---- wrenches -------------------------------------------------------------------------------- */
+/* ---- loads of one operation ------------------------------------------------------------------ */
 
-/* Load of one sample, the spindle at the spot. `ratio` scales the in-plane force, the torque and a
- * lifting force; a pressing one counts by its share alone. */
-static th_wrench wrench_at(const th_trial *trial, const th_sample *sample, const th_spot *spot,
-                           double ratio) {
-    double c = cos(spot->heading), s = sin(spot->heading);
-    double vertical = sample->fz > 0 ? ratio : trial->pressing;
-    double fx = ratio * (c * sample->fx - s * sample->fy);
-    double fy = ratio * (s * sample->fx + c * sample->fy);
-    double fz = vertical * sample->fz;
-    double px = ratio * (c * sample->px - s * sample->py) + trial->floor * fx;
-    double py = ratio * (s * sample->px + c * sample->py) + trial->floor * fy;
-    double qx = vertical * (c * sample->qx - s * sample->qy) + spot->at.x * fz;
-    double qy = vertical * (s * sample->qx + c * sample->qy) + spot->at.y * fz;
-    th_wrench wrench = {fx,      fy,      fz,
-                        qy - py, px - qx, spot->at.x * fy - spot->at.y * fx + ratio * sample->mz};
+static th_stage loads_of(const th_bench *bench, const th_cut *cut) {
+    th_stage stage = {.cut = cut, .copy = 1, .counts = true, .hold_factor = -1};
 
-    return wrench;
-}
-
-/* An edge stop takes the in-plane force that pushes towards it, along the line through the
- * centroid; torque and tilting stay with the tape. */
-static void apply_stops(int stops, const th_bonded *bonded, th_wrench *wrench) {
-    if ((wrench->fx < 0 && (stops & TH_STOP_LEFT)) || (wrench->fx > 0 && (stops & TH_STOP_RIGHT))) {
-        wrench->mz += bonded->cy * wrench->fx;
-        wrench->fx = 0;
-    }
-    if ((wrench->fy < 0 && (stops & TH_STOP_FRONT)) || (wrench->fy > 0 && (stops & TH_STOP_BACK))) {
-        wrench->mz -= bonded->cx * wrench->fy;
-        wrench->fy = 0;
-    }
-}
-
-/* ---- one trial ------------------------------------------------------------------------------- */
-
-typedef struct {
-    th_grip grip;
-    th_load_kind load;
-    const th_spot *spot;
-    double peak_index, sustained_index;
-    double shear_peak, lift_peak;
-    double force_angle; /* (deg), NAN none */
-} th_outcome;
-
-static void fill(const th_trial *trial, const th_spot *spot, double ratio, th_wrench *wrenches) {
-    for (size_t i = 0; i < trial->count; i++) {
-        wrenches[i] = wrench_at(trial, &trial->samples[i], spot, ratio);
-        if (trial->stops) {
-            apply_stops(trial->stops, &trial->bonded, &wrenches[i]);
-        }
-    }
-}
-
-static void keep(th_outcome *outcome, const th_grip *grip, th_load_kind load, const th_spot *spot,
-                 const th_wrench *wrenches) {
-    const th_wrench *wrench = &wrenches[grip->instant];
-
-    outcome->grip = *grip;
-    outcome->load = load;
-    outcome->spot = spot;
-    outcome->force_angle = hypot(wrench->fx, wrench->fy) > 0
-                               ? atan2(wrench->fy, wrench->fx) * 180 / TH_PI
-                               : (double)NAN;
-}
-
-/* The larger, or what is not a number: that must show, not vanish. */
-static double larger(double largest, double value) {
-    return value <= largest || isnan(largest) ? largest : value;
-}
-
-static bool try_spots(const th_bench *bench, const th_trial *trial, th_outcome *outcome) {
-    th_wrench *wrenches = th_arena_take(bench->arena, trial->count * sizeof *wrenches);
-    double *weights = th_arena_take(bench->arena, trial->count * sizeof *weights);
-    th_history history = {wrenches, weights, trial->count};
-    double weakest = 1; /* smallest time factor of any interface */
-    double no_matter =
-        bench->enough > 0 ? 1 / bench->enough : 0; /* sustained index of no interest */
-
-    if (!wrenches || !weights) {
-        return th_fail_memory(bench->err);
-    }
-    for (size_t i = 0; i < trial->count; i++) {
-        weights[i] = trial->samples[i].weight;
-    }
-    *outcome = (th_outcome){.grip = {.index = -1}, .force_angle = (double)NAN};
-    for (size_t i = 0; i < bench->grip_stack->count; i++) {
-        weakest = fmin(weakest,
-                       th_time_factor(trial->held, bench->grip_stack->interfaces[i].time_exponent));
-    }
-    for (size_t i = 0; i < trial->spots.count; i++) {
-        const th_spot *spot = &trial->spots.items[i];
-        th_grip grip;
-        if (outcome->grip.index * bench->enough > 1) {
-            break;
-        }
-        fill(trial, spot, trial->ratio, wrenches);
-        grip = th_grip_peak(&trial->bonded, bench->grip_stack, &history);
-        outcome->shear_peak = larger(outcome->shear_peak, grip.shear_peak);
-        outcome->lift_peak = larger(outcome->lift_peak, grip.lift_peak);
-        outcome->peak_index = larger(outcome->peak_index, grip.index);
-        if (grip.index > outcome->grip.index) {
-            keep(outcome, &grip, TH_PEAK, spot, wrenches);
-        }
-        if (trial->pressing == 0 &&
-            grip.index <= fmax(outcome->sustained_index, no_matter) * weakest) {
-            continue; /* without pressing the peak load is the rigid one scaled up */
-        }
-        fill(trial, spot, 1, wrenches);
-        grip = th_grip_sustained(&trial->bonded, bench->grip_stack, &history, trial->held,
-                                 fmax(outcome->sustained_index, no_matter));
-        outcome->sustained_index = larger(outcome->sustained_index, grip.index);
-        if (grip.index > outcome->grip.index) {
-            keep(outcome, &grip, TH_SUSTAINED, spot, wrenches);
-        }
-    }
-    return true;
-}
-
-/* A hold without strength: no figure of the load matters. */
-static void describe_unusable(const th_bench *bench, th_stage *stage) {
-    const th_interface *culprit = &bench->stack->interfaces[bench->stack->culprit];
-
-    stage->hold_factor = stage->peak_factor = stage->sustained_factor = 0;
-    stage->area_hold_factor = 0;
-    stage->way = th_unusable_way(bench->stack->unusable);
-    stage->load = TH_PEAK;
-    stage->interface = culprit->name;
-    stage->row = culprit->row;
-    stage->design_shear = culprit->shear;
-    stage->design_lift = culprit->lift;
-    stage->derating = culprit->derating;
-    stage->time_factor = 1;
-}
-
-static void describe_outcome(const th_bench *bench, const th_trial *trial,
-                             const th_outcome *outcome, th_stage *stage) {
-    const th_interface *interface = &bench->grip_stack->interfaces[outcome->grip.interface];
-
-    stage->peak_factor = th_hold_factor(outcome->peak_index);
-    stage->sustained_factor = th_hold_factor(outcome->sustained_index);
-    stage->hold_factor = fmin(stage->peak_factor, stage->sustained_factor);
-    stage->area_hold_factor = stage->hold_factor;
-    stage->way = outcome->grip.way;
-    stage->load = outcome->load;
-    stage->interface = interface->name;
-    stage->row = interface->row;
-    stage->design_shear = interface->shear;
-    stage->design_lift = interface->lift;
-    stage->derating = interface->derating;
-    stage->time_factor = th_time_factor(trial->held, interface->time_exponent);
-    stage->shear_peak = outcome->shear_peak;
-    stage->lift_peak_traction = outcome->lift_peak;
-    stage->at = outcome->grip.at;
-    stage->force_angle = outcome->force_angle;
-    if (outcome->spot) {
-        stage->cutter_at = outcome->spot->at;
-        stage->heading = outcome->spot->heading * 180 / TH_PI;
-    }
-}
-
-/* The state with the lower hold factor is shown; the lowest peak and sustained factors are kept
- * whichever state they belong to. */
-static void keep_worse(th_stage *stage, const th_stage *fresh) {
-    bool first = stage->hold_factor < 0;
-    double peak = first ? fresh->peak_factor : fmin(stage->peak_factor, fresh->peak_factor);
-    double sustained =
-        first ? fresh->sustained_factor : fmin(stage->sustained_factor, fresh->sustained_factor);
-
-    if (first || fresh->hold_factor < stage->hold_factor) {
-        *stage = *fresh;
-    }
-    stage->peak_factor = peak;
-    stage->sustained_factor = sustained;
-}
-
-/* Try one state of an operation; `stage` keeps the worst seen so far (hold_factor < 0: none yet).
- */
-static bool try_state(const th_bench *bench, const th_trial *trial, const th_stage *loads,
-                      th_stage *stage) {
-    th_stage fresh = *loads;
-    th_outcome outcome;
-
-    fresh.name = trial->name;
-    fresh.bonded_area = trial->bonded.area;
-    fresh.held = trial->held;
-    fresh.peak_ratio = trial->ratio;
-    fresh.average_shear = loads->in_plane_peak * trial->ratio / trial->bonded.area;
-    fresh.at = (th_point){trial->bonded.cx, trial->bonded.cy};
-    if (!try_spots(bench, trial, &outcome)) {
-        return false;
-    }
-    if (trial->spots.count == 0 || trial->count == 0 || !isfinite(outcome.peak_index) ||
-        !isfinite(outcome.sustained_index)) {
-        return th_fail(bench->err, TH_NOT_SOLVED, "[%s] gave no figure for the bond",
-                       loads->cut->section);
-    }
-    describe_outcome(bench, trial, &outcome, &fresh);
-    if (bench->stack->unusable != TH_USABLE) {
-        describe_unusable(bench, &fresh);
-    }
-    keep_worse(stage, &fresh);
-    return true;
-}
-
-/* ---- loads of one operation -------------------------------------------------------------------
- */
-
-static th_stage stage_of(const th_bench *bench, const th_cut *cut) {
-    const th_hold *hold = &bench->job->hold;
-    th_stage stage = {.cut = cut, .piece = "part", .copy = 1, .counts = true, .hold_factor = -1};
-
-    stage.temperature = hold->room_temperature;
-    stage.sway = stage.creep = (double)NAN;
+    stage.temperature = bench->job->hold.room_temperature;
     stage.power = stage.mean_chip = stage.max_chip = stage.removal = (double)NAN;
     stage.spindle_margin = stage.deflection_margin = stage.chip_margin = (double)NAN;
-    stage.force_angle = (double)NAN;
+    stage.force_angle = stage.offcut_margin = stage.alone_factor = (double)NAN;
     stage.time_factor = 1;
     return stage;
+}
+
+static th_stages no_stages(void) {
+    th_stages stages = {.seen = {0}};
+
+    for (int kind = 0; kind < TH_PIECE_KINDS; kind++) {
+        stages.kinds[kind] = (th_stage){.hold_factor = -1};
+    }
+    return stages;
 }
 
 /* Springing of the cutter as a cantilever of the stickout, loaded at the tip. */
@@ -294,7 +73,7 @@ static void set_loads(const th_job *job, const th_turn *turn, th_stage *stage) {
 
 /* How long the load has acted by the end of a cut (s). */
 static double held_time(const th_bench *bench, const th_cut *cut) {
-    double minutes = bench->passed + th_duration_of(bench->job, cut).cutting;
+    double minutes = bench->passed + th_duration_of(bench->ground, cut).cutting;
     return isnan(bench->job->hold.cutting_time) ? minutes * 60 : bench->job->hold.cutting_time;
 }
 
@@ -303,6 +82,8 @@ typedef struct {
     const char *which; /* "first pass", ...; NULL: the operation has only one */
     double radial, axial, chip_load, floor;
     const th_bond_state *state;
+    unsigned kinds; /* of pieces that it is held against; 0 all */
+    int copy;       /* that it works on; 0 all */
 } th_shot;
 
 static th_pass pass_of(const th_job *job, const th_cut *cut, const th_shot *shot) {
@@ -327,11 +108,6 @@ static th_pass pass_of(const th_job *job, const th_cut *cut, const th_shot *shot
     return pass;
 }
 
-/* Stops stand against the stock: they are gone once an outline has been cut. */
-static int stops_of(const th_job *job, const th_bond_state *state) {
-    return state->outlined ? 0 : job->hold.stops;
-}
-
 static bool same_pass(const th_pass *a, const th_pass *b) {
     return a->stock == b->stock && a->cutter == b->cutter && a->wear == b->wear &&
            a->radial == b->radial && a->axial == b->axial && a->chip_load == b->chip_load &&
@@ -350,125 +126,327 @@ static bool run_turn(th_bench *bench, const th_pass *pass) {
     return th_turn_run(pass, &bench->turn, bench->err);
 }
 
-static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th_stage *stage) {
-    const th_job *job = bench->job;
+static const char *shot_name(const th_bench *bench, const th_cut *cut, const th_shot *shot) {
     const char *name = th_operation_name((th_operation)cut->operation);
-    th_pass pass = pass_of(job, cut, shot);
-    th_stage loads = stage_of(bench, cut);
-    th_trial trial = {.ratio = job->machine.peak_ratio, .held = held_time(bench, cut)};
-    bool fine;
+
+    if (!shot->which) {
+        return name;
+    }
+    name = th_arena_print(bench->arena, "%s, %s", name, shot->which);
+    if (!name) {
+        th_fail_memory(bench->err);
+    }
+    return name;
+}
+
+/* Load and pattern of a shot. */
+static bool prepare(th_bench *bench, const th_cut *cut, const th_shot *shot, th_trial *pattern,
+                    th_stage *loads) {
+    th_pass pass = pass_of(bench->job, cut, shot);
 
     if (!run_turn(bench, &pass)) {
         return false;
     }
-    set_loads(job, &bench->turn, &loads);
-    loads.piece = shot->state->freed ? "part" : "stock";
-    trial.samples = bench->turn.samples;
-    trial.count = bench->turn.count;
-    trial.pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
-    trial.floor = shot->floor - pass.base;
-    trial.name = shot->which ? th_arena_print(bench->arena, "%s, %s", name, shot->which) : name;
-    trial.stops = stops_of(job, shot->state);
-    fine = trial.name || th_fail_memory(bench->err);
-    fine = fine && th_bond_state_bonded(job, shot->state, &trial.bonded, bench->err);
-    if (fine && !th_spots_of(job, cut, shot->state->bounds, bench->arena, &trial.spots)) {
-        fine = th_fail_memory(bench->err);
-    }
-    return fine && try_state(bench, &trial, &loads, stage);
+    *loads = loads_of(bench, cut);
+    set_loads(bench->job, &bench->turn, loads);
+    *pattern = (th_trial){.cut = cut,
+                          .ratio = bench->job->machine.peak_ratio,
+                          .held = held_time(bench, cut),
+                          .samples = bench->turn.samples,
+                          .count = bench->turn.count,
+                          .floor = shot->floor - pass.base,
+                          .copy = shot->copy,
+                          .name = shot_name(bench, cut, shot)};
+    pattern->pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
+    return pattern->name != NULL;
 }
+
+/* A quick look has no use for what does not count. */
+static unsigned every_kind(const th_bench *bench) {
+    bool all = !bench->quick || bench->job->head.offcuts == TH_MUST_STAY;
+
+    return all ? TH_EVERY_KIND : 1u << TH_PIECE_PART | 1u << TH_PIECE_STOCK;
+}
+
+static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th_stages *stages) {
+    th_trial pattern;
+    th_stage loads;
+
+    return prepare(bench, cut, shot, &pattern, &loads) &&
+           th_stages_try(bench, shot->state, &pattern, &loads,
+                         shot->kinds ? shot->kinds : every_kind(bench), stages);
+}
+
+/* ---- operations ------------------------------------------------------------------------------ */
 
 /* The first pass at the top and the last at the bottom: the index is convex in the height of the
  * force, so they bound those between. */
 static bool judge_levels(th_bench *bench, const th_cut *cut, const th_bond_state *first,
-                         const th_bond_state *after, th_stage *stage) {
+                         const th_bond_state *after, th_stages *stages) {
     double thickness = bench->job->part.thickness;
     bool several = cut->through || cut->depth > cut->axial * (1 + 1e-9);
     th_shot top = {several ? "first pass" : NULL,   cut->radial, cut->axial, cut->chip_load,
-                   fmax(thickness - cut->axial, 0), first};
+                   fmax(thickness - cut->axial, 0), first,       0,          0};
     th_shot bottom = top;
 
     bottom.which = cut->through ? "freeing pass" : "last pass";
     bottom.floor = cut->through ? 0 : fmax(thickness - cut->depth, 0);
     bottom.state = after;
-    return try_pass(bench, cut, &top, stage) && (!several || try_pass(bench, cut, &bottom, stage));
+    return try_pass(bench, cut, &top, stages) &&
+           (!several || try_pass(bench, cut, &bottom, stages));
 }
 
-/* An outline: the first pass, the full pass above the metal left for the last one (or above the
- * skin), the freeing pass, and a finishing lap round the free part. Thin metal counts as cut. */
-static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_state *before,
-                          th_stage *stage) {
+/* An outline of one copy, from the state before it. */
+typedef struct {
+    const th_cut *cut;
+    int copy;
+    const th_bond_state *before; /* as the first pass finds it */
+    const th_bond_state *above;  /* as the pass above the skin or the last metal finds it */
+    const th_bond_state *freed;  /* as the freeing pass leaves it; NULL: a skin holds on */
+    double left;                 /* metal under the pass above (mm) */
+} th_round;
+
+/* The state before a copy's turn: those before it have been cut. */
+static const th_bond_state *before_copy(th_ground *ground, const th_cut *cut, int copy,
+                                        const th_bond_state *start) {
+    const th_outline *grooves;
+
+    if (!ground->sheet || copy == 1) {
+        return start;
+    }
+    if (th_cut_opens(ground->job, cut)) {
+        return th_state_opened(ground, start, cut, 1, copy - 1);
+    }
+    grooves = th_kerf_of(ground, cut, 1, copy - 1);
+    return grooves ? th_state_thinned(ground, start, (th_floor){grooves, cut->skin, true}) : NULL;
+}
+
+static bool make_round(th_bench *bench, const th_cut *cut, int copy, const th_bond_state *start,
+                       th_round *round) {
+    th_ground *ground = bench->ground;
+    double thickness = bench->job->part.thickness;
+    const th_outline *groove;
+
+    *round = (th_round){.cut = cut, .copy = copy};
+    round->left = fmin(cut->through ? cut->last_axial : cut->skin, thickness);
+    round->before = before_copy(ground, cut, copy, start);
+    if (!round->before) {
+        return false;
+    }
+    if (th_cut_opens(ground->job, cut)) {
+        round->freed = th_state_opened(ground, round->before, cut, copy, copy);
+        round->above = round->freed;
+        if (!round->freed) {
+            return false;
+        }
+    }
+    if (round->left >= TH_SKIN_COUNTS) {
+        groove = th_kerf_of(ground, cut, copy, copy);
+        round->above =
+            groove ? th_state_thinned(ground, round->before, (th_floor){groove, round->left, true})
+                   : NULL;
+    }
+    return round->above != NULL;
+}
+
+/* Passes before the part is free. */
+static bool judge_round_top(th_bench *bench, const th_round *round, th_stages *stages) {
+    const th_cut *cut = round->cut;
+    bool skin = !cut->through;
+    unsigned held = bench->ground->sheet ? 1u << TH_PIECE_STOCK : 0;
+    th_shot top = {"first pass",
+                   cut->radial,
+                   cut->axial,
+                   cut->chip_load,
+                   fmax(bench->job->part.thickness - cut->axial, 0),
+                   round->before,
+                   held,
+                   round->copy};
+    th_shot above = top;
+
+    above.which = skin ? "pass above the skin" : "pass above the last metal";
+    above.floor = round->left;
+    above.state = round->above;
+    above.kinds = round->above == round->freed ? 0 : held;
+    return try_pass(bench, cut, &top, stages) && try_pass(bench, cut, &above, stages);
+}
+
+/* Passes that free the part, or go round it once it is free, on one kind of piece. */
+static bool judge_round_bottom(th_bench *bench, const th_round *round, const th_bond_state *freed,
+                               unsigned kinds, th_stages *stages) {
+    const th_cut *cut = round->cut;
     double thickness = bench->job->part.thickness;
     bool skin = !cut->through;
-    double left = fmin(skin ? cut->skin : cut->last_axial, thickness);
-    th_bond_state freed = *before;
-    th_cut whole = *cut;
-    th_shot top = {
-        "first pass", cut->radial, cut->axial, cut->chip_load, fmax(thickness - cut->axial, 0),
-        before};
-    th_shot above = top, last = top, lap = top;
+    th_shot last = {"freeing pass", cut->radial, cut->last_axial, cut->last_chip_load, 0,
+                    freed,          kinds,       round->copy};
+    th_shot lap = {"finishing lap",
+                   cut->finish,
+                   skin ? thickness - round->left : thickness,
+                   cut->last_chip_load,
+                   skin ? round->left : 0,
+                   skin ? round->above : freed,
+                   kinds,
+                   round->copy};
 
-    whole.through = true;
-    th_bond_state_cut(bench->job, &whole, &freed);
-    above.which = skin ? "pass above the skin" : "pass above the last metal";
-    above.floor = left;
-    above.state = left < TH_SKIN_COUNTS ? &freed : before;
-    last = (th_shot){"freeing pass", cut->radial, cut->last_axial, cut->last_chip_load, 0, &freed};
-    lap = (th_shot){"finishing lap",     cut->finish,     skin ? thickness - left : thickness,
-                    cut->last_chip_load, skin ? left : 0, skin ? above.state : &freed};
-    return try_pass(bench, cut, &top, stage) && try_pass(bench, cut, &above, stage) &&
-           (skin || try_pass(bench, cut, &last, stage)) &&
-           (isnan(cut->finish) || try_pass(bench, cut, &lap, stage));
+    return (skin || try_pass(bench, cut, &last, stages)) &&
+           (isnan(cut->finish) || try_pass(bench, cut, &lap, stages));
 }
 
-static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before,
-                          const th_bond_state *after, th_stage *stage) {
-    double thickness = bench->job->part.thickness, thickness_left = thickness - cut->depth;
+/* The copy in whose turn the stock is weakest by the area model. */
+static bool worst_copy(th_bench *bench, const th_cut *cut, const th_bond_state *start, int *worst) {
+    int copies = bench->ground->copies;
+    int tried = copies < COPIES_TRIED ? copies : COPIES_TRIED;
+    double largest = -1;
+
+    *worst = copies;
+    for (int i = 0; i < tried && tried > 1; i++) {
+        int copy = 1 + (int)((double)i * (copies - 1) / (tried - 1));
+        th_round round;
+        th_trial pattern;
+        th_stage loads;
+        double index;
+        th_shot top = {NULL, cut->radial, cut->axial, cut->chip_load, 0, NULL, 0, copy};
+        top.floor = fmax(bench->job->part.thickness - cut->axial, 0);
+        if (!make_round(bench, cut, copy, start, &round) ||
+            !prepare(bench, cut, &top, &pattern, &loads) ||
+            !th_stages_area(bench, round.before, &pattern, TH_PIECE_STOCK, &index)) {
+            return false;
+        }
+        if (index >= largest) {
+            largest = index;
+            *worst = copy;
+        }
+    }
+    return true;
+}
+
+/* With tabs the frame comes first: they earn no more than it holds. */
+static bool judge_freed(th_bench *bench, const th_round *round, th_stages *stages,
+                        const th_bond_state **after) {
+    unsigned part = 1u << TH_PIECE_PART, frame = 1u << TH_PIECE_FRAME | 1u << TH_PIECE_STOCK;
+    unsigned others = (every_kind(bench) | (round->cut->tabs.count ? frame : 0)) & ~part;
+    double hold = INFINITY;
+
+    *after = round->freed;
+    if (!judge_round_bottom(bench, round, round->freed, others, stages)) {
+        return false;
+    }
+    if (round->cut->tabs.count) {
+        for (int kind = 0; kind < TH_PIECE_KINDS; kind++) {
+            if (frame & 1u << kind && stages->kinds[kind].hold_factor >= 0) {
+                hold = fmin(hold, stages->kinds[kind].hold_factor);
+            }
+        }
+        *after = th_state_tied(bench->ground, round->freed, round->cut, hold);
+    }
+    return *after && judge_round_bottom(bench, round, *after, part, stages);
+}
+
+static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *judgement);
+
+/* Openings of the part that the cutter does not fit into and that nobody has cut yet. */
+static bool note_narrow_openings(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                                 th_judgement *judgement) {
+    const th_outline *part = bench->ground->part;
+
+    for (size_t i = 0; bench->ground->sheet && i < part->ring_count; i++) {
+        const th_ring *ring = &part->rings[i];
+        th_point inside;
+        bool fits;
+        if (!ring->hole) {
+            continue;
+        }
+        if (!th_opening_fits(bench->ground, ring, cut, &fits)) {
+            return false;
+        }
+        inside = th_opening_middle(ring);
+        if (!fits && th_outline_holds(before->region, inside) &&
+            !th_lines_add(&judgement->notes, bench->arena,
+                          "%s: the opening at %.4g, %.4g (mm) is narrower than the cutter and "
+                          "stays uncut: give it a cut of its own",
+                          cut->section, inside.x, inside.y)) {
+            return th_fail_memory(bench->err);
+        }
+    }
+    return true;
+}
+
+/* Copy after copy, in row order: the worst one, if it is not the last, the last, and what is left
+ * then. */
+static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                          th_judgement *judgement, const th_bond_state **after) {
+    th_stages stages = no_stages();
+    th_round round;
+    int last = bench->ground->sheet ? bench->ground->copies : 1, worst = last;
+
+    if (!note_narrow_openings(bench, cut, before, judgement) ||
+        (bench->ground->sheet && !worst_copy(bench, cut, before, &worst))) {
+        return false;
+    }
+    if (worst != last &&
+        (!make_round(bench, cut, worst, before, &round) ||
+         !judge_round_top(bench, &round, &stages) || !add_stages(bench, &stages, judgement))) {
+        return false;
+    }
+    stages = no_stages();
+    if (!make_round(bench, cut, last, before, &round) || !judge_round_top(bench, &round, &stages)) {
+        return false;
+    }
+    *after = round.above;
+    return (round.freed ? judge_freed(bench, &round, &stages, after)
+                        : judge_round_bottom(bench, &round, round.above, 0, &stages)) &&
+           add_stages(bench, &stages, judgement);
+}
+
+static bool check_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before) {
+    double thickness = bench->job->part.thickness;
     bool floors =
         cut->operation == TH_POCKET || cut->operation == TH_FACING || cut->operation == TH_ENGRAVE;
 
-    if (floors && thickness_left < fmin(TH_SKIN_COUNTS, thickness / 2)) {
-        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
-        return th_fail_at(
-            bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
-            "[%s] leaves less than 0.2 mm of metal, which holds nothing together: leave "
-            "more, or cut through and describe each piece as a job of its own",
-            cut->section);
+    if (floors && thickness - cut->depth < fmin(TH_SKIN_COUNTS, thickness / 2)) {
+        return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
+                             "leaves less than 0.2 mm of metal, which holds nothing together: "
+                             "leave more, or cut through");
     }
-    if (cut->operation == TH_CHAMFERING && !before->freed) {
-        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
-        return th_fail_at(bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL,
-                          entry ? entry->line : 0,
-                          "[%s] breaks an edge that is still inside the sheet: put it after the "
-                          "outline, or describe the groove as engrave",
-                          cut->section);
+    if (cut->operation == TH_CHAMFERING && before->freed < bench->ground->copies) {
+        return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
+                             "breaks an edge that is still inside the sheet: put it after the "
+                             "outline, or describe the groove as engrave");
     }
-    if (cut->operation == TH_OUTLINE) {
-        return judge_outline(bench, cut, before, stage);
-    }
+    return true;
+}
+
+static bool judge_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                          const th_bond_state *after, th_stages *stages) {
     /* A hole counts as already free while it is bored. */
-    if (!judge_levels(bench, cut, cut->operation == TH_HOLE ? after : before, after, stage)) {
+    if (!judge_levels(bench, cut, cut->operation == TH_HOLE ? after : before, after, stages)) {
         return false;
     }
     if (cut->operation == TH_POCKET && !isnan(cut->finish)) {
-        th_shot lap = {"finishing lap", cut->finish,    cut->depth,
-                       cut->chip_load,  thickness_left, after};
-        return try_pass(bench, cut, &lap, stage);
+        th_shot lap = {"finishing lap",
+                       cut->finish,
+                       cut->depth,
+                       cut->chip_load,
+                       bench->job->part.thickness - cut->depth,
+                       after,
+                       0,
+                       0};
+        return try_pass(bench, cut, &lap, stages);
     }
     return true;
 }
 
 static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_state *state,
-                           th_stage *stage) {
+                           th_stages *stages) {
     const th_job *job = bench->job;
     th_drilling drilling = {job->part.stock, &cut->cutter->row, cut->cutter->wear, cut->chip_load,
                             cut->speed};
-    th_trial trial = {.name = "drill", .count = 1, .ratio = job->machine.peak_ratio};
-    th_stage loads = stage_of(bench, cut);
+    th_trial pattern = {.name = "drill", .cut = cut, .count = 1, .ratio = job->machine.peak_ratio};
+    th_stage loads = loads_of(bench, cut);
     th_sample sample = {.weight = 1};
     th_drill_load load;
 
-    if (!th_drill_run(&drilling, &load, bench->err) ||
-        !th_bond_state_bonded(job, state, &trial.bonded, bench->err)) {
+    if (!th_drill_run(&drilling, &load, bench->err)) {
         return false;
     }
     /* Thrust presses and earns nothing. At breakthrough the flutes pull, for a moment only; the
@@ -481,36 +459,27 @@ static bool judge_drilling(th_bench *bench, const th_cut *cut, const th_bond_sta
     loads.power = load.power;
     loads.mean_chip = loads.max_chip = load.chip;
     loads.removal = load.removal;
-    loads.piece = state->freed ? "part" : "stock";
     set_margins(job, &loads);
-    trial.samples = &sample;
-    trial.held = held_time(bench, cut);
-    trial.stops = stops_of(job, state);
-    if (!th_spots_of(job, cut, state->bounds, bench->arena, &trial.spots)) {
-        return th_fail_memory(bench->err);
-    }
-    return try_state(bench, &trial, &loads, stage);
+    pattern.samples = &sample;
+    pattern.held = held_time(bench, cut);
+    return th_stages_try(bench, state, &pattern, &loads, every_kind(bench), stages);
 }
 
 static bool judge_push(th_bench *bench, const th_cut *cut, const th_bond_state *state,
-                       th_stage *stage) {
-    th_trial trial = {.name = "push", .count = 1, .ratio = 1, .pressing = 1};
-    th_stage loads = stage_of(bench, cut);
+                       bool only_pushes, th_stages *stages) {
+    th_trial pattern = {.name = "push", .cut = cut, .count = 1, .ratio = 1, .pressing = 1};
+    th_stage loads = loads_of(bench, cut);
     th_sample sample = {.weight = 1, .fx = cut->force_x, .fy = cut->force_y, .fz = cut->force_z};
-    th_spot spot = {{cut->at_x, cut->at_y}, 0};
 
+    loads.counts = only_pushes;
     loads.x_mean = cut->force_x;
     loads.y_mean = cut->force_y;
     loads.z_mean = loads.lift_peak = cut->force_z;
     loads.in_plane_peak = hypot(cut->force_x, cut->force_y);
-    loads.piece = state->freed ? "part" : "stock";
-    trial.samples = &sample;
-    trial.floor = bench->job->part.thickness;
-    trial.held = cut->seconds;
-    trial.stops = stops_of(bench->job, state);
-    trial.spots = (th_spots){&spot, 1};
-    return th_bond_state_bonded(bench->job, state, &trial.bonded, bench->err) &&
-           try_state(bench, &trial, &loads, stage);
+    pattern.samples = &sample;
+    pattern.floor = bench->job->part.thickness;
+    pattern.held = cut->seconds;
+    return th_stages_try(bench, state, &pattern, &loads, every_kind(bench), stages);
 }
 
 /* ---- the job --------------------------------------------------------------------------------- */
@@ -534,35 +503,6 @@ static th_stack stack_of(const th_job *job) {
 static const th_stack unit_stack = {.interfaces = {{.name = "", .shear = 1, .lift = 1}},
                                     .count = 1};
 
-#define MOST_PASSES 1e6
-
-static bool judge_cut(th_bench *bench, const th_cut *cut, th_bond_state *state, th_stage *stage) {
-    th_bond_state after = *state;
-    th_duration duration = th_duration_of(bench->job, cut);
-    bool fine;
-
-    *stage = stage_of(bench, cut);
-    if (duration.passes > MOST_PASSES) {
-        const th_entry *entry = th_entry_of(bench->job, cut->section, NULL);
-        return th_fail_at(
-            bench->err, TH_NOT_POSSIBLE, entry ? entry->file : NULL, entry ? entry->line : 0,
-            "[%s] would take over a million passes; open radial or axial", cut->section);
-    }
-    th_bond_state_cut(bench->job, cut, &after);
-    if (cut->operation == TH_PUSH) {
-        fine = judge_push(bench, cut, state, stage);
-    } else if (cut->operation == TH_DRILLED) {
-        fine = judge_drilling(bench, cut, &after, stage);
-    } else {
-        fine = judge_milling(bench, cut, state, &after, stage);
-    }
-    stage->passes = duration.passes;
-    stage->minutes = duration.minutes;
-    bench->passed += duration.cutting;
-    *state = after;
-    return fine;
-}
-
 static bool finite_stage(const th_stage *stage) {
     return isfinite(stage->hold_factor) && isfinite(stage->in_plane_peak) &&
            isfinite(stage->bonded_area) && isfinite(stage->average_shear) &&
@@ -579,27 +519,130 @@ static bool only_pushes(const th_job *job) {
     return true;
 }
 
-/* One cut after the other; `state` goes with them. */
-static bool judge_cuts(th_bench *bench, th_bond_state state, th_judgement *judgement) {
-    bool pushes = only_pushes(bench->job);
+/* NAN: none; fmin passes it over. */
+static double offcut_factor(const th_stages *stages, th_piece_kind kind) {
+    double factor = stages->kinds[kind].hold_factor;
 
-    for (size_t i = 0; i < bench->job->cut_count; i++) {
-        const th_cut *cut = &bench->job->cuts[i];
+    return factor < 0 ? (double)NAN : factor;
+}
+
+/* In time order: what the cut worked on before what it set free. */
+static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *judgement) {
+    for (int kind = 0; kind < TH_PIECE_KINDS; kind++) {
+        const th_stage *found = &stages->kinds[kind];
         th_stage *stage = &judgement->stages[judgement->count];
-        if (!judge_cut(bench, cut, &state, stage)) {
-            return false;
+        if (found->hold_factor < 0) {
+            continue;
         }
-        if (!finite_stage(stage)) {
+        if (!finite_stage(found)) {
             return th_fail(bench->err, TH_NOT_SOLVED, "[%s] gave a figure that is not a number",
-                           cut->section);
+                           found->cut->section);
         }
-        stage->counts = pushes || cut->operation != TH_PUSH;
+        *stage = *found;
+        if (kind == TH_PIECE_PART || kind == TH_PIECE_STOCK) {
+            stage->offcut_margin =
+                fmin(offcut_factor(stages, TH_PIECE_FRAME), offcut_factor(stages, TH_PIECE_SLUG));
+        }
         if (stage->counts && stage->hold_factor < judgement->hold_factor) {
             judgement->hold_factor = stage->hold_factor;
             judgement->governs = judgement->count;
         }
-        judgement->minutes += stage->minutes;
         judgement->count++;
+    }
+    return true;
+}
+
+/* An operation other than an outline. */
+static bool judge_other(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                        th_judgement *judgement, const th_bond_state **after) {
+    th_stages stages = no_stages();
+    bool fine;
+
+    *after = th_state_after(bench->ground, before, cut);
+    if (!*after) {
+        return false;
+    }
+    fine = cut->operation == TH_PUSH
+               ? judge_push(bench, cut, before, only_pushes(bench->job), &stages)
+           : cut->operation == TH_DRILLED ? judge_drilling(bench, cut, *after, &stages)
+                                          : judge_milling(bench, cut, before, *after, &stages);
+    return fine && add_stages(bench, &stages, judgement);
+}
+
+/* Only what the cut leaves behind, and the time it takes. */
+static bool pass_over(th_bench *bench, const th_cut *cut, const th_bond_state **state,
+                      th_judgement *judgement) {
+    th_duration duration = th_duration_of(bench->ground, cut);
+
+    judgement->minutes += duration.minutes;
+    bench->passed += duration.cutting;
+    *state = th_state_after(bench->ground, *state, cut);
+    return *state != NULL;
+}
+
+static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **state,
+                      th_judgement *judgement) {
+    th_duration duration = th_duration_of(bench->ground, cut);
+    const th_bond_state *after = NULL;
+    size_t first = judgement->count;
+
+    if (duration.passes > MOST_PASSES) {
+        return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
+                             "would take over a million passes; open radial or axial");
+    }
+    if (!check_milling(bench, cut, *state) ||
+        !(cut->operation == TH_OUTLINE ? judge_outline(bench, cut, *state, judgement, &after)
+                                       : judge_other(bench, cut, *state, judgement, &after))) {
+        return false;
+    }
+    if (judgement->count == first) {
+        return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_CONTRADICTION,
+                             "touches nothing that is still stuck down");
+    }
+    judgement->stages[first].passes = duration.passes;
+    judgement->stages[first].minutes = duration.minutes;
+    judgement->minutes += duration.minutes;
+    bench->passed += duration.cutting;
+    *state = after;
+    return true;
+}
+
+/* Places off the material would be cuts in the air. */
+static bool check_places(const th_bench *bench, const th_cut *cut, const th_bond_state *start) {
+    double reach = cut->operation == TH_DRILLED ? cut->cutter->row.diameter / 2
+                   : cut->operation == TH_HOLE || cut->operation == TH_POCKET
+                       ? fmin(cut->size.a, cut->size.b) / 2
+                       : INFINITY;
+    th_point push = {cut->at_x, cut->at_y};
+
+    for (size_t i = 0; i < cut->at.count; i++) {
+        th_point at = cut->at.items[i];
+        if (!th_outline_holds(start->region, at) &&
+            th_outline_distance(start->region, at, NULL) >= reach) {
+            return th_refuse_cut(bench->job, cut, "at", bench->err, TH_CONTRADICTION,
+                                 "the place %.6g, %.6g (mm) lies off the material", at.x, at.y);
+        }
+    }
+    if (cut->operation == TH_PUSH && !th_outline_holds(start->region, push) &&
+        th_outline_distance(start->region, push, NULL) > 1e-3) {
+        return th_refuse_cut(bench->job, cut, "at_x", bench->err, TH_CONTRADICTION,
+                             "the place %.6g, %.6g (mm) lies off the material", push.x, push.y);
+    }
+    return true;
+}
+
+static bool judge_cuts(th_bench *bench, const th_bond_state *state, th_judgement *judgement) {
+    for (size_t i = 0; i < bench->job->cut_count; i++) {
+        if (!check_places(bench, &bench->job->cuts[i], state)) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < bench->job->cut_count; i++) {
+        const th_cut *cut = &bench->job->cuts[i];
+        if (!(bench->skip && bench->skip[i] ? pass_over(bench, cut, &state, judgement)
+                                            : judge_cut(bench, cut, &state, judgement))) {
+            return false;
+        }
         if (judgement->hold_factor < bench->enough) {
             break;
         }
@@ -607,26 +650,74 @@ static bool judge_cuts(th_bench *bench, th_bond_state state, th_judgement *judge
     return true;
 }
 
-bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
-              th_error *err) {
-    th_bench bench = {.job = job, .arena = arena, .err = err, .enough = enough};
-    th_bond_state *start = th_arena_take(arena, sizeof *start);
+static bool judge_on(th_bench *bench, th_judgement *judgement) {
+    const th_bond_state *start = th_state_start(bench->ground);
+
+    if (!start) {
+        return false;
+    }
+    th_region_box(start->region, judgement->bounds);
+    th_region_box(start->region, bench->bounds);
+    bench->bowed_over = fmax(judgement->bounds[2] - judgement->bounds[0],
+                             judgement->bounds[3] - judgement->bounds[1]);
+    judgement->standing_lift = th_standing_lift(bench->job, bench->bowed_over, judgement->bounds);
+    return judge_cuts(bench, start, judgement);
+}
+
+bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
+              th_judgement *judgement, th_error *err) {
+    th_ground ground;
+    th_bench bench = {.job = job,
+                      .ground = &ground,
+                      .cache = judging->cache,
+                      .arena = arena,
+                      .err = err,
+                      .enough = enough,
+                      .quick = judging->quick,
+                      .aside = judging->aside,
+                      .skip = judging->quick ? judging->skip : NULL};
+    size_t most = job->cut_count * 2 * TH_PIECE_KINDS; /* an outline of copies gives two sets */
     bool fine;
 
     *judgement = (th_judgement){.hold_factor = INFINITY, .stack = stack_of(job)};
-    judgement->stages = th_arena_take(arena, job->cut_count * sizeof *judgement->stages);
-    if (!judgement->stages || !start) {
+    judgement->stages = th_arena_take(arena, (most + 1) * sizeof *judgement->stages);
+    if (!judgement->stages) {
         return th_fail_memory(err);
     }
     bench.stack = &judgement->stack;
     bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
-    th_bond_state_start(job, start);
-    for (int i = 0; i < 4; i++) {
-        judgement->bounds[i] = start->bounds[i];
-    }
-    fine = th_openings_check(job, err) &&
-           th_bond_state_bonded(job, start, &judgement->first, err) &&
-           judge_cuts(&bench, *start, judgement);
+    bench.sway_stiffness = th_hold_sway_stiffness(job->hold.tape, job->hold.tape_below);
+    fine = th_ground_make(job, judging, arena, &ground, err) && judge_on(&bench, judgement);
     th_turn_free(&bench.turn);
     return fine;
+}
+
+static bool factor_of(const th_job *job, const th_judging *judging, double enough,
+                      double *hold_factor, double *minutes, th_error *err) {
+    th_arena arena = {NULL};
+    th_judgement judgement;
+    bool fine = th_judge(job, judging, &arena, enough, &judgement, err);
+
+    *hold_factor = fine ? judgement.hold_factor : 0;
+    *minutes = fine ? judgement.minutes : INFINITY;
+    th_arena_free(&arena);
+    return fine;
+}
+
+bool th_judge_factor(const th_job *job, const th_judging *judging, double enough,
+                     double *hold_factor, double *minutes, th_error *err) {
+    th_judging quick = *judging, whole = *judging;
+
+    quick.quick = true;
+    if (judging->options->progress) {
+        judging->options->progress(judging->options->context);
+    }
+    if (!factor_of(job, &quick, enough, hold_factor, minutes, err)) {
+        return false;
+    }
+    if (enough > 0 || judging->quick || !(*hold_factor > 0)) {
+        return true;
+    }
+    whole.aside = 1 / *hold_factor;
+    return factor_of(job, &whole, 0, hold_factor, minutes, err);
 }

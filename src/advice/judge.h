@@ -4,7 +4,155 @@
 
 #include "tackhold/advice.h"
 
-/* Where the cutter may stand and which way it then feeds. */
+/* ---- what is stuck down ---------------------------------------------------------------------- */
+
+/* Metal left at the bottom of a cut, or for its last pass, that is thinner than this carries
+ * nothing worth counting (mm; estimate: across a kerf of 6 mm 0.2 mm of aluminium is a few times as
+ * stiff as the tape under a hand-sized part, 0.05 mm less than a tenth). */
+#define TH_SKIN_COUNTS 0.2
+
+/* Points of a part's outline, and of all copies together: more are refused. */
+enum { TH_PART_POINTS_MAX = 4000, TH_ALL_POINTS_MAX = 100000 };
+
+/* A web thinner than this between two openings is taken to be none (mm). */
+#define TH_LEAST_WEB 0.3
+
+/* The shape of the part, from the job's own keys or from a file's outline (may be NULL). */
+bool th_part_region(const th_job *job, const th_outline *drawn, th_outline *part, th_error *err);
+
+/* Where material has been thinned, and to what. */
+typedef struct {
+    const th_outline *region;
+    double thickness; /* left (mm) */
+    bool groove;      /* beside what is cut, not under it: a hinge, whose own bending no element
+                         need resolve */
+} th_floor;
+
+/* One connected piece of what is stuck down. Everything it points to belongs to the ground
+ * or to its shapes. */
+typedef struct th_piece {
+    const th_outline *region; /* material (job axes) */
+    const th_outline *taped;  /* where of it tape is */
+    th_piece_kind kind;
+    int copy;             /* of the part, 1-based; 0: none in particular */
+    bool held;            /* false: no tape under it; `bonded` is empty then */
+    th_bonded bonded;     /* its corners: the hull of `taped` */
+    const th_point *hull; /* of `region` */
+    size_t hull_count;
+    double box[4];   /* of `region`: x0, y0, x1, y1 (mm) */
+    double thinnest; /* (mm) */
+    const th_floor *floors;
+    size_t floor_count;
+    const th_plate_anchor *anchors; /* tabs */
+    size_t anchor_count;
+    double anchors_hold; /* hold factor of what the tabs are tied to, as the outline left it */
+    const struct th_piece *tied_to; /* that; NULL: gone */
+    double finest; /* slanted kerfs inside it ask for elements no larger (mm); 0: none */
+} th_piece;
+
+/* What is bonded at one moment: the stock (a sheet, or the part itself) less what through cuts took
+ * away. States are never changed, cuts make new ones. */
+typedef struct {
+    const th_outline *region; /* all pieces */
+    const th_outline *away;   /* inside of bored holes: what is left there is a slug */
+    th_piece *pieces;         /* the largest first */
+    size_t piece_count;
+    const th_floor *floors;
+    size_t floor_count;
+    int freed;     /* copies that an outline has cut out so far; all where there is no sheet */
+    bool outlined; /* an outline has been cut */
+    double finest; /* see th_piece */
+    const th_plate_anchor *anchors; /* of copy 1 */
+    size_t anchor_count;
+    double anchors_hold;
+} th_bond_state;
+
+/* Influence tables of pieces, kept from one judgement to the next. Opaque. */
+typedef struct th_plate_cache th_plate_cache;
+th_plate_cache *th_plate_cache_new(void); /* NULL when out of memory */
+void th_plate_cache_free(th_plate_cache *cache);
+
+/* Every region that comes up, each worked out once for all judgements. Regions that the functions
+ * give belong to it, live as long as it does, and may be compared by address. */
+typedef struct th_shapes th_shapes;
+th_shapes *th_shapes_new(void); /* NULL when out of memory */
+void th_shapes_free(th_shapes *shapes);
+/* Takes a region made elsewhere. */
+const th_outline *th_shapes_drawn(th_shapes *shapes, th_outline *outline, th_error *err);
+const th_outline *th_shapes_overlaid(th_shapes *shapes, const th_outline *a, const th_outline *b,
+                                     th_overlay how, th_error *err);
+const th_outline *th_shapes_grown(th_shapes *shapes, const th_outline *of, double distance,
+                                  th_error *err);
+/* Connected pieces, the largest first: their number, and then each of them. */
+bool th_shapes_pieces(th_shapes *shapes, const th_outline *of, size_t *count, th_error *err);
+const th_outline *th_shapes_piece(const th_shapes *shapes, const th_outline *of, size_t which);
+
+/* The place where everything happens: the job, its shapes, and what the states are made of. */
+typedef struct {
+    const th_job *job;
+    const th_outline *taped;  /* NULL: tape everywhere */
+    const th_outline *part;   /* copy 1 */
+    const th_outline *filled; /* the same without its openings */
+    const th_outline *parts;  /* all copies, without their openings */
+    bool sheet;               /* the stock is a sheet, not the part itself */
+    int copies;
+    double decay; /* bending length of the whole stock on its tape (mm) */
+    th_shapes *shapes;
+    th_arena *arena;
+    th_error *err;
+} th_ground;
+
+/* What stays the same however the job is changed. */
+typedef struct {
+    const th_check_options *options;
+    th_shapes *shapes;
+    th_plate_cache *cache;
+    bool quick;   /* a coarse grid will do: factors are right to some percent */
+    double aside; /* index of the worst stage by a quick look: those far below it need no fine grid;
+                     0: all do */
+    const bool *skip; /* a quick look passes over these cuts, by position; NULL: none */
+} th_judging;
+
+bool th_ground_make(const th_job *job, const th_judging *judging, th_arena *arena,
+                    th_ground *ground, th_error *err);
+/* The stock before any cut. */
+const th_outline *th_ground_stock(th_ground *ground);
+/* Where copy n (1-based) lies from copy 1 (mm). */
+th_point th_copy_offset(const th_job *job, int copy);
+
+/* Whether a slot, hole, drilling or outline goes through, or leaves metal too thin to count. */
+bool th_cut_opens(const th_job *job, const th_cut *cut);
+
+/* What a cut takes away through the material (or would): rings that may overlap, to be read by
+ * their winding. For an outline the copies `first` to `last` alone, for others all of them. */
+const th_outline *th_kerf_of(th_ground *ground, const th_cut *cut, int first, int last);
+/* The whole inside of bored holes: what is left standing in there is a slug. */
+const th_outline *th_bored_by(th_ground *ground, const th_cut *cut);
+/* Whether the cutter of an outline fits into an opening of the part. */
+bool th_opening_fits(th_ground *ground, const th_ring *ring, const th_cut *cut, bool *fits);
+/* Middle of the box of a ring. */
+th_point th_opening_middle(const th_ring *ring);
+/* What it thins: NULL with no error for a cut that thins nothing. */
+bool th_thinned_by(th_ground *ground, const th_cut *cut, const th_outline **region);
+
+const th_bond_state *th_state_start(th_ground *ground);
+/* A cut through, for an outline of the copies first to last. */
+const th_bond_state *th_state_opened(th_ground *ground, const th_bond_state *before,
+                                     const th_cut *cut, int first, int last);
+/* The same with a place thinned. */
+const th_bond_state *th_state_thinned(th_ground *ground, const th_bond_state *before,
+                                      th_floor floor);
+/* The same with the part tied to a frame that holds by `hold` at most, by the tabs of an outline.
+ */
+const th_bond_state *th_state_tied(th_ground *ground, const th_bond_state *before,
+                                   const th_cut *cut, double hold);
+/* The state after a whole cut. */
+const th_bond_state *th_state_after(th_ground *ground, const th_bond_state *before,
+                                    const th_cut *cut);
+
+/* ---- where the cutter may be ----------------------------------------------------------------- */
+
+/* Where the cutter stands and which way it then feeds. */
 typedef struct {
     th_point at;
     double heading; /* counterclockwise from +x (rad) */
@@ -15,49 +163,48 @@ typedef struct {
     size_t count;
 } th_spots;
 
-/* Every extreme place of an operation with every heading it can have there. Along a straight path
- * the index is convex in the place, so that its ends suffice. Clipped to `bounds` (x0, y0, x1, y1).
- * False when out of memory. */
-bool th_spots_of(const th_job *job, const th_cut *cut, const double bounds[4], th_arena *arena,
+/* The places of an operation that matter, with every heading it can have there: along a straight
+ * path the area model's index is convex in the place, so that its ends suffice; the flexible plate
+ * asks for places between them. `copy` for an outline, 0 all copies. */
+bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_cut *cut, int copy,
                  th_spots *spots);
 
-/* What is bonded: the stock (a sheet, or the part itself) less what through cuts took away. */
+/* Those among them whose cutter touches the piece. */
+bool th_spots_on(const th_ground *ground, const th_piece *piece, const th_cut *cut,
+                 const th_spots *all, th_spots *spots);
+
+/* ---- the flexible plate ---------------------------------------------------------------------- */
+
+/* A piece on its tape. */
 typedef struct {
-    bool freed;            /* the part has been cut out of its sheet, or never lay in one */
-    bool outlined;         /* an outline has been cut */
-    th_section gone_part;  /* removed inside the part */
-    th_section gone_stock; /* removed inside the sheet */
-    double bounds[4];      /* of the piece now: x0, y0, x1, y1 (mm) */
-    th_point corners[4];   /* of the piece now */
-} th_bond_state;
+    const th_ground *ground;
+    const th_piece *piece;
+    const th_plate_anchor *anchors; /* NULL: as if there were no tabs */
+    size_t anchor_count;
+} th_bed;
 
-void th_bond_state_start(const th_job *job, th_bond_state *state);
-/* Metal left at the bottom of a cut, or for its last pass, that is thinner than this carries
- * nothing worth counting (mm; estimate: across a kerf of 6 mm 0.2 mm of aluminium is a few times as
- * stiff as the tape under a hand-sized part, 0.05 mm less than a tenth). */
-#define TH_SKIN_COUNTS 0.2
+/* Table of influence of `spots` on it, with `per_length` elements to a decay length. The table
+ * belongs to the cache and lives until the next call. */
+bool th_bed_table(const th_bed *bed, const th_plate_spot *spots, size_t count, double per_length,
+                  th_plate_cache *cache, const th_plate_table **table, th_error *err);
+/* The smaller of bending and shear decay length (mm). */
+double th_bed_length(const th_bed *bed);
 
-/* Whether a slot, hole, drilling or outline goes through, or leaves metal too thin to count. */
-bool th_cut_opens(const th_job *job, const th_cut *cut);
-
-/* The state after a cut. */
-void th_bond_state_cut(const th_job *job, const th_cut *cut, th_bond_state *state);
-bool th_bond_state_bonded(const th_job *job, const th_bond_state *state, th_bonded *bonded,
-                          th_error *err);
+/* ---- judging --------------------------------------------------------------------------------- */
 
 /* Passes and minutes of one operation; rests are in `minutes` but not in `cutting` (min). */
 typedef struct {
     double passes; /* a whole number */
     double cutting, minutes;
 } th_duration;
-th_duration th_duration_of(const th_job *job, const th_cut *cut);
-
-/* Through openings that meet, or run into edges, at two places may cut a piece free, which is
- * judged only for an outline: refused with TH_NOT_POSSIBLE. */
-bool th_openings_check(const th_job *job, th_error *err);
+th_duration th_duration_of(const th_ground *ground, const th_cut *cut);
 
 /* The entry of [section] key, or of the section when key is NULL; NULL when there is none. */
 const th_entry *th_entry_of(const th_job *job, const char *section, const char *key);
+
+/* Refuse a cut, with the place of its section (or key) in the file. */
+bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_error *err,
+                   th_status code, const char *format, ...) TH_PRINTF(6, 7);
 
 typedef struct {
     th_stage *stages;
@@ -65,16 +212,22 @@ typedef struct {
     size_t governs; /* lowest hold factor among those that count */
     double hold_factor;
     double minutes;
-    th_bonded first;  /* the bond before any cut; its corners live in the arena */
-    double bounds[4]; /* of the stock then: x0, y0, x1, y1 (mm) */
+    double bounds[4];     /* of the stock before any cut: x0, y0, x1, y1 (mm) */
+    double standing_lift; /* of bowed stock (MPa) */
     th_stack stack;
+    th_lines notes; /* what the geometry showed: cautions */
 } th_judgement;
 
 /* All stages of a job, in time order. With `enough` above 0 the search stops as soon as the hold
  * factor is seen to fall below it, and one at or above it is only known to be so: for a caller who
  * only asks which. */
-bool th_judge(const th_job *job, th_arena *arena, double enough, th_judgement *judgement,
-              th_error *err);
+bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
+              th_judgement *judgement, th_error *err);
+
+/* The hold factor of a job and its minutes, nothing else of it. With `enough` as for th_judge, on a
+ * coarse grid. */
+bool th_judge_factor(const th_job *job, const th_judging *judging, double enough,
+                     double *hold_factor, double *minutes, th_error *err);
 
 /* Changes that restore the asked factor, cheapest first; if there is none, the one that gains most.
  */
@@ -83,9 +236,14 @@ typedef struct {
     size_t count;
     th_turn_down *best_step; /* NULL if none gains anything, or the list is not empty */
 } th_turn_downs;
-bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
-                        th_turn_downs *found, th_error *err);
+bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                        th_arena *arena, th_turn_downs *found, th_error *err);
 
-th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement);
+bool th_proof_pull_of(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                      th_proof_pull *pull, th_error *err);
+
+/* A cut that frees the part before others: what moving it last would do. `cut` NULL: nothing. */
+bool th_order_of(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                 th_order *order, th_error *err);
 
 #endif

@@ -8,6 +8,10 @@
 #define PROOF_RATIO 1.25
 #define PROOF_SHARE 0.5
 
+/* Side of the patch that a hook pulls on (mm, practice), and elements to a decay length there. */
+#define HOOK 6.0
+#define FINENESS 8.0
+
 /* Direction of the pull: up at the place that lifts first, else sideways along the edge that is
  * nearest to the push of the worst cut: a person with a scale pulls straight, not askew. */
 static void set_direction(const th_stage *stage, double direction[3]) {
@@ -35,21 +39,6 @@ static bool into_stop(int stops, const double direction[3]) {
            (direction[1] > 0 && (stops & TH_STOP_BACK));
 }
 
-/* Index of the bond as it is before any cut, under the pull, at one place or (NULL) at the worst.
- */
-static double index_at(const th_judgement *judgement, const th_wrench *wrench,
-                       const th_point *place) {
-    th_bonded bonded = judgement->first;
-    double weight = 1;
-    th_history history = {wrench, &weight, 1};
-
-    if (place) {
-        bonded.corners = place;
-        bonded.corner_count = 1;
-    }
-    return th_grip_peak(&bonded, &judgement->stack, &history).index;
-}
-
 /* Where a scale can be hooked for a sideways pull: the edge of the stock on that side, abreast of
  * the cutter's place. */
 static th_point edge_place(const double bounds[4], const th_stage *stage,
@@ -61,37 +50,6 @@ static th_point edge_place(const double bounds[4], const th_stage *stage,
     at.x = direction[0] > 0 ? high.x : direction[0] < 0 ? low.x : at.x;
     at.y = direction[1] > 0 ? high.y : direction[1] < 0 ? low.y : at.y;
     return at;
-}
-
-/* Index under a point pull of 1 N straight up, as a thin plate on springs has it: p = P/(8 l^2)
- * below a load in the middle, l = (D/kn)^(1/4); about four times that at an edge and nine at a
- * corner (Westergaard's slab: Huang, Pavement Analysis and Design, ch. 4). The rigid plate spreads
- * a pull that thin stock does not. */
-static double local_index(const th_job *job, const th_judgement *judgement, th_point at,
-                          const double direction[3]) {
-    const th_stock *stock = job->part.stock;
-    const th_hold *hold = &job->hold;
-    const double *box = judgement->bounds;
-    double t = job->part.thickness;
-    double bending =
-        stock->elastic_modulus * t * t * t / (12 * (1 - stock->poisson * stock->poisson));
-    double kn = hold->tape->lift_strength / hold->tape->lift_travel;
-    double weakest = INFINITY, length, sides, times;
-
-    if (direction[2] <= 0) {
-        return 0;
-    }
-    if (hold->tape_below) {
-        kn = fmax(kn, hold->tape_below->lift_strength / hold->tape_below->lift_travel);
-    }
-    for (size_t i = 0; i < judgement->stack.count; i++) {
-        weakest = fmin(weakest, judgement->stack.interfaces[i].lift);
-    }
-    length = pow(bending / kn, 0.25);
-    sides = (at.x - box[0] < 2 * length || box[2] - at.x < 2 * length) +
-            (at.y - box[1] < 2 * length || box[3] - at.y < 2 * length);
-    times = sides == 0 ? 1 : sides == 1 ? 4 : 9;
-    return times / (8 * length * length) / job->hold.coverage / weakest;
 }
 
 /* A pull is short, as peaks are: the stage with the worst peak is the one to prove, whether or not
@@ -108,34 +66,146 @@ static const th_stage *worst_peak(const th_judgement *judgement) {
     return worst;
 }
 
+/* The bond under a pull of 1 N: index at one place and at the worst one (1/N). */
+typedef struct {
+    double here, worst;
+} th_response;
+
+static double index_at_node(const th_stack *stack, const th_plate_influence *influence,
+                            const th_wrench *pull, th_point place) {
+    const double load[TH_UNITS] = {pull->fx, pull->fy, pull->fz, pull->mx, pull->my, pull->mz};
+    double nearest = INFINITY, traction[3] = {0, 0, 0}, worst = 0;
+    size_t node = 0;
+
+    for (size_t n = 0; n < influence->nodes->count; n++) {
+        double away = hypot(influence->nodes->x[n] - place.x, influence->nodes->y[n] - place.y);
+        if (away < nearest) {
+            nearest = away;
+            node = n;
+        }
+    }
+    for (int u = 0; u < TH_UNITS; u++) {
+        for (int k = 0; k < 3; k++) {
+            traction[k] += load[u] * influence->unit[u][3 * node + (size_t)k];
+        }
+    }
+    for (size_t i = 0; i < stack->count; i++) {
+        worst = fmax(worst, th_index(traction[2], hypot(traction[0], traction[1]),
+                                     stack->interfaces[i].lift, stack->interfaces[i].shear));
+    }
+    return worst;
+}
+
+/* The piece before any cut that the place belongs to. */
+static const th_piece *piece_at(const th_bond_state *state, th_point at) {
+    const th_piece *nearest = NULL;
+    double least = INFINITY;
+
+    for (size_t i = 0; i < state->piece_count; i++) {
+        double away = th_outline_holds(state->pieces[i].region, at)
+                          ? 0
+                          : th_outline_distance(state->pieces[i].region, at, NULL);
+        if (state->pieces[i].held && away < least) {
+            least = away;
+            nearest = &state->pieces[i];
+        }
+    }
+    return nearest;
+}
+
+/* Where a force at `at` can act: on the material. */
+static th_point on_piece(const th_piece *piece, th_point at) {
+    th_point nearest = at;
+
+    if (!th_outline_holds(piece->region, at)) {
+        th_outline_distance(piece->region, at, &nearest);
+    }
+    return nearest;
+}
+
+static bool respond(const th_judging *judging, const th_judgement *judgement, th_ground *ground,
+                    const th_stage *stage, th_proof_pull *pull, const double direction[3],
+                    th_response *response) {
+    const th_bond_state *state = th_state_start(ground);
+    const th_piece *piece = state ? piece_at(state, pull->at) : NULL;
+    double weight = 1, z = ground->job->part.thickness;
+    th_wrench unit = {direction[0],      direction[1],     direction[2],
+                      -z * direction[1], z * direction[0], 0};
+    th_history history = {&unit, &weight, 1, 0};
+    th_plate_ask ask = {.stack = &judgement->stack, .history = &history, .load = TH_PEAK};
+    const th_plate_table *table;
+    th_plate_spot spot;
+
+    *response = (th_response){0, 0};
+    if (!piece) {
+        return state != NULL; /* no tape anywhere: nothing to prove */
+    }
+    pull->at = on_piece(piece, pull->at);
+    spot = (th_plate_spot){pull->at.x, pull->at.y, HOOK};
+    if (!th_bed_table(&(th_bed){.ground = ground, .piece = piece}, &spot, 1, FINENESS,
+                      judging->cache, &table, ground->err)) {
+        return false;
+    }
+    response->worst = th_grip_plate(th_plate_table_at(table, 0), &ask).grip.index;
+    response->here =
+        index_at_node(&judgement->stack, th_plate_table_at(table, 0), &unit, stage->at);
+    return true;
+}
+
+/* Share of the strength that bowed stock asks for by itself. */
+static double standing_share(const th_judgement *judgement) {
+    double share = 0;
+
+    for (size_t i = 0; i < judgement->stack.count; i++) {
+        share = fmax(share, judgement->standing_lift / judgement->stack.interfaces[i].lift);
+    }
+    return share;
+}
+
 /* The pull must bring the place that lets go first to PROOF_RATIO times what the cut will ask of
  * it, though the bond is still whole, and the worst place to no more than PROOF_SHARE. */
-th_proof_pull th_proof_pull_of(const th_job *job, const th_judgement *judgement) {
-    const th_stage *stage = worst_peak(judgement);
-    th_proof_pull pull = {.possible = judgement->stack.unusable == TH_USABLE};
-    double direction[3], here, worst, force;
-    th_wrench unit;
+static void size_pull(const th_judgement *judgement, const th_stage *stage,
+                      const th_response *response, const double direction[3], th_proof_pull *pull) {
+    double standing = standing_share(judgement);
+    double most = (PROOF_SHARE - standing) / response->worst;
+    double force = PROOF_RATIO / stage->peak_factor / response->here;
 
-    if (!pull.possible) {
-        return pull;
+    pull->possible = most > 0 && response->worst > 0;
+    if (!pull->possible) {
+        return;
+    }
+    pull->safe = force <= most;
+    force = fmin(force, most);
+    pull->load_share = force * response->worst + standing;
+    for (int i = 0; i < 3; i++) {
+        pull->force[i] = direction[i] * force;
+    }
+}
+
+bool th_proof_pull_of(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                      th_proof_pull *pull, th_error *err) {
+    const th_stage *stage = worst_peak(judgement);
+    th_arena arena = {NULL};
+    th_ground ground;
+    th_response response;
+    double direction[3];
+    bool fine;
+
+    *pull = (th_proof_pull){.possible = false};
+    if (judgement->stack.unusable != TH_USABLE || !(stage->peak_factor > 0)) {
+        return true;
     }
     set_direction(stage, direction);
     if (into_stop(job->hold.stops, direction)) {
         direction[0] = direction[1] = 0;
         direction[2] = 1;
     }
-    pull.at = direction[2] > 0 ? stage->at : edge_place(judgement->bounds, stage, direction);
-    unit = th_wrench_of(direction[0], direction[1], direction[2], pull.at.x, pull.at.y,
-                        job->part.thickness, 0);
-    here = index_at(judgement, &unit, &stage->at);
-    worst = index_at(judgement, &unit, NULL);
-    worst = fmax(worst, local_index(job, judgement, pull.at, direction));
-    force = PROOF_RATIO / stage->peak_factor / here;
-    pull.safe = force * worst <= PROOF_SHARE;
-    force = pull.safe ? force : PROOF_SHARE / worst;
-    pull.load_share = force * worst;
-    for (int i = 0; i < 3; i++) {
-        pull.force[i] = direction[i] * force;
+    pull->at = direction[2] > 0 ? stage->at : edge_place(judgement->bounds, stage, direction);
+    fine = th_ground_make(job, judging, &arena, &ground, err) &&
+           respond(judging, judgement, &ground, stage, pull, direction, &response);
+    if (fine) {
+        size_pull(judgement, stage, &response, direction, pull);
     }
-    return pull;
+    th_arena_free(&arena);
+    return fine;
 }

@@ -6,147 +6,418 @@
 
 /* Directions are sampled; the nearest sample is at most 7.5 deg (a bored hole) or 11 deg (a pocket,
  * a face, an engraving) from the worst one, which understates the load by at most 1 or 2 %. */
-enum { ROUND_PLACES = 24, HEADINGS = 16 };
+enum { ROUND_PLACES = 24, HEADINGS = 16, POCKET_SIDE = 4 };
 
-static th_point clip(th_point at, const double bounds[4]) {
-    return (th_point){fmin(fmax(at.x, bounds[0]), bounds[2]),
-                      fmin(fmax(at.y, bounds[1]), bounds[3])};
-}
+/* Of the places along a path these are looked at: corners, an even spread, and the places that have
+ * least of the bond round them, such as narrow webs and tongues. */
+enum { CORNERS_MOST = 40, SPREAD_PLACES = 12, WEAK_PLACES = 12 };
 
-static void add(th_spots *spots, th_point at, double heading) {
+/* Places tried along a path, at most; and how far it may turn from one to the next. */
+#define PATH_PLACES 160
+enum { SLOT_STEPS = 400, SLOT_COPIES = 12 };
+#define PATH_TURN (30 * TH_PI / 180)
+
+/* Of many places all alike these are looked at: the outermost and the least supported ones. */
+enum { PLACES_ALL = 8, PLACES_WEAK = 8 };
+
+/* How many times its distance from the edges the axis may stand off a corner: 1.41 at a right
+ * angle. */
+#define SHARPEST 1.45
+
+typedef struct {
+    th_ground const *ground;
+    const th_bond_state *state;
+    const th_cut *cut;
+    th_spots *spots;
+    size_t room;
+    bool failed;
+} th_listing;
+
+static void add(th_listing *list, th_point at, double heading) {
+    th_spots *spots = list->spots;
+
+    if (spots->count == list->room) {
+        size_t room = list->room ? 2 * list->room : 128;
+        th_spot *more = th_arena_take(list->ground->arena, room * sizeof *more);
+        if (!more) {
+            list->failed = true;
+            return;
+        }
+        for (size_t i = 0; i < spots->count; i++) {
+            more[i] = spots->items[i];
+        }
+        spots->items = more;
+        list->room = room;
+    }
     spots->items[spots->count++] = (th_spot){at, heading};
 }
 
-static void add_all_headings(th_spots *spots, th_point at) {
+static void add_all_headings(th_listing *list, th_point at) {
     for (int i = 0; i < HEADINGS; i++) {
-        add(spots, at, 2 * TH_PI * i / HEADINGS);
+        add(list, at, 2 * TH_PI * i / HEADINGS);
     }
 }
 
-/* ---- hull of the places ---------------------------------------------------------------------- */
+/* ---- which places of many -------------------------------------------------------------------- */
 
-static int compare_points(const void *a, const void *b) {
-    const th_point *p = a, *q = b;
-    return p->x != q->x ? (p->x > q->x) - (p->x < q->x) : (p->y > q->y) - (p->y < q->y);
-}
+/* Share of a disc of the plate's decay length that is material: what a load in its middle leans on.
+ */
+static double support(const th_listing *list, th_point at) {
+    static const double radii[] = {0.3, 0.65, 1};
+    int held = 0, all = 0;
 
-static double turn(th_point a, th_point b, th_point c) {
-    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-}
-
-/* Corners of the convex hull (Andrew's monotone chain), in place of `points`; at most `count`. */
-static size_t hull(th_point *points, size_t count, th_point *work) {
-    size_t used = 0, lower;
-
-    qsort(points, count, sizeof *points, compare_points);
-    for (size_t i = 0; i < count; i++) {
-        while (used >= 2 && turn(work[used - 2], work[used - 1], points[i]) <= 0) {
-            used--;
+    for (size_t r = 0; r < sizeof radii / sizeof radii[0]; r++) {
+        for (int i = 0; i < 12; i++, all++) {
+            double angle = 2 * TH_PI * (i + 0.5) / 12, reach = radii[r] * list->ground->decay;
+            th_point there = {at.x + reach * cos(angle), at.y + reach * sin(angle)};
+            held += th_outline_holds(list->state->region, there);
         }
-        work[used++] = points[i];
     }
-    lower = used + 1;
-    for (size_t i = count - 1; i-- > 0;) {
-        while (used >= lower && turn(work[used - 2], work[used - 1], points[i]) <= 0) {
-            used--;
-        }
-        work[used++] = points[i];
-    }
-    used = used > 1 ? used - 1 : used;
-    for (size_t i = 0; i < used; i++) {
-        points[i] = work[i];
-    }
-    return used;
+    return (double)held / all;
 }
 
-/* Extreme ones among the job's places, copied. */
-static size_t extreme_places(const th_cut *cut, th_arena *arena, th_point **places) {
-    th_point *work = th_arena_take(arena, (2 * cut->at.count + 2) * sizeof *work);
-    th_point *copies = th_arena_take(arena, (cut->at.count + 1) * sizeof *copies);
+typedef struct {
+    th_point at;
+    double support;
+    bool taken;
+} th_place;
 
-    *places = copies;
-    if (!work || !copies) {
-        return 0;
+/* Outermost in each of 16 directions. */
+static void take_outermost(th_place *places, size_t count) {
+    for (int i = 0; i < HEADINGS; i++) {
+        double c = cos(2 * TH_PI * i / HEADINGS), s = sin(2 * TH_PI * i / HEADINGS);
+        size_t best = 0;
+        for (size_t k = 1; k < count; k++) {
+            if (c * places[k].at.x + s * places[k].at.y >
+                c * places[best].at.x + s * places[best].at.y + 1e-9) {
+                best = k;
+            }
+        }
+        places[best].taken = true;
     }
-    for (size_t i = 0; i < cut->at.count; i++) {
-        copies[i] = cut->at.items[i];
+}
+
+/* The weakest of those not taken yet. */
+static void take_weakest(th_place *places, size_t count, int most) {
+    for (int taken = 0; taken < most; taken++) {
+        size_t best = count;
+        for (size_t k = 0; k < count; k++) {
+            if (!places[k].taken && (best == count || places[k].support < places[best].support)) {
+                best = k;
+            }
+        }
+        if (best == count) {
+            return;
+        }
+        places[best].taken = true;
     }
-    return hull(copies, cut->at.count, work);
+}
+
+/* The places of a cut that are looked at, in all the copies that lie outermost. */
+static th_place *places_of(th_listing *list, size_t *count) {
+    const th_ground *ground = list->ground;
+    const th_cut *cut = list->cut;
+    int columns = ground->job->part.copies.a > 0 ? ground->job->part.copies.a : 1;
+    int corners[4] = {1, columns, ground->copies - columns + 1, ground->copies};
+    size_t copies = ground->copies > 4 ? 4 : (size_t)ground->copies, used = 0;
+    th_place *places = th_arena_take(ground->arena, (cut->at.count * copies + 1) * sizeof *places);
+
+    *count = cut->at.count * copies;
+    for (size_t c = 0; places && c < copies; c++) {
+        th_point by = th_copy_offset(ground->job, ground->copies > 4 ? corners[c] : (int)c + 1);
+        for (size_t i = 0; i < cut->at.count; i++) {
+            th_point at = {cut->at.items[i].x + by.x, cut->at.items[i].y + by.y};
+            bool few = *count <= PLACES_ALL;
+            places[used++] = (th_place){at, few ? 0 : support(list, at), few};
+        }
+    }
+    if (places && *count > PLACES_ALL) {
+        take_outermost(places, *count);
+        take_weakest(places, *count, PLACES_WEAK);
+    }
+    return places;
 }
 
 /* ---- one operation --------------------------------------------------------------------------- */
 
-static void slot_spots(const th_cut *cut, const double bounds[4], th_spots *spots) {
+/* A place along a slot, if there is anything to cut. */
+typedef struct {
+    th_place place;
+    bool cuts;
+} th_step;
+
+/* The slot's path in steps of a quarter of a decay length. */
+static th_step *slot_steps(th_listing *list, th_point by, size_t *count) {
+    const th_cut *cut = list->cut;
+    const th_outline *region = list->state->region;
+    double dx = cut->to.x - cut->from.x, dy = cut->to.y - cut->from.y;
+    double steps = ceil(4 * hypot(dx, dy) / list->ground->decay);
+    th_step *path;
+
+    *count = (size_t)fmin(fmax(steps, 8), SLOT_STEPS) + 1;
+    path = th_arena_take(list->ground->arena, *count * sizeof *path);
+    for (size_t i = 0; path && i < *count; i++) {
+        double share = (double)i / (double)(*count - 1);
+        th_point at = {cut->from.x + share * dx + by.x, cut->from.y + share * dy + by.y};
+        bool inside = th_outline_holds(region, at);
+        path[i].cuts = inside || th_outline_distance(region, at, NULL) <=
+                                     cut->cutter->row.diameter / 2 + TH_LEAST_WEB;
+        path[i].place = (th_place){at, path[i].cuts ? support(list, at) : 2, !path[i].cuts};
+    }
+    return path;
+}
+
+/* Both ends and the middle of every stretch that cuts, an even spread, and the least supported
+ * places. */
+static void slot_spots(th_listing *list, th_point by) {
+    const th_cut *cut = list->cut;
     double heading = atan2(cut->to.y - cut->from.y, cut->to.x - cut->from.x);
+    size_t count, first = 0;
+    th_step *path = slot_steps(list, by, &count);
+    th_place *places = th_arena_take(list->ground->arena, (count + 1) * sizeof *places);
 
-    add(spots, clip(cut->from, bounds), heading);
-    add(spots, clip(cut->to, bounds), heading);
-}
-
-static void face_spots(const double bounds[4], th_spots *spots) {
-    for (int i = 0; i < 4; i++) {
-        th_point corner = {bounds[i & 1 ? 2 : 0], bounds[i & 2 ? 3 : 1]};
-        add_all_headings(spots, corner);
+    if (!path || !places) {
+        list->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++) {
+        bool begins = path[i].cuts && (i == 0 || !path[i - 1].cuts);
+        bool ends = path[i].cuts && (i + 1 == count || !path[i + 1].cuts);
+        first = begins ? i : first;
+        places[i] = path[i].place;
+        places[i].taken = places[i].taken || begins || ends || i % (count / SPREAD_PLACES + 1) == 0;
+        if (ends) {
+            places[(first + i) / 2].taken = true;
+        }
+    }
+    take_weakest(places, count, WEAK_PLACES);
+    for (size_t i = 0; i < count; i++) {
+        if (path[i].cuts && places[i].taken) {
+            add(list, places[i].at, heading);
+        }
     }
 }
 
-/* Round the rectangle of the part at a distance; climb milling keeps the part to the right. */
-static void edge_spots(const th_job *job, double distance, bool climb, th_spots *spots) {
-    double x0 = -distance, y0 = -distance;
-    double x1 = job->part.length + distance, y1 = job->part.width + distance;
-    th_point corners[4] = {{x0, y0}, {x0, y1}, {x1, y1}, {x1, y0}}; /* clockwise */
+/* One corner of a ring: where the cutter's axis stands when it runs along the edges that meet
+ * there, at a distance outside the material; round a sharp corner it keeps nearer. */
+static void corner_spots(th_listing *list, th_point at, const th_point along[2], double distance,
+                         bool both) {
+    bool climb = list->cut->direction == TH_CLIMB;
+    double nx = along[0].y + along[1].y, ny = -along[0].x - along[1].x;
+    double meet = 1 + along[0].x * along[1].x + along[0].y * along[1].y;
+    double scale = distance / fmax(meet, hypot(nx, ny) / SHARPEST);
+    th_point axis = {at.x + scale * nx, at.y + scale * ny};
 
-    for (int i = 0; i < 4; i++) {
-        th_point a = corners[i], b = corners[(i + 1) % 4];
-        double heading = climb ? atan2(b.y - a.y, b.x - a.x) : atan2(a.y - b.y, a.x - b.x);
-        add(spots, a, heading);
-        add(spots, b, heading);
+    for (int i = 0; i < (both ? 2 : 1); i++) {
+        /* the material lies to the left of a ring; climb milling keeps it to the right */
+        double sign = climb ? -1 : 1;
+        add(list, axis, atan2(sign * along[i].y, sign * along[i].x));
     }
 }
 
-/* The cutter's centre in a rectangular or round pocket. */
-static void pocket_spots(const th_cut *cut, th_point place, th_spots *spots) {
+static th_point direction(th_point a, th_point b) {
+    double length = hypot(b.x - a.x, b.y - a.y);
+
+    return (th_point){(b.x - a.x) / length, (b.y - a.y) / length};
+}
+
+static double perimeter(const th_ring *ring) {
+    double sum = 0;
+
+    for (size_t i = 0; i < ring->count; i++) {
+        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+        sum += hypot(b.x - a.x, b.y - a.y);
+    }
+    return sum;
+}
+
+/* A place on a ring, and the directions of the edges that meet there. */
+typedef struct {
+    th_place place;
+    th_point along[2];
+    bool sharp;
+} th_station;
+
+typedef struct {
+    th_station *items;
+    size_t count, room;
+} th_stations;
+
+static void station(th_listing *list, th_stations *stations, th_point at, const th_point along[2],
+                    bool sharp) {
+    if (stations->count < stations->room) {
+        stations->items[stations->count++] =
+            (th_station){{at, support(list, at), false}, {along[0], along[1]}, sharp};
+    }
+}
+
+/* Every corner of a ring, and places between, half a decay length of the plate or a 160th of the
+ * way apart, nearer where the path turns. */
+static th_stations walk(th_listing *list, const th_ring *ring, th_point by) {
+    const double corner = cos(20 * TH_PI / 180);
+    double apart = fmax(perimeter(ring) / PATH_PLACES, list->ground->decay / 2);
+    double since = INFINITY, turned = 0;
+    th_stations stations = {NULL, 0, ring->count + PATH_PLACES + 1};
+
+    stations.items = th_arena_take(list->ground->arena, stations.room * sizeof *stations.items);
+    if (!stations.items) {
+        list->failed = true;
+        return stations;
+    }
+    for (size_t i = 0; i < ring->count; i++) {
+        th_point before = ring->points[(i + ring->count - 1) % ring->count];
+        th_point at = ring->points[i], next = ring->points[(i + 1) % ring->count];
+        th_point along[2] = {direction(before, at), direction(at, next)};
+        double length = hypot(next.x - at.x, next.y - at.y);
+        double turn = along[0].x * along[1].x + along[0].y * along[1].y;
+        double steps = floor(length / apart);
+
+        turned += acos(fmin(fmax(turn, -1), 1));
+        if (turn < corner || since >= apart || turned > PATH_TURN) {
+            station(list, &stations, (th_point){at.x + by.x, at.y + by.y}, along, turn < corner);
+            since = turned = 0;
+        }
+        for (double k = 1; k < steps; k++) {
+            th_point place = {at.x + k / steps * (next.x - at.x) + by.x,
+                              at.y + k / steps * (next.y - at.y) + by.y};
+            const th_point straight[2] = {along[1], along[1]};
+            station(list, &stations, place, straight, false);
+        }
+        since += length;
+    }
+    return stations;
+}
+
+/* Mark the stations that are looked at. */
+static void choose_stations(th_listing *list, th_stations *stations) {
+    size_t spread = stations->count / SPREAD_PLACES + 1;
+    th_place *places = th_arena_take(list->ground->arena, (stations->count + 1) * sizeof *places);
+    int corners = 0;
+
+    if (!places) {
+        list->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < stations->count; i++) {
+        th_station *s = &stations->items[i];
+        bool corner = s->sharp && corners < CORNERS_MOST;
+        corners += corner;
+        places[i] = s->place;
+        places[i].taken = corner || i % spread == 0;
+    }
+    take_outermost(places, stations->count);
+    take_weakest(places, stations->count, WEAK_PLACES);
+    for (size_t i = 0; i < stations->count; i++) {
+        stations->items[i].place.taken = places[i].taken;
+    }
+}
+
+static void ring_spots(th_listing *list, const th_ring *ring, th_point by, double distance) {
+    th_stations stations = walk(list, ring, by);
+
+    choose_stations(list, &stations);
+    for (size_t i = 0; stations.items && i < stations.count; i++) {
+        const th_station *s = &stations.items[i];
+        if (s->place.taken) {
+            corner_spots(list, s->place.at, s->along, distance, s->sharp);
+        }
+    }
+}
+
+/* A face is cut everywhere: at the edges of every piece it may tear most. */
+static void face_spots(th_listing *list) {
+    const th_outline *region = list->state->region;
+
+    for (size_t r = 0; r < region->ring_count; r++) {
+        th_stations stations = walk(list, &region->rings[r], (th_point){0, 0});
+        choose_stations(list, &stations);
+        for (size_t i = 0; stations.items && i < stations.count; i++) {
+            if (stations.items[i].place.taken) {
+                add_all_headings(list, stations.items[i].place.at);
+            }
+        }
+    }
+}
+
+static void edge_spots(th_listing *list, int copy, double distance, bool openings) {
+    const th_ground *ground = list->ground;
+
+    for (size_t i = 0; i < ground->part->ring_count; i++) {
+        const th_ring *ring = &ground->part->rings[i];
+        if (!ring->hole || openings) {
+            ring_spots(list, ring, th_copy_offset(ground->job, copy), distance);
+        }
+    }
+}
+
+/* The cutter's centre in a rectangular or round pocket: its corners are the worst for a rigid part,
+ * the middle of a wall and of the floor for a flexible one. */
+static void pocket_spots(th_listing *list, th_point place) {
+    const th_cut *cut = list->cut;
     double half_x = (cut->size.a - cut->cutter->row.diameter) / 2;
     double half_y = (cut->size.b - cut->cutter->row.diameter) / 2;
 
-    for (int i = 0; !cut->size.single && i < 4; i++) {
-        th_point corner = {place.x + (i & 1 ? half_x : -half_x),
-                           place.y + (i & 2 ? half_y : -half_y)};
-        add_all_headings(spots, corner);
+    for (int i = 0; !cut->size.single && i <= POCKET_SIDE; i++) {
+        for (int k = 0; k <= POCKET_SIDE; k++) {
+            th_point at = {place.x + half_x * (-1 + 2.0 * i / POCKET_SIDE),
+                           place.y + half_y * (-1 + 2.0 * k / POCKET_SIDE)};
+            add_all_headings(list, at);
+        }
+    }
+    if (cut->size.single) {
+        add_all_headings(list, place);
     }
     for (int i = 0; cut->size.single && i < ROUND_PLACES; i++) {
         double angle = 2 * TH_PI * i / ROUND_PLACES;
         th_point rim = {place.x + half_x * cos(angle), place.y + half_x * sin(angle)};
-        add_all_headings(spots, rim);
+        add_all_headings(list, rim);
     }
 }
 
 /* Inside a hole climb milling runs counterclockwise. */
-static void hole_spots(const th_cut *cut, th_point place, th_spots *spots) {
-    double radius = (cut->size.a - cut->cutter->row.diameter) / 2;
-    double sense = cut->direction == TH_CLIMB ? 1 : -1;
+static void hole_spots(th_listing *list, th_point place) {
+    double radius = (list->cut->size.a - list->cut->cutter->row.diameter) / 2;
+    double sense = list->cut->direction == TH_CLIMB ? 1 : -1;
 
     for (int i = 0; i < ROUND_PLACES; i++) {
         double angle = 2 * TH_PI * i / ROUND_PLACES;
         th_point at = {place.x + radius * cos(angle), place.y + radius * sin(angle)};
-        add(spots, at, angle + sense * TH_PI / 2);
+        add(list, at, angle + sense * TH_PI / 2);
     }
 }
 
-static void place_spots(const th_cut *cut, const th_point *places, size_t count, th_spots *spots) {
-    for (size_t i = 0; i < count; i++) {
-        switch (cut->operation) {
+/* A letter may be cut anywhere near its place; one off the material is moved onto it. */
+static void engrave_spots(th_listing *list, th_point place) {
+    th_point nearest;
+
+    if (!th_outline_holds(list->state->region, place)) {
+        th_outline_distance(list->state->region, place, &nearest);
+        place = nearest;
+    }
+    add_all_headings(list, place);
+}
+
+static void place_spots(th_listing *list) {
+    size_t count;
+    th_place *places = places_of(list, &count);
+
+    list->failed = list->failed || !places;
+    for (size_t i = 0; places && i < count; i++) {
+        if (!places[i].taken) {
+            continue;
+        }
+        switch (list->cut->operation) {
         case TH_POCKET:
-            pocket_spots(cut, places[i], spots);
+            pocket_spots(list, places[i].at);
             break;
         case TH_HOLE:
-            hole_spots(cut, places[i], spots);
+            hole_spots(list, places[i].at);
             break;
         case TH_ENGRAVE:
-            add_all_headings(spots, places[i]);
+            engrave_spots(list, places[i].at);
             break;
         default: /* drilled: no heading */
-            add(spots, places[i], 0);
+            add(list, places[i].at, 0);
             break;
         }
     }
@@ -161,41 +432,55 @@ static double chamfer_distance(const th_cut *cut) {
     return cutter->tip_flat / 2 + fmax(cone - cut->axial, 0) / 2 * half;
 }
 
-bool th_spots_of(const th_job *job, const th_cut *cut, const double bounds[4], th_arena *arena,
+bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_cut *cut, int copy,
                  th_spots *spots) {
-    size_t most = 8 + 4 * HEADINGS + (cut->at.count + 1) * ROUND_PLACES * HEADINGS;
-    bool climb = cut->direction == TH_CLIMB;
-    th_point *places = NULL;
-    size_t count = 0;
+    th_listing list = {ground, state, cut, spots, 0, false};
 
-    if (cut->at.count) {
-        count = extreme_places(cut, arena, &places);
-        if (count == 0) {
-            return false;
-        }
-        most = (count + 1) * ROUND_PLACES * HEADINGS;
-    }
-    spots->count = 0;
-    spots->items = th_arena_take(arena, most * sizeof *spots->items);
-    if (!spots->items) {
-        return false;
-    }
+    *spots = (th_spots){NULL, 0};
     switch (cut->operation) {
     case TH_SLOT:
-        slot_spots(cut, bounds, spots);
+        for (int c = 1; c <= ground->copies; c++) {
+            if (c <= SLOT_COPIES || c == ground->copies) { /* the first rows and the last */
+                slot_spots(&list, th_copy_offset(ground->job, c));
+            }
+        }
         break;
     case TH_FACING:
-        face_spots(bounds, spots);
+        face_spots(&list);
         break;
     case TH_OUTLINE:
-        edge_spots(job, cut->cutter->row.diameter / 2, climb, spots);
+        edge_spots(&list, copy, cut->cutter->row.diameter / 2, ground->sheet);
         break;
     case TH_CHAMFERING:
-        edge_spots(job, chamfer_distance(cut), climb, spots);
+        edge_spots(&list, copy ? copy : 1, chamfer_distance(cut), false);
+        break;
+    case TH_PUSH:
+        add(&list, (th_point){cut->at_x, cut->at_y}, 0);
         break;
     default:
-        place_spots(cut, places, count, spots);
+        place_spots(&list);
         break;
+    }
+    return !list.failed || th_fail_memory(ground->err);
+}
+
+bool th_spots_on(const th_ground *ground, const th_piece *piece, const th_cut *cut,
+                 const th_spots *all, th_spots *spots) {
+    double reach = TH_LEAST_WEB + (cut->cutter ? cut->cutter->row.diameter * 0.75 : 0);
+
+    spots->count = 0;
+    spots->items = th_arena_take(ground->arena, (all->count + 1) * sizeof *spots->items);
+    if (!spots->items) {
+        return th_fail_memory(ground->err);
+    }
+    for (size_t i = 0; i < all->count; i++) {
+        th_point at = all->items[i].at;
+        bool near = at.x > piece->box[0] - reach && at.x < piece->box[2] + reach &&
+                    at.y > piece->box[1] - reach && at.y < piece->box[3] + reach;
+        if (near && (th_outline_holds(piece->region, at) ||
+                     th_outline_distance(piece->region, at, NULL) <= reach)) {
+            spots->items[spots->count++] = all->items[i];
+        }
     }
     return true;
 }

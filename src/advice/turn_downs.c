@@ -14,8 +14,12 @@ enum { CUTTER_CHANGE = 5, TAPE_CHANGE = 15 };
 
 enum { LIST_MAX = 32, LADDER_MAX = 160, SETTING_MAX = 120 };
 
+/* Rungs tried beyond the one that a quick look found. */
+enum { SECOND_TRIES = 4 };
+
 typedef struct {
     const th_job *job;
+    const th_judging *judging;
     const th_judgement *now;
     th_arena *arena;
     th_turn_down *list;
@@ -38,35 +42,33 @@ typedef struct {
 
 /* ---- judging a change ------------------------------------------------------------------------ */
 
-/* A change that the job refuses scores 0. With `enough` above 0 only which side of it is known.
- * False only when memory ran out. */
-static bool score_to(th_search *search, const th_settings *settings, double enough,
+/* A change that the job refuses scores 0. With `enough` above 0 only which side of it is known;
+ * `quick` is right to some percent, enough to find what is then judged whole. False only when
+ * memory ran out. */
+static bool score_to(th_search *search, const th_settings *settings, double enough, bool quick,
                      th_score *result) {
     const char *texts[4];
-    th_arena arena = {NULL};
-    th_judgement judgement;
+    th_judging judging = *search->judging;
     th_error inner = {TH_OK, 0, "", ""};
     th_job *changed;
     bool fine;
 
     *result = (th_score){0, INFINITY};
+    judging.quick = quick;
     for (size_t i = 0; i < settings->count; i++) {
         texts[i] = settings->text[i];
     }
     if (!th_job_change(search->job, texts, settings->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
-    fine = th_judge(changed, &arena, enough, &judgement, &inner);
-    if (fine) {
-        *result = (th_score){judgement.hold_factor, judgement.minutes};
-    }
-    th_arena_free(&arena);
+    fine =
+        th_judge_factor(changed, &judging, enough, &result->hold_factor, &result->minutes, &inner);
     th_job_free(changed);
     return fine || inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
 }
 
 static bool score(th_search *search, const th_settings *settings, th_score *result) {
-    return score_to(search, settings, search->best_step ? 0 : search->job->head.asked_factor,
+    return score_to(search, settings, search->best_step ? 0 : search->job->head.asked_factor, true,
                     result);
 }
 
@@ -88,11 +90,11 @@ static bool keep(th_search *search, th_turn_down found, const th_settings *setti
     if (place >= LIST_MAX) {
         return true;
     }
-    if (!score_to(search, settings, 0, &exact)) {
+    if (!score_to(search, settings, 0, false, &exact)) {
         return false;
     }
     if (!good(search, &exact)) {
-        return true; /* does not happen, but what is printed is what was judged whole */
+        return true; /* the quick look was wrong: what is printed is what was judged whole */
     }
     *slot = found;
     for (size_t i = 0; i < settings->count; i++) {
@@ -236,8 +238,9 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
     size_t bad = 0, fine = count; /* rungs[0 .. bad) are bad, rungs[fine ..] good */
     th_turn_down found = {
         .change = ladder->change, .from = ladder->from, .kind = ladder->kind, .cut = ladder->cut};
-    th_settings settings, best = {.count = 0};
+    th_settings settings;
     th_score result;
+    size_t before = search->count;
 
     if (count == 0) {
         return true;
@@ -252,15 +255,23 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
         }
         if (good(search, &result)) {
             fine = probe;
-            best = settings;
         } else if (probe == count - 1) {
             return true;
         } else {
             bad = probe + 1;
         }
     }
-    found.to = rungs[fine] * unit_size(search, ladder->kind);
-    return keep(search, found, &best, 0);
+    for (size_t rung = fine; rung < count && rung < fine + SECOND_TRIES; rung++) {
+        rung_settings(search, ladder, rungs[rung], &settings);
+        found.to = rungs[rung] * unit_size(search, ladder->kind);
+        if (!keep(search, found, &settings, 0)) {
+            return false;
+        }
+        if (search->count > before) {
+            break;
+        }
+    }
+    return true;
 }
 
 /* ---- changes of a cut ---------------------------------------------------------------------------
@@ -542,14 +553,37 @@ static bool search_all(th_search *search, const th_cut *cut) {
     return !(cut && usable && !try_cut(search, cut)) && try_hold(search);
 }
 
-bool th_turn_downs_find(const th_job *job, const th_judgement *judgement, th_arena *arena,
-                        th_turn_downs *found, th_error *err) {
-    th_search search = {.job = job, .now = judgement, .arena = arena, .err = err};
+/* Cuts that hold so much better than the one that governs that a quick look may pass them over;
+ * what it finds is judged whole. */
+static bool *far_from_failing(const th_job *job, const th_judgement *now, th_arena *arena) {
+    bool *far = th_arena_take(arena, (job->cut_count + 1) * sizeof *far);
+
+    for (size_t i = 0; far && i < job->cut_count; i++) {
+        far[i] = true;
+        for (size_t k = 0; k < now->count; k++) {
+            const th_stage *stage = &now->stages[k];
+            if (stage->cut == &job->cuts[i] && stage->counts &&
+                stage->hold_factor < 3 * now->hold_factor) {
+                far[i] = false;
+            }
+        }
+    }
+    return far;
+}
+
+bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                        th_arena *arena, th_turn_downs *found, th_error *err) {
+    th_search search = {
+        .job = job, .judging = judging, .now = judgement, .arena = arena, .err = err};
     const th_cut *governing = judgement->stages[judgement->governs].cut;
 
+    th_judging own = *judging;
+
+    own.skip = far_from_failing(job, judgement, arena);
+    search.judging = &own;
     search.list = th_arena_take(arena, LIST_MAX * sizeof *search.list);
     search.cost = th_arena_take(arena, LIST_MAX * sizeof *search.cost);
-    if (!search.list || !search.cost) {
+    if (!search.list || !search.cost || !own.skip) {
         return th_fail_memory(err);
     }
     if (!search_all(&search, only_failing_cut(job, judgement))) {

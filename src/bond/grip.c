@@ -1,5 +1,5 @@
 /* grip.c - index and hold factor of a load history against a stack of interfaces. */
-#include "tackhold/bond.h"
+#include "grip.h"
 
 #include <math.h>
 
@@ -44,18 +44,6 @@ th_way th_unusable_way(th_unusable why) {
     return TH_ADHESION;
 }
 
-/* An interface that may govern. */
-typedef struct {
-    size_t number;        /* in the stack */
-    double lift2, shear2; /* 1/strength^2 (1/MPa2) */
-    double exponent;      /* of the mean over the history; 0: the largest */
-} rival;
-
-typedef struct {
-    rival items[TH_INTERFACES_MAX];
-    size_t count;
-} rivals;
-
 /* Place, instant and interface with the largest index so far. */
 typedef struct {
     double square; /* index^2; below 0: none yet */
@@ -87,9 +75,9 @@ static bool dominated_in(const th_interface *all, size_t count, size_t which) {
     return false;
 }
 
-static rivals rivals_of(const th_stack *stack, th_load_kind load, double seconds) {
+bond_rivals th_bond_rivals_of(const th_stack *stack, th_load_kind load, double seconds) {
     th_interface then[TH_INTERFACES_MAX];
-    rivals field = {.count = 0};
+    bond_rivals field = {.count = 0};
 
     for (size_t i = 0; i < stack->count; i++) {
         then[i] = stack->interfaces[i];
@@ -105,30 +93,21 @@ static rivals rivals_of(const th_stack *stack, th_load_kind load, double seconds
     for (size_t i = 0; i < stack->count; i++) {
         if (!dominated_in(then, stack->count, i)) {
             field.items[field.count++] =
-                (rival){i, 1 / (then[i].lift * then[i].lift), 1 / (then[i].shear * then[i].shear),
-                        then[i].time_exponent};
+                (bond_rival){i, 1 / (then[i].lift * then[i].lift),
+                             1 / (then[i].shear * then[i].shear), then[i].time_exponent};
         }
     }
     return field;
 }
 
-/* Compression earns nothing; a NaN stays one, so that it shows in the result. */
-static inline double pull_of(double lift) {
-    return lift < 0 ? 0 : lift;
-}
-
-static inline double square_of(const rival *r, double pull, double shear2) {
-    return pull * pull * r->lift2 + shear2 * r->shear2;
-}
-
-/* Written so that a NaN counts as larger than any number and is then kept. */
-static inline bool exceeds(double value, double largest) {
-    return !(value <= largest) && !isnan(largest);
+/* What pulls at an instant, with what pulls always. */
+static inline double pull_at(const bond_lever *lever, const th_history *history, size_t instant) {
+    return bond_pull(bond_lever_lift(lever, &history->wrenches[instant]) + history->standing_lift);
 }
 
 /* `grip` collects the largest tractions; its shear stays a square until the end. */
-static survey survey_corner(const bond_lever *lever, const rivals *field, const th_history *history,
-                            th_grip *grip) {
+static survey survey_corner(const bond_lever *lever, const bond_rivals *field,
+                            const th_history *history, th_grip *grip) {
     survey s;
 
     for (size_t r = 0; r < field->count; r++) {
@@ -136,15 +115,15 @@ static survey survey_corner(const bond_lever *lever, const rivals *field, const 
         s.instant[r] = 0;
     }
     for (size_t k = 0; k < history->count; k++) {
-        double pull = pull_of(bond_lever_lift(lever, &history->wrenches[k]));
+        double pull = pull_at(lever, history, k);
         double shear2 = bond_lever_shear2(lever, &history->wrenches[k]);
 
-        grip->lift_peak = exceeds(pull, grip->lift_peak) ? pull : grip->lift_peak;
-        grip->shear_peak = exceeds(shear2, grip->shear_peak) ? shear2 : grip->shear_peak;
+        grip->lift_peak = bond_exceeds(pull, grip->lift_peak) ? pull : grip->lift_peak;
+        grip->shear_peak = bond_exceeds(shear2, grip->shear_peak) ? shear2 : grip->shear_peak;
         for (size_t r = 0; r < field->count; r++) {
-            double square = square_of(&field->items[r], pull, shear2);
+            double square = bond_square(&field->items[r], pull, shear2);
 
-            if (exceeds(square, s.square[r])) {
+            if (bond_exceeds(square, s.square[r])) {
                 s.square[r] = square;
                 s.instant[r] = k;
             }
@@ -157,46 +136,33 @@ static survey survey_corner(const bond_lever *lever, const rivals *field, const 
 static void consider(finding *best, finding next) {
     bool tie = next.square == best->square && next.interface < best->interface;
 
-    if (tie || exceeds(next.square, best->square)) {
+    if (tie || bond_exceeds(next.square, best->square)) {
         *best = next;
     }
 }
 
-/* x^power; whole and half powers, such as the usual n = 0.2 asks, are spared the library's pow,
- * which is where a check spends its time. */
-static double power_of(double x, double power) {
-    double result = power - floor(power) == 0.5 ? sqrt(x) : 1;
-
-    if (2 * power != floor(2 * power) || power > 32) {
-        return pow(x, power);
-    }
-    for (double left = floor(power); left > 0; left -= 1) {
-        result *= x;
-    }
-    return result;
-}
-
 /* (mean of index^(1/n))^n, squared, over the history. Divided by the largest before the power is
  * taken: for small n index^(1/n) would leave the range of a double. */
-static double mean_square(const bond_lever *lever, const rival *r, const th_history *history,
+static double mean_square(const bond_lever *lever, const bond_rival *r, const th_history *history,
                           double largest) {
-    double power, sum = 0;
+    bond_power power;
+    double sum = 0;
 
     if (r->exponent <= 0 || !(largest > 0) || isinf(largest)) {
         return largest;
     }
-    power = 0.5 / r->exponent;
+    power = bond_power_of(0.5 / r->exponent);
     for (size_t k = 0; k < history->count; k++) {
-        double pull = pull_of(bond_lever_lift(lever, &history->wrenches[k]));
+        double pull = pull_at(lever, history, k);
         double shear2 = bond_lever_shear2(lever, &history->wrenches[k]);
 
-        sum += history->weights[k] * power_of(square_of(r, pull, shear2) / largest, power);
+        sum += history->weights[k] * bond_raise(&power, bond_square(r, pull, shear2) / largest);
     }
     return largest * pow(fmin(sum, 1), 2 * r->exponent);
 }
 
-static th_way way_of(const th_interface *i, const th_traction *t) {
-    double pull = pull_of(t->lift) / i->lift;
+th_way th_bond_way_of(const th_interface *i, const th_traction *t) {
+    double pull = bond_pull(t->lift) / i->lift;
     double slide = t->shear / i->shear;
 
     if (pull >= slide) {
@@ -219,12 +185,13 @@ static void conclude(th_grip *grip, const finding *best, const th_bonded *bonded
     if (best->square > 0) {
         th_traction t = th_area_traction(bonded, &history->wrenches[best->instant], grip->at);
 
-        grip->way = way_of(&stack->interfaces[best->interface], &t);
+        t.lift += history->standing_lift;
+        grip->way = th_bond_way_of(&stack->interfaces[best->interface], &t);
     }
 }
 
 th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_history *history) {
-    rivals field = rivals_of(stack, TH_PEAK, 0);
+    bond_rivals field = th_bond_rivals_of(stack, TH_PEAK, 0);
     finding best = {.square = -1};
     th_grip grip = {.index = 0};
 
@@ -242,7 +209,7 @@ th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_hi
 
 th_grip th_grip_sustained(const th_bonded *bonded, const th_stack *stack, const th_history *history,
                           double seconds, double enough) {
-    rivals field = rivals_of(stack, TH_SUSTAINED, seconds);
+    bond_rivals field = th_bond_rivals_of(stack, TH_SUSTAINED, seconds);
     double least = enough > 0 ? enough * enough : 0;
     finding best = {.square = -1};
     th_grip grip = {.index = 0};

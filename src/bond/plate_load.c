@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { GROWTHS = 8 };
+static const double least_share = 0.05;
+
 /* The patch cut to one cell. */
 typedef struct {
     double x0, x1, y0, y1;
@@ -160,24 +163,44 @@ static bool take_loads(th_spread *spread, th_error *err) {
     return true;
 }
 
+/* Slivers alone cannot take a load: a patch on next to no material grows about its place until a
+ * twentieth of it is material. The resultant stays where it is. */
+static bool find_material(th_spread *spread, th_plate_spot *grown) {
+    double side = grown->patch;
+
+    spread->spot = grown;
+    for (int tries = 0; tries <= GROWTHS; tries++) {
+        spread->loaded = (th_loaded){0, 0, 0, 0};
+        find_cells(spread);
+        each_piece(spread, add_area);
+        if (!(spread->loaded.area > 1e-9 * side * side)) {
+            return false;
+        }
+        if (spread->loaded.area >= least_share * grown->patch * grown->patch) {
+            break;
+        }
+        grown->patch *= tries < GROWTHS ? 1.5 : 1;
+    }
+    spread->loaded.cx /= spread->loaded.area;
+    spread->loaded.cy /= spread->loaded.area;
+    return true;
+}
+
 bool th_plate_unit_loads(const th_plate_model *model, const th_plate_spot *spot,
                          th_unit_loads *loads, th_error *err) {
-    th_spread spread = {.model = model, .spot = spot, .loads = loads};
+    th_spread spread = {.model = model, .loads = loads};
+    th_plate_spot grown = *spot;
 
     memset(loads, 0, sizeof *loads);
     if (!(spot->patch > 0) || !isfinite(spot->patch) || !isfinite(spot->x) || !isfinite(spot->y)) {
         return th_fail(err, TH_BAD_RANGE, "a load at %.4g,%.4g mm on a patch of %.4g mm", spot->x,
                        spot->y, spot->patch);
     }
-    find_cells(&spread);
-    each_piece(&spread, add_area);
-    if (!(spread.loaded.area > 1e-9 * spot->patch * spot->patch)) {
+    if (!find_material(&spread, &grown)) {
         return th_fail(err, TH_BAD_RANGE,
                        "a load at %.4g,%.4g mm on a patch of %.4g mm touches no material", spot->x,
                        spot->y, spot->patch);
     }
-    spread.loaded.cx /= spread.loaded.area;
-    spread.loaded.cy /= spread.loaded.area;
     if (!take_loads(&spread, err)) {
         return false;
     }

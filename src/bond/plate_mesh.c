@@ -9,6 +9,9 @@ static const double default_per_length = 5, default_reach = 1;
 /* ln 1.3: sizes that grow so much per length differ by at most 1.3 from one to the next */
 static const double growth = 0.26;
 static const double most_cells = 4e6;
+/* Cells across a part whose edge cuts them: what their tape resists a tilt with is then right to
+ * half a per cent. */
+static const double edge_cells = 40;
 
 /* Wanted element size along one axis. */
 typedef struct {
@@ -19,7 +22,17 @@ typedef struct {
     double reach;   /* (mm) */
     double most;    /* largest size */
     double scale;   /* all sizes are multiplied by it */
+    double ceiling; /* no size is above it, whatever the scale */
 } th_sizing;
+
+/* Lines that must be there. */
+typedef struct {
+    const double *lines;
+    size_t line_count;
+    const th_plate_anchor *anchors;
+    size_t anchor_count;
+    int axis; /* 0 for x */
+} th_musts;
 
 /* Growing list of lines. */
 typedef struct {
@@ -51,7 +64,7 @@ static double size_at(const th_sizing *s, double x) {
         }
     }
     size = fmin(s->at_spot + growth * away, s->fine + growth * fmax(0, away - s->reach));
-    return s->scale * fmin(size, s->most);
+    return fmin(s->scale * fmin(size, s->most), s->ceiling);
 }
 
 static bool add_line(th_line_list *list, double x, th_error *err) {
@@ -105,29 +118,39 @@ static int by_value(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-/* Lines that must be there, then the spots that are not too close to one of them. */
-static bool fix_lines(const th_sizing *sizing, const double box[2], const double *must,
-                      size_t must_count, th_line_list *fixed, th_error *err) {
+/* Adds a line unless it is off the box or near one that is there. */
+static bool offer_line(th_line_list *fixed, const double box[2], double x, double near,
+                       th_error *err) {
+    for (size_t f = 0; f < fixed->count; f++) {
+        if (!(fabs(x - fixed->at[f]) > near)) {
+            return true;
+        }
+    }
+    return !(x > box[0] && x < box[1]) || add_line(fixed, x, err);
+}
+
+/* Lines that must be there, then anchors and spots that are not too close to one of them. */
+static bool fix_lines(const th_sizing *sizing, const double box[2], const th_musts *musts,
+                      th_line_list *fixed, th_error *err) {
     size_t kept = 0;
+    bool fine = add_line(fixed, box[0], err) && add_line(fixed, box[1], err);
 
-    if (!add_line(fixed, box[0], err) || !add_line(fixed, box[1], err)) {
+    for (size_t m = 0; fine && m < musts->line_count; m++) {
+        double x = musts->lines[m];
+
+        fine = !(x > box[0] && x < box[1]) || add_line(fixed, x, err);
+    }
+    for (size_t a = 0; fine && a < musts->anchor_count; a++) {
+        double x = musts->axis ? musts->anchors[a].y : musts->anchors[a].x;
+
+        fine = offer_line(fixed, box, x, 0.1 * size_at(sizing, x), err);
+    }
+    for (size_t s = 0; fine && s < sizing->count; s++) {
+        fine =
+            offer_line(fixed, box, sizing->spots[s], 0.4 * size_at(sizing, sizing->spots[s]), err);
+    }
+    if (!fine) {
         return false;
-    }
-    for (size_t m = 0; m < must_count; m++) {
-        if (must[m] > box[0] && must[m] < box[1] && !add_line(fixed, must[m], err)) {
-            return false;
-        }
-    }
-    for (size_t s = 0; s < sizing->count; s++) {
-        double x = sizing->spots[s], near = INFINITY;
-
-        for (size_t f = 0; f < fixed->count; f++) {
-            near = fmin(near, fabs(x - fixed->at[f]));
-        }
-        if (x > box[0] && x < box[1] && near > 0.4 * size_at(sizing, x) &&
-            !add_line(fixed, x, err)) {
-            return false;
-        }
     }
     qsort(fixed->at, fixed->count, sizeof *fixed->at, by_value);
     for (size_t f = 1; f < fixed->count; f++) {
@@ -190,6 +213,7 @@ static th_sizing sizing_of(const th_plate_sheet *sheet, const th_plate_spot *spo
     sizing.reach = (reach ? options->reach : default_reach) * bend;
     sizing.most = fmax(sizing.fine, slide / 3);
     sizing.scale = per_length ? default_per_length / options->per_length : 1;
+    sizing.ceiling = options && options->most > 0 ? options->most : INFINITY;
     return sizing;
 }
 
@@ -197,13 +221,14 @@ static th_sizing sizing_of(const th_plate_sheet *sheet, const th_plate_spot *spo
 static bool lay_axis(const th_plate_sheet *sheet, th_sizing sizing, int axis, th_line_list *lines,
                      th_error *err) {
     double box[2] = {axis ? sheet->y0 : sheet->x0, axis ? sheet->y1 : sheet->x1};
+    th_musts musts = {axis ? sheet->lines_y : sheet->lines_x,
+                      axis ? sheet->line_y_count : sheet->line_x_count, sheet->anchors,
+                      sheet->anchor_count, axis};
     th_line_list fixed = {0};
     bool fine;
 
-    sizing.most = fmin(sizing.most, (box[1] - box[0]) / 2);
-    fine = fix_lines(&sizing, box, axis ? sheet->lines_y : sheet->lines_x,
-                     axis ? sheet->line_y_count : sheet->line_x_count, &fixed, err) &&
-           make_lines(&sizing, &fixed, lines, err);
+    sizing.most = fmin(sizing.most, (box[1] - box[0]) / (sheet->edge && isinf(sizing.ceiling) ? edge_cells : 2));
+    fine = fix_lines(&sizing, box, &musts, &fixed, err) && make_lines(&sizing, &fixed, lines, err);
     free(fixed.at);
     return fine;
 }
@@ -221,18 +246,71 @@ static bool fill_cells(const th_plate_sheet *sheet, th_plate_mesh *mesh, th_erro
         return th_fail_memory(err);
     }
     for (size_t c = 0; c < nx * ny; c++) {
-        size_t i = c % nx, j = c / nx;
-        double corners[4] = {mesh->xs[i], mesh->ys[j], mesh->xs[i + 1], mesh->ys[j + 1]};
-
         mesh->cells[c] = (th_plate_cell){sheet->thickness, sheet->coverage, 1};
-        if (sheet->fill) {
-            sheet->fill(sheet->context, corners, &mesh->cells[c]);
+    }
+    if (sheet->fill) {
+        th_grid_lines lines = {mesh->xs, mesh->ys, nx + 1, ny + 1};
+
+        if (!sheet->fill(sheet->context, &lines, mesh->cells, err)) {
+            return false;
         }
     }
     mesh->grid.xs = mesh->xs;
     mesh->grid.ys = mesh->ys;
     mesh->grid.cells = mesh->cells;
     mesh->grid.material = sheet->material;
+    mesh->grid.edge = sheet->edge;
+    return true;
+}
+
+/* Distance to a node; one without a well filled cell about it counts as a cell further off: a
+ * sliver holds nothing. Infinite without material. */
+static double distance_to(const th_plate_mesh *mesh, size_t node, const th_plate_anchor *anchor) {
+    size_t row = mesh->grid.nx + 1, i = node % row, j = node / row;
+    double fullest = 0, size = 0;
+
+    for (size_t k = 0; k < 4; k++) { /* what wraps below 0 is too large */
+        size_t ci = i - k % 2, cj = j - k / 2;
+
+        if (ci < mesh->grid.nx && cj < mesh->grid.ny) {
+            const th_plate_cell *cell = &mesh->cells[cj * mesh->grid.nx + ci];
+
+            fullest = th_plate_cell_solid(cell) ? fmax(fullest, cell->filled) : fullest;
+            size =
+                fmax(size, hypot(mesh->xs[ci + 1] - mesh->xs[ci], mesh->ys[cj + 1] - mesh->ys[cj]));
+        }
+    }
+    return fullest > 0 ? hypot(mesh->xs[i] - anchor->x, mesh->ys[j] - anchor->y) +
+                             size * fmax(0, 1 - 2 * fullest)
+                       : (double)INFINITY;
+}
+
+static bool set_springs(const th_plate_sheet *sheet, th_plate_mesh *mesh, th_error *err) {
+    size_t nodes = (mesh->grid.nx + 1) * (mesh->grid.ny + 1);
+
+    if (!sheet->anchor_count) {
+        return true;
+    }
+    mesh->springs = calloc(sheet->anchor_count, sizeof *mesh->springs);
+    if (!mesh->springs) {
+        return th_fail_memory(err);
+    }
+    mesh->grid.springs = mesh->springs;
+    mesh->grid.spring_count = sheet->anchor_count;
+    for (size_t a = 0; a < sheet->anchor_count; a++) {
+        const th_plate_anchor *anchor = &sheet->anchors[a];
+        double nearest = INFINITY;
+
+        for (size_t n = 0; n < nodes; n++) {
+            double away = distance_to(mesh, n, anchor);
+
+            if (away < nearest) {
+                nearest = away;
+                mesh->springs[a].node = n;
+            }
+        }
+        memcpy(mesh->springs[a].k, anchor->k, sizeof anchor->k);
+    }
     return true;
 }
 
@@ -263,7 +341,7 @@ bool th_plate_mesh_make(const th_plate_sheet *sheet, const th_plate_spot *spots,
     if (fine) {
         mesh->grid.nx = lines[0].count - 1;
         mesh->grid.ny = lines[1].count - 1;
-        fine = fill_cells(sheet, mesh, err);
+        fine = fill_cells(sheet, mesh, err) && set_springs(sheet, mesh, err);
     }
     if (!fine) {
         th_plate_mesh_free(mesh);
@@ -276,6 +354,7 @@ void th_plate_mesh_free(th_plate_mesh *mesh) {
         free(mesh->xs);
         free(mesh->ys);
         free(mesh->cells);
+        free(mesh->springs);
         memset(mesh, 0, sizeof *mesh);
     }
 }

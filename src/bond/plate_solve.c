@@ -15,38 +15,43 @@ static const double default_memory = 1.5e9;
 
 /* Bonded area that each grid node stands for: a quarter of each cell it touches, which integrates
  * a bilinear traction over a rectangle exactly. */
-static double *node_areas(const th_plate_model *model) {
-    double *area = calloc((model->nx + 1) * (model->ny + 1), sizeof *area);
+static double *node_areas(const th_plate_grid *grid) {
+    double *area = calloc((grid->nx + 1) * (grid->ny + 1), sizeof *area);
 
-    for (size_t c = 0; area && c < model->nx * model->ny; c++) {
-        size_t i = c % model->nx, j = c / model->nx, corner[4];
-        double quarter = model->cells[c].bonded * (model->xs[i + 1] - model->xs[i]) *
-                         (model->ys[j + 1] - model->ys[j]) / 4;
+    for (size_t c = 0; area && c < grid->nx * grid->ny; c++) {
+        size_t i = c % grid->nx, j = c / grid->nx, low = j * (grid->nx + 1) + i;
+        double quarter = grid->cells[c].bonded * (grid->xs[i + 1] - grid->xs[i]) *
+                         (grid->ys[j + 1] - grid->ys[j]) / 4;
 
-        th_plate_corners(model, i, j, corner);
-        for (int k = 0; k < 4 && th_plate_cell_solid(&model->cells[c]); k++) {
-            area[corner[k]] += quarter;
+        if (th_plate_cell_solid(&grid->cells[c])) {
+            area[low] += quarter;
+            area[low + 1] += quarter;
+            area[low + grid->nx + 1] += quarter;
+            area[low + grid->nx + 2] += quarter;
         }
     }
     return area;
 }
 
-static bool list_nodes(th_plate_model *model, th_error *err) {
+static bool list_nodes(th_plate_model *model, const th_plate_grid *grid, th_error *err) {
     size_t grid_nodes = (model->nx + 1) * (model->ny + 1), count = 0;
-    double *area = node_areas(model);
+    double *area = node_areas(grid);
     double *x = th_plate_take(3 * grid_nodes, sizeof *x);
     size_t *node = th_plate_take(grid_nodes, sizeof *node);
+    th_plate_place *places = th_plate_take(grid_nodes, sizeof *places);
 
-    if (!area || !x || !node) {
+    /* the model frees what it holds, whatever comes */
+    model->nodes = (th_plate_nodes){0, x, NULL, NULL, node};
+    model->places = places;
+    if (!area || !x || !node || !places) {
         free(area);
-        free(x);
-        free(node);
         return th_fail_memory(err);
     }
     for (size_t n = 0; n < grid_nodes; n++) {
         if (area[n] > 0) {
-            x[count] = model->xs[n % (model->nx + 1)];
-            x[grid_nodes + count] = model->ys[n / (model->nx + 1)];
+            places[count] = th_plate_place_of(model, grid->edge, n);
+            x[count] = places[count].x;
+            x[grid_nodes + count] = places[count].y;
             x[2 * grid_nodes + count] = area[n];
             node[count++] = n;
         }
@@ -54,6 +59,38 @@ static bool list_nodes(th_plate_model *model, th_error *err) {
     free(area);
     model->nodes = (th_plate_nodes){count, x, x + grid_nodes, x + 2 * grid_nodes, node};
     return true;
+}
+
+static bool list_springs(th_plate_model *model, const th_plate_grid *grid, th_error *err) {
+    model->spring_nodes = th_plate_take(grid->spring_count, sizeof *model->spring_nodes);
+    if (!model->spring_nodes) {
+        return th_fail_memory(err);
+    }
+    model->spring_count = grid->spring_count;
+    for (size_t s = 0; s < grid->spring_count; s++) {
+        model->spring_nodes[s] = grid->springs[s].node;
+    }
+    return true;
+}
+
+size_t th_plate_count_nodes(const th_plate_grid *grid) {
+    size_t row = grid->nx + 1, count = 0;
+
+    for (size_t n = 0; n < row * (grid->ny + 1); n++) {
+        bool bonded = false;
+
+        for (size_t k = 0; k < 4; k++) { /* what wraps below 0 is too large */
+            size_t i = n % row - k % 2, j = n / row - k / 2;
+
+            if (i < grid->nx && j < grid->ny) {
+                const th_plate_cell *cell = &grid->cells[j * grid->nx + i];
+
+                bonded = bonded || (th_plate_cell_solid(cell) && cell->bonded > 0);
+            }
+        }
+        count += bonded;
+    }
+    return count;
 }
 
 bool th_plate_model_make(const th_plate_grid *grid, const th_plate_options *options,
@@ -66,7 +103,8 @@ bool th_plate_model_make(const th_plate_grid *grid, const th_plate_options *opti
     if (!made) {
         return th_fail_memory(err);
     }
-    if (!th_plate_assemble(grid, made, err) || !list_nodes(made, err) ||
+    if (!th_plate_assemble(grid, made, err) || !list_nodes(made, grid, err) ||
+        !list_springs(made, grid, err) ||
         !th_linear_factor(&made->matrix, kind, memory, &made->solver, err)) {
         th_plate_model_free(made);
         return false;
@@ -89,6 +127,8 @@ void th_plate_model_free(th_plate_model *model) {
     free(model->cells);
     free((void *)model->nodes.x);
     free((void *)model->nodes.node);
+    free(model->places);
+    free(model->spring_nodes);
     free(model);
 }
 
@@ -99,11 +139,17 @@ const th_plate_nodes *th_plate_model_nodes(const th_plate_model *model) {
 /* Traction (shear x, y, lift) at bonded node n from a vector of unknowns. */
 static void traction_at(const th_plate_model *model, size_t n, const double *unknowns,
                         double traction[3]) {
-    const double *d = unknowns + TH_NODE_DOF * (size_t)model->number[model->nodes.node[n]];
+    const th_plate_place *place = &model->places[n];
+    int corners = place->share[0] < 1 ? 4 : 1;
 
-    traction[0] = model->material.ks * d[0];
-    traction[1] = model->material.ks * d[1];
-    traction[2] = model->material.kn * d[2];
+    traction[0] = traction[1] = traction[2] = 0;
+    for (int c = 0; c < corners; c++) {
+        const double *d = unknowns + TH_NODE_DOF * (size_t)place->number[c];
+
+        traction[0] += place->share[c] * model->material.ks * d[0];
+        traction[1] += place->share[c] * model->material.ks * d[1];
+        traction[2] += place->share[c] * model->material.kn * d[2];
+    }
 }
 
 /* ---- loads together -------------------------------------------------------------------------- */
@@ -224,6 +270,7 @@ typedef struct {
     th_unit_loads loads[BLOCK_SPOTS];
     double *columns;   /* TH_UNITS vectors for each spot of a block: loads, then answers */
     double *tractions; /* of one spot */
+    double *anchors;   /* motion of the springs' nodes, of one spot */
 } th_block_work;
 
 /* Work of unit load a on the answer to unit load b. */
@@ -235,6 +282,17 @@ static void fill_give(const th_unit_loads *loads, const double *answers, size_t 
             for (size_t b = 0; b < TH_UNITS; b++) {
                 give[a][b] += loads->value[k][a] * answers[b * n + (size_t)loads->unknown[k]];
             }
+        }
+    }
+}
+
+/* Motion of the nodes that springs hold; none at a node without material. */
+static void fill_anchors(const th_plate_model *model, const double *unknowns, double *motion) {
+    for (size_t s = 0; s < model->spring_count; s++) {
+        int number = model->number[model->spring_nodes[s]];
+
+        for (size_t k = 0; k < 3; k++) {
+            motion[3 * s + k] = number < 0 ? 0 : unknowns[TH_NODE_DOF * (size_t)number + k];
         }
     }
 }
@@ -252,6 +310,12 @@ static void hand_over(const th_block_work *work, size_t in_block, th_plate_influ
             traction_at(model, k, answers + u * n, traction + 3 * k);
         }
         influence->unit[u] = traction;
+        if (model->spring_count) {
+            double *anchor = work->anchors + 3 * model->spring_count * u;
+
+            fill_anchors(model, answers + u * n, anchor);
+            influence->anchor[u] = anchor;
+        }
     }
     fill_give(&work->loads[in_block], answers, n, influence->give);
 }
@@ -292,7 +356,8 @@ bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *
 
     work.columns = th_plate_take(TH_UNITS * block * n, sizeof(double));
     work.tractions = th_plate_take(TH_UNITS * 3 * model->nodes.count, sizeof(double));
-    fine = work.columns && work.tractions;
+    work.anchors = th_plate_take(TH_UNITS * 3 * model->spring_count, sizeof(double));
+    fine = work.columns && work.tractions && work.anchors;
     if (!fine) {
         th_fail_memory(err);
     }
@@ -301,7 +366,7 @@ bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *
 
         fine = solve_block(&work, spots + first, here, err);
         for (size_t s = 0; fine && s < here; s++) {
-            th_plate_influence influence = {.spot = first + s};
+            th_plate_influence influence = {.spot = first + s, .place = spots[first + s]};
 
             hand_over(&work, s, &influence);
             fine = sink.take(sink.context, &influence, err);
@@ -310,5 +375,6 @@ bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *
     free_loads(&work);
     free(work.columns);
     free(work.tractions);
+    free(work.anchors);
     return fine;
 }

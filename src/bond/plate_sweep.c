@@ -14,9 +14,14 @@ typedef struct {
 
 /* Turns the index within a window into that of the caller's list. */
 typedef struct {
-    const th_placed *placed;
+    const size_t *order;
     th_plate_sink sink;
 } th_forward;
+
+typedef struct {
+    const th_plate_options *options;
+    th_plate_sink sink;
+} th_solving;
 
 static int by_window(const void *a, const void *b) {
     const th_placed *p = a, *q = b;
@@ -34,7 +39,7 @@ static bool forward(void *context, const th_plate_influence *influence, th_error
     const th_forward *f = context;
     th_plate_influence renamed = *influence;
 
-    renamed.spot = f->placed[influence->spot].spot;
+    renamed.spot = f->order[influence->spot];
     return f->sink.take(f->sink.context, &renamed, err);
 }
 
@@ -42,20 +47,15 @@ static long window_of(double x, double low, double side) {
     return (long)fmin(1e9, fmax(-1e9, floor((x - low) / side)));
 }
 
-static bool solve_window(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
-                         const th_plate_options *options, th_forward *to, th_error *err) {
-    th_plate_sink sink = {forward, to};
-    th_plate_mesh mesh;
+static bool solve_window(void *context, const th_plate_window *window, th_error *err) {
+    const th_solving *solving = context;
+    th_forward to = {window->order, solving->sink};
     th_plate_model *model = NULL;
-    bool fine;
+    bool fine = th_plate_model_make(&window->mesh->grid, solving->options, &model, err) &&
+                th_plate_model_influence(model, window->spots, window->count,
+                                         (th_plate_sink){forward, &to}, err);
 
-    if (!th_plate_mesh_make(sheet, spots, count, options, &mesh, err)) {
-        return false;
-    }
-    fine = th_plate_model_make(&mesh.grid, options, &model, err) &&
-           th_plate_model_influence(model, spots, count, sink, err);
     th_plate_model_free(model);
-    th_plate_mesh_free(&mesh);
     return fine;
 }
 
@@ -81,12 +81,15 @@ static void place(const th_plate_sheet *sheet, const th_plate_spot *spots, size_
     qsort(placed, count, sizeof *placed, by_window);
 }
 
-bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
-                    const th_plate_options *options, th_plate_sink sink, th_error *err) {
+bool th_plate_each_window(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                          const th_plate_options *options,
+                          bool (*action)(void *context, const th_plate_window *window,
+                                         th_error *err),
+                          void *context, th_error *err) {
     th_placed *placed = th_plate_take(count, sizeof *placed);
     th_plate_spot *own = th_plate_take(count, sizeof *own);
-    bool fine = placed && own;
-    size_t end;
+    size_t *order = th_plate_take(count, sizeof *order), end;
+    bool fine = placed && own && order;
 
     if (!fine) {
         th_fail_memory(err);
@@ -94,14 +97,29 @@ bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, siz
         place(sheet, spots, count, placed);
     }
     for (size_t first = 0; fine && first < count; first = end) {
-        th_forward to = {placed + first, sink};
+        th_plate_mesh mesh;
 
         for (end = first; end < count && same_window(&placed[first], &placed[end]); end++) {
-            own[end] = spots[placed[end].spot];
+            order[end] = placed[end].spot;
+            own[end] = spots[order[end]];
         }
-        fine = solve_window(sheet, own + first, end - first, options, &to, err);
+        fine = th_plate_mesh_make(sheet, own + first, end - first, options, &mesh, err);
+        if (fine) {
+            th_plate_window window = {&mesh, own + first, order + first, end - first};
+
+            fine = action(context, &window, err);
+            th_plate_mesh_free(&mesh);
+        }
     }
     free(placed);
     free(own);
+    free(order);
     return fine;
+}
+
+bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                    const th_plate_options *options, th_plate_sink sink, th_error *err) {
+    th_solving solving = {options, sink};
+
+    return th_plate_each_window(sheet, spots, count, options, solve_window, &solving, err);
 }

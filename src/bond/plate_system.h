@@ -16,6 +16,13 @@ void th_plate_element(const th_plate_material *material, const th_plate_cell *ce
 /* Does the cell carry anything? */
 bool th_plate_cell_solid(const th_plate_cell *cell);
 
+/* Where traction is judged: at a node, number[0] alone, or within a cell, shares of its corners. */
+typedef struct {
+    int number[4]; /* in the order of solution */
+    double share[4];
+    double x, y; /* (mm) */
+} th_plate_place;
+
 struct th_plate_model {
     size_t nx, ny;
     double *xs, *ys;
@@ -25,7 +32,10 @@ struct th_plate_model {
     int node_count; /* with material */
     th_symmetric matrix;
     th_linear *solver;
-    th_plate_nodes nodes; /* bonded nodes */
+    th_plate_nodes nodes;   /* bonded nodes */
+    th_plate_place *places; /* of the bonded nodes */
+    size_t *spring_nodes;   /* grid nodes */
+    size_t spring_count;
 };
 
 /* Number the nodes and assemble, without factoring. */
@@ -33,6 +43,9 @@ bool th_plate_assemble(const th_plate_grid *grid, th_plate_model *model, th_erro
 
 /* The four grid nodes of cell (i, j), counter-clockwise. */
 void th_plate_corners(const th_plate_model *model, size_t i, size_t j, size_t corner[4]);
+
+/* Where the traction of a grid node with bonded cells around it is judged. */
+th_plate_place th_plate_place_of(const th_plate_model *model, const th_outline *edge, size_t node);
 
 /* The unit loads of one spot on the unknowns that its patch touches. */
 typedef struct {
@@ -47,6 +60,24 @@ void th_plate_unit_loads_free(th_unit_loads *loads);
 
 /* First grid interval that can reach up to x: largest i < count with lines[i] <= x, else 0. */
 size_t th_plate_interval(const double *lines, size_t count, double x);
+
+/* Nodes at which a grid's traction is judged. */
+size_t th_plate_count_nodes(const th_plate_grid *grid);
+
+/* Spots of one window of a sweep, the grid made for them, and their places in the caller's list. */
+typedef struct {
+    const th_plate_mesh *mesh;
+    const th_plate_spot *spots;
+    const size_t *order;
+    size_t count;
+} th_plate_window;
+
+/* Lays out one window of a sweep after the other. */
+bool th_plate_each_window(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
+                          const th_plate_options *options,
+                          bool (*action)(void *context, const th_plate_window *window,
+                                         th_error *err),
+                          void *context, th_error *err);
 
 /* malloc(count x size), NULL on overflow; count 0 gives one element. */
 void *th_plate_take(size_t count, size_t size);

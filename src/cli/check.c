@@ -1,6 +1,10 @@
 /* tackhold check: judge a job. */
+#define _POSIX_C_SOURCE 200809L
+
 #include <stdio.h>
 #include <stdlib.h>
+#include <time.h>
+#include <unistd.h>
 
 #include "cli.h"
 #include "tackhold/advice.h"
@@ -18,16 +22,53 @@ static bool report(const th_job *job, const th_check *check, const th_options *o
     return done;
 }
 
-static int judge(const th_job *job, const th_options *options, th_text *text, th_error *err) {
+/* A search that takes over a second says so on a terminal. */
+typedef struct {
+    struct timespec start;
+    bool shown;
+} th_patience;
+
+static void show_progress(void *context) {
+    th_patience *patience = context;
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    if (!patience->shown && now.tv_sec - patience->start.tv_sec > 1 && isatty(STDERR_FILENO)) {
+        fputs("tackhold: working out what to turn down ...", stderr);
+        patience->shown = true;
+    }
+}
+
+static void clear_progress(const th_patience *patience) {
+    if (patience->shown) {
+        fputs("\r                                            \r", stderr);
+    }
+}
+
+static int judge(const th_job *job, const char *path, const th_options *options, th_text *text,
+                 th_error *err) {
     th_check check = {0};
-    const th_check_options how = {.turn_downs = true};
+    th_outline outline = {0}, taped = {0};
+    th_patience patience = {.shown = false};
+    const th_check_options how = {.turn_downs = true,
+                                  .outline = &outline,
+                                  .taped = &taped,
+                                  .progress = show_progress,
+                                  .context = &patience};
     int code = TH_EXIT_DONE;
-    if (!th_check_run(job, &how, &check, err) || !report(job, &check, options, text, err)) {
+    bool done;
+
+    clock_gettime(CLOCK_MONOTONIC, &patience.start);
+    done = th_job_outlines_read(job, path, &outline, &taped, err) &&
+           th_check_run(job, &how, &check, err);
+    clear_progress(&patience);
+    if (!done || !report(job, &check, options, text, err)) {
         code = th_status_exit(err->code);
     } else if (check.verdict != TH_HOLDS) {
         code = TH_EXIT_NOT_HELD;
     }
     th_check_free(&check);
+    th_outline_free(&outline);
+    th_outline_free(&taped);
     return code;
 }
 
@@ -41,7 +82,7 @@ int th_check_report(const char *path, const th_options *options, const th_tables
                      options->setting_count, tables, &job, err)) {
         code = th_status_exit(err->code);
     } else {
-        code = judge(job, options, text, err);
+        code = judge(job, path, options, text, err);
     }
     th_job_free(job);
     th_ini_free(&shop);

@@ -17,7 +17,7 @@ typedef struct {
     double x0, y0, length, width; /* the box of the drawing (mm) */
     th_arena *arena;
     th_point *points; /* of all rings, from the corner of the box */
-    sweep_point *rounded;
+    grid_point *rounded;
     sweep_ring *rings;
     const th_subpath **sources; /* of each ring */
     size_t point_count, ring_count;
@@ -88,10 +88,6 @@ static bool refuse_area(const finisher *f, const th_subpath *sub) {
                       f->width);
 }
 
-static sweep_point rounded(th_point p) {
-    return (sweep_point){(int64_t)llround(p.x / SWEEP_UNIT), (int64_t)llround(p.y / SWEEP_UNIT)};
-}
-
 /* Copy the points of a subpath without repeats; the last goes if it is the first again, as far as a
  * joint may gape. */
 static bool add_ring(finisher *f, const th_subpath *sub) {
@@ -115,7 +111,7 @@ static bool add_ring(finisher *f, const th_subpath *sub) {
         return refuse_area(f, sub);
     }
     for (size_t i = 0; i < n; i++) {
-        f->rounded[f->point_count + i] = rounded(to[i]);
+        f->rounded[f->point_count + i] = grid_rounded(to[i]);
     }
     f->rings[f->ring_count] = (sweep_ring){.first = f->point_count, .count = n};
     f->sources[f->ring_count++] = sub;
@@ -164,7 +160,7 @@ static bool refuse_clash(const finisher *f, const sweep_clash *clash) {
                       "%s at (%.6g, %.6g) mm from the lower left corner; %s",
                       a == b ? "the outline crosses, touches or runs over itself"
                              : "two rings cross, touch or overlap",
-                      clash->x * SWEEP_UNIT, clash->y * SWEEP_UNIT, size);
+                      clash->x * GRID_UNIT, clash->y * GRID_UNIT, size);
 }
 
 static bool check_clashes(finisher *f) {

@@ -19,12 +19,12 @@ typedef struct {
 } edge;
 
 typedef struct {
-    sweep_point at;
+    grid_point at;
     int32_t point;
 } event;
 
 typedef struct {
-    const sweep_point *points;
+    const grid_point *points;
     edge *edges;
     event *events;
     int32_t root;
@@ -33,32 +33,16 @@ typedef struct {
 
 static int compare_events(const void *a, const void *b) {
     const event *e = a, *f = b;
+    int order = grid_order(e->at, f->at);
 
-    if (e->at.x != f->at.x) {
-        return e->at.x < f->at.x ? -1 : 1;
-    }
-    if (e->at.y != f->at.y) {
-        return e->at.y < f->at.y ? -1 : 1;
-    }
-    return e->point < f->point ? -1 : e->point > f->point;
+    return order != 0 ? order : (e->point > f->point) - (e->point < f->point);
 }
 
-static bool comes_before(sweep_point a, sweep_point b) {
-    return a.x != b.x ? a.x < b.x : a.y < b.y;
-}
-
-/* Which side of a to b the point c lies on: 1 left, -1 right, 0 on the line. */
-static int side(sweep_point a, sweep_point b, sweep_point c) {
-    int64_t twice = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-
-    return (twice > 0) - (twice < 0);
-}
-
-static sweep_point left_of(const sweeper *s, int32_t e) {
+static grid_point left_of(const sweeper *s, int32_t e) {
     return s->points[s->edges[e].left];
 }
 
-static sweep_point right_of(const sweeper *s, int32_t e) {
+static grid_point right_of(const sweeper *s, int32_t e) {
     return s->points[s->edges[e].right];
 }
 
@@ -133,10 +117,10 @@ static void unlink_edge(sweeper *s, int32_t e) {
  * there, or that leaves it in the same direction, is a clash. */
 static bool lies_above(sweeper *s, int32_t e, int32_t t) {
     int32_t p = s->edges[e].left;
-    int where = side(left_of(s, t), right_of(s, t), s->points[p]);
+    int where = grid_side(left_of(s, t), right_of(s, t), s->points[p]);
 
     if (where == 0 && s->edges[t].left == p) {
-        where = side(s->points[p], right_of(s, t), right_of(s, e));
+        where = grid_side(s->points[p], right_of(s, t), right_of(s, e));
     }
     if (where == 0) {
         report(s, e, t, (double)s->points[p].x, (double)s->points[p].y);
@@ -190,7 +174,7 @@ static bool share_end(const sweeper *s, int32_t a, int32_t b) {
 
 /* Lines of a and b are not parallel. */
 static void report_crossing(sweeper *s, int32_t a, int32_t b) {
-    sweep_point p = left_of(s, a), q = right_of(s, a), u = left_of(s, b), v = right_of(s, b);
+    grid_point p = left_of(s, a), q = right_of(s, a), u = left_of(s, b), v = right_of(s, b);
     double dx = (double)(q.x - p.x), dy = (double)(q.y - p.y);
     double ex = (double)(v.x - u.x), ey = (double)(v.y - u.y);
     double cross = dx * ey - dy * ex;
@@ -207,10 +191,10 @@ static void check_pair(sweeper *s, int32_t a, int32_t b) {
     if (a == NONE || b == NONE || share_end(s, a, b)) {
         return;
     }
-    a1 = side(left_of(s, a), right_of(s, a), left_of(s, b));
-    a2 = side(left_of(s, a), right_of(s, a), right_of(s, b));
-    b1 = side(left_of(s, b), right_of(s, b), left_of(s, a));
-    b2 = side(left_of(s, b), right_of(s, b), right_of(s, a));
+    a1 = grid_side(left_of(s, a), right_of(s, a), left_of(s, b));
+    a2 = grid_side(left_of(s, a), right_of(s, a), right_of(s, b));
+    b1 = grid_side(left_of(s, b), right_of(s, b), left_of(s, a));
+    b2 = grid_side(left_of(s, b), right_of(s, b), right_of(s, a));
     if (a1 * a2 <= 0 && b1 * b2 <= 0 && !(a1 == 0 && a2 == 0)) {
         report_crossing(s, a, b);
     }
@@ -248,7 +232,7 @@ static void place_ring(sweeper *s, sweep_ring *rings, int32_t p) {
     sweep_ring *ring = &rings[s->edges[p].ring];
     int32_t lower, under;
 
-    ring->ccw = side(s->points[arriving], s->points[p], s->points[s->edges[p].next]) > 0;
+    ring->ccw = grid_side(s->points[arriving], s->points[p], s->points[s->edges[p].next]) > 0;
     lower = ring->ccw ? leaving : arriving;
     under = s->edges[lower].below;
     if (under == NONE) {
@@ -266,8 +250,7 @@ static void sweep_over(sweeper *s, const sweep_input *input) {
         int32_t back = s->edges[p].back;
         bool first = s->edges[p].left == p && s->edges[back].left == p;
 
-        if (i > 0 && s->events[i - 1].at.x == s->events[i].at.x &&
-            s->events[i - 1].at.y == s->events[i].at.y) {
+        if (i > 0 && grid_same(s->events[i - 1].at, s->events[i].at)) {
             report(s, s->events[i - 1].point, p, (double)s->events[i].at.x,
                    (double)s->events[i].at.y);
             return;
@@ -290,7 +273,7 @@ static void lay_out(sweeper *s, const sweep_input *input) {
             size_t i = ring->first + k;
             size_t next = ring->first + (k + 1) % ring->count;
             size_t back = ring->first + (k + ring->count - 1) % ring->count;
-            bool right = comes_before(input->points[i], input->points[next]);
+            bool right = grid_order(input->points[i], input->points[next]) < 0;
             s->edges[i] = (edge){.next = (int32_t)next,
                                  .back = (int32_t)back,
                                  .left = (int32_t)(right ? i : next),

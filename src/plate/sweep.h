@@ -4,15 +4,7 @@
 
 #include "tackhold/plate.h"
 
-#include <stdint.h>
-
-/* Coordinates as whole numbers of SWEEP_UNIT, 2^-19 mm: up to the greatest outline they stay below
- * 2^30, so that the area of a triangle of them is exact in 64 bits. */
-#define SWEEP_UNIT (1.0 / 524288)
-
-typedef struct {
-    int64_t x, y;
-} sweep_point;
+#include "grid.h"
 
 enum { SWEEP_NO_RING = -1 };
 
@@ -23,7 +15,7 @@ typedef struct {
 } sweep_ring;
 
 typedef struct {
-    const sweep_point *points;
+    const grid_point *points;
     size_t point_count;
     sweep_ring *rings;
     size_t ring_count;

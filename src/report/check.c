@@ -4,7 +4,11 @@
 
 #include "full.h"
 #include "tackhold/report.h"
+#include "utf8.h"
 #include "words.h"
+
+/* Characters of a text beside its label that stay on one line, wherever it may break. */
+enum { LINE = 68 };
 
 /* How much of each part is shown. The parts shrink one after the other until the text fits. */
 typedef struct {
@@ -12,9 +16,9 @@ typedef struct {
     size_t cuts;     /* rows of the table of cuts */
     size_t turns;    /* turn-downs */
     size_t cautions; /* beside the one on safety */
-    size_t defaults; /* named */
-    size_t sources;  /* named */
-    size_t longest;  /* characters of what may be cut short: trust, assumed, unchecked */
+    size_t longest;  /* characters of trust, assumed, unchecked: as many items as fit */
+    enum { NO_HEIGHTS, FEW_HEIGHTS, ALL_HEIGHTS } heights;
+    bool bending;
 } plan;
 
 typedef struct {
@@ -22,6 +26,7 @@ typedef struct {
     const th_check *check;
     th_units units;
     th_doc *doc;
+    const th_words_cut *cuts; /* of each cut of the job */
 } view;
 
 static void part_begins(const view *v, const plan *p) {
@@ -37,16 +42,11 @@ static void put_weakest(const view *v) {
     if (stage == NULL) {
         return;
     }
-    const char *text = th_words_print(v->doc, "%s: %s, %s", th_words_stage(v->doc, stage),
-                                      stage->interface == NULL ? "bond" : stage->interface,
-                                      th_words_way(stage->way));
+    const char *text = th_words_print(v->doc, "%s: %s", th_words_stage(v->doc, stage),
+                                      th_words_failure(v->doc, v->job, stage));
     if (stage->hold_factor <= 0) {
         th_doc_pair(v->doc, "weakest", "%s", text);
         return;
-    }
-    const char *place = th_words_place(v->doc, stage->at, v->units);
-    if (place[0] != '\0') {
-        text = th_words_print(v->doc, "%s at %s", text, place);
     }
     const char *cutter = th_words_place(v->doc, stage->cutter_at, v->units);
     if (cutter[0] != '\0') {
@@ -56,15 +56,17 @@ static void put_weakest(const view *v) {
     if (stage->load == TH_SUSTAINED) {
         text = th_words_print(v->doc, "%s, sustained load (%s)", text,
                               th_words_quantity(v->doc, stage->held, TH_TIME, v->units));
-    } else if (stage->hold_factor > 0) {
-        text = th_words_print(v->doc, "%s, peak load", text);
     }
     th_doc_pair(v->doc, "weakest", "%s", text);
 }
 
 /* What the sum leaves out, when that is what governs. */
 static const char *why_lower(const th_stage *s) {
+    bool tabs = s->interface != NULL && strcmp(s->interface, "tabs") == 0;
+    bool frame = s->interface != NULL && strncmp(s->interface, "the frame", 9) == 0;
     return s->hold_factor <= 0       ? ""
+           : tabs                    ? "; its tabs break first"
+           : frame                   ? "; the frame lets go first"
            : s->way == TH_LIFT       ? "; it lifts first"
            : s->way == TH_TWIST      ? "; it twists first"
            : s->load == TH_SUSTAINED ? "; it creeps first"
@@ -93,30 +95,25 @@ static void put_paper_sum(const view *v) {
     th_doc_pair(v->doc, "paper sum", "%s", text);
 }
 
-/* ---- cuts ------------------------------------------------------------------------------------ */
-
-/* The stage shown for a cut: the worst that counts, else the worst. */
-static const th_stage *stage_of_cut(const th_check *check, const th_cut *cut) {
-    const th_stage *worst = NULL;
-    for (size_t i = 0; i < check->stage_count; i++) {
-        const th_stage *stage = &check->stages[i];
-        if (stage->cut != cut || (worst != NULL && worst->counts && !stage->counts)) {
-            continue;
-        }
-        bool better = worst != NULL && stage->counts && !worst->counts;
-        if (worst == NULL || better || stage->hold_factor < worst->hold_factor) {
-            worst = stage;
-        }
+static void put_bending(const view *v) {
+    const th_stage *stage = th_words_governing(v->check);
+    const char *cause, *text = NULL;
+    if (stage != NULL) {
+        text = th_words_bending(v->doc, v->job, stage, &cause);
     }
-    return worst;
+    if (text != NULL) {
+        th_doc_pair(v->doc, cause, "%s", text);
+    }
 }
+
+/* ---- cuts ------------------------------------------------------------------------------------ */
 
 /* Whether a cut is among the `most` worst ones; earlier ones come first among equals. */
 static bool among_worst(const view *v, size_t position, size_t most) {
-    const th_stage *own = stage_of_cut(v->check, &v->job->cuts[position]);
+    const th_stage *own = v->cuts[position].stage;
     size_t worse = 0;
     for (size_t i = 0; i < v->job->cut_count && own != NULL; i++) {
-        const th_stage *other = stage_of_cut(v->check, &v->job->cuts[i]);
+        const th_stage *other = v->cuts[i].stage;
         if (other == NULL || i == position) {
             continue;
         }
@@ -133,11 +130,10 @@ static void put_cuts(const view *v, const plan *p) {
     th_words_cut_columns(v->doc, v->units);
     size_t shown = 0, all = 0;
     for (size_t i = 0; i < v->job->cut_count; i++) {
-        const th_stage *stage = stage_of_cut(v->check, &v->job->cuts[i]);
-        all += stage != NULL;
+        all += v->cuts[i].stage != NULL;
         bool wanted = v->job->cut_count <= p->cuts || among_worst(v, i, p->cuts);
-        if (stage != NULL && wanted) {
-            th_words_cut_row(v->doc, stage, v->check, v->units);
+        if (v->cuts[i].stage != NULL && wanted) {
+            th_words_cut_row(v->doc, &v->cuts[i], v->check->asked_factor, v->units);
             shown++;
         }
     }
@@ -164,10 +160,58 @@ static void put_turn_downs(const view *v, const plan *p) {
     th_full_turn_downs(v->doc, check, (th_full_turns){title, shown});
 }
 
+/* ---- heights --------------------------------------------------------------------------------- */
+
+static bool only_pushes(const th_job *job) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].operation != TH_PUSH) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* With the work zero on top of the stock, as it mostly is. */
+static void put_heights(const view *v, const plan *p) {
+    const th_heights *h = &v->check->heights;
+    const char *face = th_words_height(v->doc, -h->top, v->units);
+    const char *left = th_words_height(v->doc, h->plate_left, v->units);
+    if (p->heights == NO_HEIGHTS || only_pushes(v->job)) {
+        return;
+    }
+    if (!isfinite(h->through)) {
+        th_doc_pair(v->doc, "Z from top", "bonded face %s, plate %s; no cut goes through", face,
+                    th_words_height(v->doc, h->plate_top - h->top, v->units));
+        return;
+    }
+    const char *through = th_words_height(v->doc, h->through - h->top, v->units);
+    if (p->heights == FEW_HEIGHTS) {
+        th_doc_pair(v->doc, "Z from top", "bonded face %.*s, through cuts to %.*s, plate left %s",
+                    (int)strcspn(face, " "), face, (int)strcspn(through, " "), through, left);
+        return;
+    }
+    th_doc_pair(v->doc, "Z from top",
+                "bonded face %s, through cuts to %s: %s into the plate, %s of it left", face,
+                through, th_words_height(v->doc, h->into_plate, v->units), left);
+}
+
 /* ---- the rest -------------------------------------------------------------------------------- */
 
-/* Rows below `published`, weakest first. */
-static const char *weak_rows(const view *v, const plan *p) {
+/* More never fit. */
+enum { LISTED_MOST = 16 };
+
+/* As many items as fit, at least one. */
+static const char *list_fitting(const view *v, const th_lines *lines, size_t longest) {
+    size_t most = lines->count < LISTED_MOST ? lines->count : LISTED_MOST;
+    const char *text = th_words_list(v->doc, lines, most);
+    for (size_t n = most; n > 1 && th_utf8_width(text, strlen(text)) > longest; n--) {
+        text = th_words_list(v->doc, lines, n - 1);
+    }
+    return th_words_clip(v->doc, text, longest);
+}
+
+/* Rows below `published`, weakest first, the first `most` of them named. */
+static const char *weak_rows(const view *v, size_t most) {
     const th_check *check = v->check;
     const char *text = "";
     size_t count = 0;
@@ -180,31 +224,39 @@ static const char *weak_rows(const view *v, const plan *p) {
             if (source->row->trust != trust) {
                 continue;
             }
-            if (count++ < p->sources) {
+            if (count++ < most) {
                 text = th_words_print(v->doc, "%s%s%s.%s: %s", text, count > 1 ? ", " : "",
                                       th_table_name(source->table), source->row->id,
                                       th_trust_name((th_trust)trust));
             }
         }
     }
-    if (count > p->sources) {
-        text = th_words_print(v->doc, "%s; %zu more with --all", text, count - p->sources);
+    if (count > most) {
+        text = th_words_print(v->doc, "%s; %zu more with --all", text, count - most);
     }
     return count == 0 ? "every row is measured or published" : text;
+}
+
+static const char *weak_rows_fitting(const view *v, size_t longest) {
+    size_t most = v->check->source_count;
+    const char *text = weak_rows(v, most);
+    while (most > 1 && th_utf8_width(text, strlen(text)) > longest) {
+        text = weak_rows(v, --most);
+    }
+    return th_words_clip(v->doc, text, longest);
 }
 
 static void put_rest(const view *v, const plan *p) {
     const th_check *check = v->check;
     part_begins(v, p);
+    put_heights(v, p);
     th_doc_pair(v->doc, "proof pull", "%s", th_words_proof(v->doc, &check->proof, v->units));
     if (check->defaults.count > 0) {
-        const char *text = th_words_list(v->doc, &check->defaults, p->defaults);
-        th_doc_pair(v->doc, "assumed", "%s", th_words_clip(v->doc, text, p->longest));
+        th_doc_pair(v->doc, "assumed", "%s", list_fitting(v, &check->defaults, p->longest));
     }
-    th_doc_pair(v->doc, "trust", "%s", th_words_clip(v->doc, weak_rows(v, p), p->longest));
-    const char *text = th_words_list(v->doc, &check->not_checked, check->not_checked.count);
-    if (text[0] != '\0') {
-        th_doc_pair(v->doc, "unchecked", "%s", th_words_clip(v->doc, text, p->longest));
+    th_doc_pair(v->doc, "trust", "%s", weak_rows_fitting(v, p->longest));
+    if (check->not_checked.count > 0) {
+        th_doc_pair(v->doc, "unchecked", "%s", list_fitting(v, &check->not_checked, p->longest));
     }
     if (check->flips_if != NULL) {
         th_doc_pair(v->doc, "flips if", "%s", check->flips_if);
@@ -231,6 +283,9 @@ static void build(const view *v, const plan *p) {
     th_doc_line(v->doc, "%s", th_words_answer(v->doc, v->check));
     put_weakest(v);
     put_paper_sum(v);
+    if (p->bending) {
+        put_bending(v);
+    }
     put_cuts(v, p);
     put_turn_downs(v, p);
     put_rest(v, p);
@@ -258,35 +313,55 @@ static bool lower(size_t *value, size_t least) {
 
 /* One step less of what is missed least. False when nothing can go any more. */
 static bool shrink(plan *p) {
-    if (lower(&p->sources, 2) || lower(&p->defaults, 2) || lower(&p->cautions, 2) ||
-        lower(&p->turns, 3)) {
+    if (p->longest > 2 * LINE) {
+        p->longest = 2 * LINE;
+    } else if (lower(&p->cautions, 2) || lower(&p->turns, 3)) {
         return true;
-    }
-    if (p->airy) {
+    } else if (p->airy) {
         p->airy = false;
+    } else if (p->longest > LINE) {
+        p->longest = LINE;
+    } else if (p->heights == ALL_HEIGHTS) {
+        p->heights = FEW_HEIGHTS;
+    } else if (lower(&p->cuts, 4) || lower(&p->cautions, 1) || lower(&p->turns, 2) ||
+               lower(&p->cuts, 2) || lower(&p->turns, 1) || lower(&p->cuts, 1)) {
         return true;
+    } else if (p->heights == FEW_HEIGHTS) {
+        p->heights = NO_HEIGHTS;
+    } else {
+        bool bending = p->bending;
+        p->bending = false;
+        return bending;
     }
-    if (p->longest > 67) {
-        p->longest -= 67;
-        return true;
+    return true;
+}
+
+static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
+                      const th_words_cut **cuts) {
+    th_words_cut *list = th_arena_take(arena, (job->cut_count + 1) * sizeof *list);
+    for (size_t i = 0; list != NULL && i < job->cut_count; i++) {
+        list[i] = th_words_cut_of(check, &job->cuts[i]);
     }
-    return lower(&p->sources, 1) || lower(&p->cuts, 4) || lower(&p->cautions, 1) ||
-           lower(&p->defaults, 0) || lower(&p->turns, 2) || lower(&p->cuts, 2) ||
-           lower(&p->turns, 1) || lower(&p->cuts, 1);
+    *cuts = list;
+    return list != NULL;
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 4, 4, 6, 6, 3 * 67};
-    size_t lines;
+    plan p = {true, 20, 4, 4, 3 * LINE, ALL_HEIGHTS, true};
+    th_arena arena = {0};
+    const th_words_cut *cuts;
+    size_t lines = 0;
+    bool fine = list_cuts(job, check, &arena, &cuts) || th_fail_memory(err);
     do {
         th_doc_free(doc);
-        view v = {job, check, (th_units)job->head.units, doc};
-        build(&v, &p);
-        if (!lines_of(doc, &lines, err)) {
-            return false;
+        view v = {job, check, (th_units)job->head.units, doc, cuts};
+        if (fine) {
+            build(&v, &p);
+            fine = lines_of(doc, &lines, err);
         }
-    } while (lines > TH_TEXT_LINES && shrink(&p));
-    return true;
+    } while (fine && lines > TH_TEXT_LINES && shrink(&p));
+    th_arena_free(&arena);
+    return fine;
 }
 
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,

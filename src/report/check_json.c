@@ -57,10 +57,12 @@ static void put_bond(th_json *json, const th_stage *s) {
     put_stress(json, "lift_peak_kPa", s->lift_peak_traction);
     th_json_key(json, "area_model");
     th_json_object(json);
-    put_stress(json, "shear_peak_kPa", s->shear_peak);
-    put_stress(json, "lift_peak_kPa", s->lift_peak_traction);
+    put_stress(json, "shear_peak_kPa", s->area_shear_peak);
+    put_stress(json, "lift_peak_kPa", s->area_lift_peak);
     th_json_value(json, "hold_factor", s->area_hold_factor);
     th_json_end(json);
+    put_stress(json, "standing_lift_kPa", s->standing_lift);
+    th_json_value(json, "unsettled", s->unsettled);
     put_stress(json, "design_shear_kPa", s->design_shear);
     put_stress(json, "design_lift_kPa", s->design_lift);
     th_json_key(json, "derating");
@@ -81,8 +83,9 @@ static void put_stage(th_json *json, const th_stage *s) {
     th_json_text(json, "operation",
                  s->cut == NULL ? NULL : th_operation_name((th_operation)s->cut->operation));
     th_json_text(json, "cut", s->cut == NULL ? NULL : s->cut->section);
-    th_json_text(json, "offcut", s->piece);
+    th_json_text(json, "offcut", th_piece_name(s->piece));
     th_json_value(json, "copy", s->copy);
+    th_json_flag(json, "counts", s->counts);
     th_json_value(json, "bonded_area_mm2", s->bonded_area);
     put_loads(json, s);
     put_bond(json, s);
@@ -90,12 +93,13 @@ static void put_stage(th_json *json, const th_stage *s) {
     th_json_value(json, "sway_mm", s->sway);
     th_json_value(json, "creep_mm", s->creep);
     th_json_value(json, "hold_factor", s->hold_factor);
+    th_json_value(json, "alone_hold_factor", s->alone_factor);
     th_json_key(json, "other_margins");
     th_json_object(json);
     th_json_value(json, "spindle_power", s->spindle_margin);
     th_json_value(json, "deflection", s->deflection_margin);
     th_json_value(json, "chip", s->chip_margin);
-    th_json_value(json, "offcut", NAN);
+    th_json_value(json, "offcut", s->offcut_margin);
     th_json_end(json);
     th_json_end(json);
 }
@@ -141,6 +145,33 @@ static void put_proof(th_json *json, const th_proof_pull *proof) {
     th_json_end(json);
 }
 
+/* From the bonded face, + up. */
+static void put_heights(th_json *json, const th_heights *heights) {
+    th_json_key(json, "heights_mm");
+    th_json_object(json);
+    th_json_value(json, "top", heights->top);
+    th_json_value(json, "stack", heights->stack);
+    th_json_value(json, "plate_top", heights->plate_top);
+    th_json_value(json, "through", heights->through);
+    th_json_value(json, "into_plate", heights->into_plate);
+    th_json_value(json, "plate_left", heights->plate_left);
+    th_json_value(json, "table", heights->table);
+    th_json_end(json);
+}
+
+static void put_order(th_json *json, const th_order *order) {
+    th_json_key(json, "order");
+    if (order->cut == NULL) {
+        th_json_null(json);
+        return;
+    }
+    th_json_object(json);
+    th_json_text(json, "cut", order->cut->section);
+    th_json_value(json, "hold_factor", order->hold_factor);
+    th_json_value(json, "moved_hold_factor", order->moved_hold_factor);
+    th_json_end(json);
+}
+
 static void put_sources(th_json *json, const th_check *check, th_arena *arena) {
     th_json_key(json, "sources");
     th_json_array(json);
@@ -182,6 +213,8 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     }
     th_json_end(&json);
     put_proof(&json, &check->proof);
+    put_order(&json, &check->order);
+    put_heights(&json, &check->heights);
     th_json_lines(&json, "defaults", &check->defaults);
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);

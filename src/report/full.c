@@ -49,9 +49,9 @@ static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
 
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
     if (check->turn_down_count == 0) {
-        th_doc_line(doc, "no single change that was tried reaches %s%s",
+        th_doc_line(doc, "no single change tried reaches %s%s",
                     th_words_factor(doc, check->asked_factor, check->asked_factor),
-                    check->best_step ? "; the best first step, then check again:"
+                    check->best_step ? "; best first step, then check again:"
                                      : ", and none gains anything");
         if (check->best_step) {
             put_turn_down(doc, check->best_step, check->asked_factor);
@@ -83,11 +83,30 @@ static void put_forces(const view *v, const th_stage *s) {
     }
 }
 
+/* What the flexible plate knows that the area model does not. */
+static void put_bending(const view *v, const th_stage *s) {
+    const char *cause, *text = th_words_bending(v->doc, v->job, s, &cause);
+    if (text != NULL) {
+        th_doc_pair(v->doc, cause, "%s", text);
+    }
+    if (s->unsettled > 0) {
+        th_doc_pair(v->doc, "settled", "to %.0f %% on the finest grid", ceil(100 * s->unsettled));
+    }
+    if (s->standing_lift > 0) {
+        th_doc_pair(v->doc, "standing lift", "%s of bowed stock held flat, part of every lift",
+                    q(v, s->standing_lift, TH_PRESSURE));
+    }
+}
+
 static void put_bond(const view *v, const th_stage *s) {
     th_doc_pair(v->doc, "bonded area", "%s (coverage counted)", q(v, s->bonded_area, TH_AREA));
-    th_doc_pair(v->doc, "traction", "shear %s, lift %s, average shear %s",
+    th_doc_pair(v->doc, "traction", "shear %s, lift %s; average shear %s",
                 q(v, s->shear_peak, TH_PRESSURE), q(v, s->lift_peak_traction, TH_PRESSURE),
                 q(v, s->average_shear, TH_PRESSURE));
+    th_doc_pair(v->doc, "rigid plate", "shear %s, lift %s; hold factor %s",
+                q(v, s->area_shear_peak, TH_PRESSURE), q(v, s->area_lift_peak, TH_PRESSURE),
+                factor(v, s->area_hold_factor));
+    put_bending(v, s);
     th_doc_pair(v->doc, "design strength", "shear %s, lift %s (%s)",
                 q(v, s->design_shear, TH_PRESSURE), q(v, s->design_lift, TH_PRESSURE),
                 s->interface == NULL ? "bond" : s->interface);
@@ -105,16 +124,10 @@ static void put_bond(const view *v, const th_stage *s) {
 }
 
 static void put_margins(const view *v, const th_stage *s) {
-    th_doc_pair(v->doc, "hold factor", "%s: peak %s, sustained %s; area model %s",
-                factor(v, s->hold_factor), factor(v, s->peak_factor),
-                factor(v, s->sustained_factor), factor(v, s->area_hold_factor));
-    const char *text = th_words_print(
-        v->doc, "%s, %s", s->interface == NULL ? "bond" : s->interface, th_words_way(s->way));
-    const char *at = th_words_place(v->doc, s->at, v->units);
+    th_doc_pair(v->doc, "hold factor", "%s: peak %s, sustained %s", factor(v, s->hold_factor),
+                factor(v, s->peak_factor), factor(v, s->sustained_factor));
+    const char *text = th_words_failure(v->doc, v->job, s);
     const char *cutter = th_words_place(v->doc, s->cutter_at, v->units);
-    if (at[0] != '\0') {
-        text = th_words_print(v->doc, "%s at %s", text, at);
-    }
     if (cutter[0] != '\0') {
         text = th_words_print(v->doc, "%s; cutter at %s", text, cutter);
     }
@@ -126,11 +139,16 @@ static void put_margins(const view *v, const th_stage *s) {
         th_doc_pair(v->doc, "other margins", "spindle power %s, deflection %s, chip %s",
                     n(v, s->spindle_margin), n(v, s->deflection_margin), n(v, s->chip_margin));
     }
+    if (isfinite(s->offcut_margin)) {
+        th_doc_pair(v->doc, "offcuts", "hold factor %s, of frame and slugs the lowest",
+                    factor(v, s->offcut_margin));
+    }
 }
 
 static void put_stage(const view *v, const th_stage *s, size_t number) {
-    const char *title = th_words_print(v->doc, "stage %zu: %s%s", number, th_words_stage(v->doc, s),
-                                       s->counts ? "" : " (does not enter the job's hold factor)");
+    const char *title = th_words_print(v->doc, "stage %zu: %s: %s%s", number,
+                                       th_words_stage(v->doc, s), th_words_piece(v->doc, v->job, s),
+                                       s->counts ? "" : "; does not enter the job's hold factor");
     th_doc_begin(v->doc, title);
     if (s->passes > 0) {
         th_doc_pair(v->doc, "passes", "%.0f, %s min", s->passes, n(v, s->minutes));
@@ -145,9 +163,10 @@ static void put_stage(const view *v, const th_stage *s, size_t number) {
 static void put_cuts(const view *v) {
     th_doc_begin(v->doc, "cuts");
     th_words_cut_columns(v->doc, v->units);
-    for (size_t i = 0; i < v->check->stage_count; i++) {
-        if (v->check->stages[i].cut != NULL) {
-            th_words_cut_row(v->doc, &v->check->stages[i], v->check, v->units);
+    for (size_t i = 0; i < v->job->cut_count; i++) {
+        th_words_cut shown = th_words_cut_of(v->check, &v->job->cuts[i]);
+        if (shown.stage != NULL) {
+            th_words_cut_row(v->doc, &shown, v->check->asked_factor, v->units);
         }
     }
     th_doc_line(v->doc, "cutting time %s min in all", n(v, v->check->minutes));
@@ -161,6 +180,55 @@ static void put_turns(const view *v) {
     th_full_turns turns = {"turn down, any one: hold factor and cutting time with it",
                            v->check->turn_down_count};
     th_full_turn_downs(v->doc, v->check, turns);
+}
+
+static void put_order(const view *v) {
+    const th_order *order = &v->check->order;
+    if (order->cut == NULL) {
+        return;
+    }
+    bool gains = order->moved_hold_factor > order->hold_factor;
+    th_doc_pair(v->doc, "order",
+                "%s frees the part early: hold factor %s; moved last "
+                "%s%s",
+                order->cut->section, factor(v, order->hold_factor),
+                factor(v, order->moved_hold_factor), gains ? "" : ", which gains nothing");
+}
+
+/* ---- heights --------------------------------------------------------------------------------- */
+
+/* A height from the bonded face, and the same from the top of the stock. */
+static void put_height(const view *v, const char *what, double height) {
+    const char *face = th_words_height(v->doc, height, v->units);
+    const char *top = th_words_height(v->doc, height - v->check->heights.top, v->units);
+    const char *cells[] = {what, th_words_print(v->doc, "%.*s", (int)strcspn(face, " "), face),
+                           th_words_print(v->doc, "%.*s", (int)strcspn(top, " "), top)};
+    if (isfinite(height)) {
+        th_doc_row(v->doc, cells);
+    }
+}
+
+static void put_heights(const view *v) {
+    const th_heights *h = &v->check->heights;
+    const char *unit = th_words_unit(v->doc, 1, TH_LENGTH, v->units);
+    const th_doc_column columns[] = {{"Z of", NULL, false, false},
+                                     {"from the bonded face", unit, true, false},
+                                     {"from the top", unit, true, false}};
+    th_doc_begin(v->doc, "heights");
+    th_doc_columns(v->doc, columns, sizeof columns / sizeof *columns);
+    put_height(v, "top of the stock", h->top);
+    put_height(v, "bonded face", 0);
+    put_height(v, "top of the sacrificial plate", h->plate_top);
+    put_height(v, "bottom of through cuts", h->through);
+    put_height(v, "machine table", h->table);
+    const char *left = th_words_height(v->doc, h->plate_left, v->units);
+    th_doc_pair(v->doc, "tape and glue", "%s high", th_words_height(v->doc, h->stack, v->units));
+    if (isfinite(h->through)) {
+        th_doc_pair(v->doc, "into the plate", "%s by through cuts, %s left of it",
+                    th_words_height(v->doc, h->into_plate, v->units), left);
+    } else {
+        th_doc_pair(v->doc, "into the plate", "none: no cut goes through its %s", left);
+    }
 }
 
 static void put_list(const view *v, const char *title, const th_lines *lines) {
@@ -198,6 +266,8 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
     if (check->flips_if != NULL) {
         th_doc_pair(doc, "flips if", "%s", check->flips_if);
     }
+    put_order(&v);
+    put_heights(&v);
     for (size_t i = 0; i < check->stage_count; i++) {
         put_stage(&v, &check->stages[i], i + 1);
     }

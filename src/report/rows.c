@@ -233,7 +233,7 @@ static const th_key_group *groups_of(const char *section, size_t *count, th_erro
     if (group == NULL) {
         th_fail(err, TH_BAD_USAGE,
                 "there is no table or section \"%s\"; known are stock, tape, glue, cutter, "
-                "machine, coolant and plate; job, part, hold, cut and zero",
+                "machine, coolant and plate; job, part, opening, hold, cut and zero",
                 section);
     }
     return group;

@@ -101,6 +101,15 @@ const char *th_words_factor(th_doc *doc, double factor, double asked) {
     return th_words_print(doc, "%s", text);
 }
 
+const char *th_words_height(th_doc *doc, double value, th_units units) {
+    double shown = fabs(units == TH_INCH ? value / 25.4 : value);
+    int decimals = units == TH_INCH ? 4 : 2;
+    int whole = shown > 0 ? (int)floor(log10(shown)) + 1 : 0;
+    char text[64];
+    th_quantity_print(value, TH_LENGTH, units, whole + decimals, text, sizeof text);
+    return th_words_print(doc, "%s", text);
+}
+
 const char *th_words_place(th_doc *doc, th_point at, th_units units) {
     if (!isfinite(at.x) || !isfinite(at.y)) {
         return "";
@@ -164,12 +173,120 @@ const char *th_words_way(th_way way) {
 
 const char *th_words_stage(th_doc *doc, const th_stage *stage) {
     const char *section = stage->cut == NULL ? "" : stage->cut->section;
-    const char *text = th_words_print(doc, "%s %s", section, stage->name);
-    bool main_piece = strcmp(stage->piece, "part") == 0 || strcmp(stage->piece, "stock") == 0;
-    if (!main_piece || stage->copy > 1) {
-        text = th_words_print(doc, "%s, %s %d", text, stage->piece, stage->copy);
+    return th_words_print(doc, "%s %s", section, stage->name);
+}
+
+/* ---- pieces ---------------------------------------------------------------------------------- */
+
+static bool in_sheet(const th_job *job) {
+    return isfinite(job->part.sheet_length);
+}
+
+static int copies_of(const th_job *job) {
+    int across = job->part.copies.a, along = job->part.copies.b;
+    return (across > 1 ? across : 1) * (along > 1 ? along : 1);
+}
+
+const char *th_words_piece(th_doc *doc, const th_job *job, const th_stage *stage) {
+    static const char *const names[] = {
+        [TH_PIECE_STOCK] = "the stock",
+        [TH_PIECE_PART] = "the part",
+        [TH_PIECE_FRAME] = "the frame",
+        [TH_PIECE_SLUG] = "the slug",
+    };
+    bool own = stage->piece == TH_PIECE_PART || stage->piece == TH_PIECE_SLUG;
+    bool tied = stage->piece == TH_PIECE_PART && isfinite(stage->alone_factor);
+    bool freed = stage->piece == TH_PIECE_PART && in_sheet(job);
+    bool turn = stage->cut != NULL && stage->cut->operation == TH_OUTLINE;
+    const char *text = th_words_print(doc, "%s%s", names[stage->piece],
+                                      tied    ? " on its tabs"
+                                      : freed ? ", cut free"
+                                              : "");
+    if (copies_of(job) > 1 && (own || turn)) {
+        text = th_words_print(doc, "%s (%scopy %d of %d)", text, own ? "" : "at ", stage->copy,
+                              copies_of(job));
     }
     return text;
+}
+
+/* ---- bending --------------------------------------------------------------------------------- */
+
+/* 1 where the place lies on one end of a side, else 0. */
+static int on_ends(double at, double low, double length) {
+    const double near = 0.5; /* about an element of the plate (mm) */
+    return fabs(at - low) < near || fabs(at - low - length) < near;
+}
+
+/* Corner or edge of what is a rectangle, else only a place. */
+static const char *spot_of(const th_job *job, const th_stage *stage) {
+    static const char *const names[] = {"place", "edge", "corner"};
+    const th_part *part = &job->part;
+    bool whole = stage->piece == TH_PIECE_STOCK || stage->piece == TH_PIECE_FRAME;
+    double x = -part->sheet_x, y = -part->sheet_y;
+    double length = part->sheet_length, width = part->sheet_width;
+    if (!whole) {
+        int across = part->copies.a > 1 ? part->copies.a : 1, turn = stage->copy - 1;
+        x = across > 1 ? turn % across * part->pitch.a : 0;
+        y = turn / across > 0 ? turn / across * part->pitch.b : 0;
+        length = part->length;
+        width = part->width;
+    }
+    bool square = whole || (stage->piece == TH_PIECE_PART && part->shape == TH_RECTANGLE &&
+                            part->outline == NULL && !(part->corner_radius > 0));
+    return square ? names[on_ends(stage->at.x, x, length) + on_ends(stage->at.y, y, width)]
+                  : names[0];
+}
+
+const char *th_words_bending(th_doc *doc, const th_job *job, const th_stage *stage,
+                             const char **cause) {
+    const double much = 1.2;
+    bool lifts = stage->way == TH_LIFT, shears = stage->way == TH_SLIDE || stage->way == TH_TWIST;
+    double plate = lifts ? stage->lift_peak_traction : stage->shear_peak;
+    double rigid = lifts ? stage->area_lift_peak : stage->area_shear_peak;
+    *cause = isfinite(stage->alone_factor) ? "tabs" : "bending";
+    if (isfinite(stage->alone_factor)) {
+        return th_words_print(doc, "without them the hold factor is %s",
+                              th_words_factor(doc, stage->alone_factor, job->head.asked_factor));
+    }
+    if (!(lifts || shears) || stage->hold_factor <= 0 || !(plate > 0) ||
+        (plate <= much * rigid && rigid <= much * plate)) {
+        return NULL;
+    }
+    const char *spot = spot_of(job, stage);
+    if (!(rigid > 0)) {
+        return lifts ? th_words_print(doc, "lifts the %s; a rigid plate stays down", spot) : NULL;
+    }
+    return th_words_print(doc, "the %s sees %s times the peak %s of a rigid plate", spot,
+                          th_words_number(doc, plate / rigid, 2), lifts ? "lift" : "shear");
+}
+
+/* Tabs, or the frame behind them: not a place in the bond. NULL where they are not what gives. */
+static const char *tied_failure(th_doc *doc, const char *piece, const th_stage *stage) {
+    const char *interface = stage->interface == NULL ? "" : stage->interface;
+    if (strcmp(interface, "tabs") == 0) {
+        return th_words_print(doc, "%s breaks them", piece);
+    }
+    return isfinite(stage->alone_factor) && strncmp(interface, "the frame", 9) == 0
+               ? th_words_print(doc, "%s goes with the frame", piece)
+               : NULL;
+}
+
+const char *th_words_failure(th_doc *doc, const th_job *job, const th_stage *stage) {
+    const char *piece = th_words_piece(doc, job, stage);
+    const char *interface = stage->interface == NULL ? "bond" : stage->interface;
+    const char *way = th_words_way(stage->way);
+    const char *tied = tied_failure(doc, piece, stage);
+    const char *place = th_words_place(doc, stage->at, (th_units)job->head.units);
+    if (stage->hold_factor <= 0) {
+        bool bare = !(stage->bonded_area > 0);
+        return th_words_print(doc, "%s, %s", bare ? piece : interface,
+                              bare ? "no tape under it" : way);
+    }
+    if (tied != NULL) {
+        return tied;
+    }
+    return th_words_print(doc, "%s%s %s%s%s (%s)", piece, strchr(piece, ',') == NULL ? "" : ",",
+                          way, place[0] == '\0' ? "" : " at ", place, interface);
 }
 
 const th_stage *th_words_governing(const th_check *check) {
@@ -252,8 +369,8 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
     const char *place = th_words_place(doc, proof->at, units);
     if (!proof->safe) {
         return th_words_print(doc,
-                              "none is both safe and enough; at most %s at %s, half of what the "
-                              "bond can bear, tells a bad bond from a good one only in part",
+                              "no safe pull is enough; %s at %s, half what the bond "
+                              "bears, proves it in part",
                               pull, place);
     }
     return th_words_print(doc, "before cutting pull %s at %s for 3 s; it must not move", pull,
@@ -283,8 +400,24 @@ void th_words_cut_columns(th_doc *doc, th_units units) {
     th_doc_columns(doc, columns, TH_CUT_COLUMNS);
 }
 
-void th_words_cut_row(th_doc *doc, const th_stage *stage, const th_check *check, th_units units) {
-    const th_cut *cut = stage->cut;
+th_words_cut th_words_cut_of(const th_check *check, const th_cut *cut) {
+    th_words_cut shown = {NULL, 0};
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i], *worst = shown.stage;
+        if (stage->cut != cut) {
+            continue;
+        }
+        shown.minutes += stage->minutes;
+        if (worst == NULL || (stage->counts && !worst->counts) ||
+            (stage->counts == worst->counts && stage->hold_factor < worst->hold_factor)) {
+            shown.stage = stage;
+        }
+    }
+    return shown;
+}
+
+void th_words_cut_row(th_doc *doc, const th_words_cut *shown, double asked, th_units units) {
+    const th_cut *cut = shown->stage->cut;
     bool push = cut->operation == TH_PUSH || cut->cutter == NULL;
     double diameter = push ? NAN : cut->cutter->row.diameter;
     const char *cells[TH_CUT_COLUMNS] = {
@@ -296,8 +429,8 @@ void th_words_cut_row(th_doc *doc, const th_stage *stage, const th_check *check,
         push ? "-" : th_words_bare(doc, cut->chip_load, TH_CHIP_LOAD, units),
         push ? "-"
              : th_words_bare(doc, TH_PI * diameter * cut->speed / 1000, TH_SURFACE_SPEED, units),
-        push ? "-" : th_words_number(doc, stage->minutes, 2),
-        th_words_factor(doc, stage->hold_factor, check->asked_factor),
+        push ? "-" : th_words_number(doc, shown->minutes, 2),
+        th_words_factor(doc, shown->stage->hold_factor, asked),
     };
     th_doc_row(doc, cells);
 }

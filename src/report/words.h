@@ -23,8 +23,18 @@ const char *th_words_clip(th_doc *doc, const char *text, size_t most);
 const char *th_words_list(th_doc *doc, const th_lines *lines, size_t most);
 /* "lifts off", "tape too warm", ... */
 const char *th_words_way(th_way way);
-/* "cut.2 outline, freeing pass" and the piece where it is not the stock or the part. */
+/* "cut.2 outline, freeing pass". */
 const char *th_words_stage(th_doc *doc, const th_stage *stage);
+/* "the part, cut free (copy 6 of 6)". */
+const char *th_words_piece(th_doc *doc, const th_job *job, const th_stage *stage);
+/* A height, to what a machine's dial shows (0.01 mm, 0.0001 in). */
+const char *th_words_height(th_doc *doc, double value, th_units units);
+/* What lets go first, where, and in which layer: "the part lifts off at x 0 mm, y 0 mm (tape)". */
+const char *th_words_failure(th_doc *doc, const th_job *job, const th_stage *stage);
+/* What bending (or tabs) makes of the load at the place that lets go first, and which of them; NULL
+ * where a rigid part on its tape would tell much the same. */
+const char *th_words_bending(th_doc *doc, const th_job *job, const th_stage *stage,
+                             const char **cause);
 /* The answer: verdict, hold factor, asked factor, and what makes it an estimate. */
 const char *th_words_answer(th_doc *doc, const th_check *check);
 /* The pull by hand. */
@@ -37,9 +47,16 @@ const th_stage *th_words_governing(const th_check *check);
 /* One line for every report: what no figure can take over. */
 #define TH_WORDS_SAFETY "Eyes protected, stand clear: parts fly. Heed manual and data sheets."
 
-/* Columns and row of the table of cuts; `stage` is the one that is shown for its cut. */
+/* What the table of cuts shows of one operation. */
+typedef struct {
+    const th_stage *stage; /* the worst that counts, else the worst; NULL: it has none */
+    double minutes;        /* of all its stages */
+} th_words_cut;
+th_words_cut th_words_cut_of(const th_check *check, const th_cut *cut);
+
+/* Columns and row of the table of cuts. */
 enum { TH_CUT_COLUMNS = 8 };
 void th_words_cut_columns(th_doc *doc, th_units units);
-void th_words_cut_row(th_doc *doc, const th_stage *stage, const th_check *check, th_units units);
+void th_words_cut_row(th_doc *doc, const th_words_cut *shown, double asked, th_units units);
 
 #endif

@@ -73,14 +73,26 @@ static bool same_key(const th_entry *a, const th_entry *b) {
     return strcmp(a->section, b->section) == 0 && strcmp(a->key, b->key) == 0;
 }
 
+/* By halving: a job may have thousands of entries, and every key of every section is looked up. */
 const th_entry *th_merged_find(const th_merged *merged, const char *section, const char *key) {
-    for (size_t i = 0; i < merged->count; i++) {
-        if (strcmp(merged->items[i]->section, section) == 0 &&
-            (!key || strcmp(merged->items[i]->key, key) == 0)) {
-            return merged->items[i];
+    size_t low = 0, high = merged->count;
+    const th_entry *found;
+
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        const th_entry *entry = merged->items[middle];
+        int order = strcmp(entry->section, section);
+        order = order || !key ? order : strcmp(entry->key, key);
+        if (order < 0) {
+            low = middle + 1;
+        } else {
+            high = middle;
         }
     }
-    return NULL;
+    found = low < merged->count ? merged->items[low] : NULL;
+    return found && strcmp(found->section, section) == 0 && (!key || strcmp(found->key, key) == 0)
+               ? found
+               : NULL;
 }
 
 /* An `id` that a later origin sets makes the row overrides of earlier origins meaningless. */
@@ -128,27 +140,29 @@ static bool merge(th_builder *builder) {
 
 /* ---- sections -------------------------------------------------------------------------------- */
 
-/* "cut.12" -> 12, else 0. */
-static int cut_number(const char *section) {
+/* "cut.12" -> 12 for the prefix "cut.", else 0. */
+static int section_number(const char *section, const char *prefix) {
+    size_t n = strlen(prefix);
     int number = 0;
 
-    if (strncmp(section, "cut.", 4) != 0 || section[4] == '\0' || strlen(section) > 8) {
+    if (strncmp(section, prefix, n) != 0 || section[n] == '\0' || strlen(section) > n + 4) {
         return 0;
     }
-    for (const char *p = section + 4; *p; p++) {
+    for (const char *p = section + n; *p; p++) {
         if (*p < '0' || *p > '9') {
             return 0;
         }
         number = number * 10 + (*p - '0');
     }
-    return section[4] == '0' ? 0 : number;
+    return section[n] == '0' ? 0 : number;
 }
 
 static bool check_section(const th_entry *entry, th_error *err) {
-    static const char *const names[] = {"job",  "part",    "hold", "machine",
-                                        "zero", "cutter.", "cut.1"};
+    static const char *const names[] = {"job",  "part",    "hold",  "machine",
+                                        "zero", "cutter.", "cut.1", "opening.1"};
     static const char *const shop[] = {"job", "hold", "machine", "cutter.NAME"};
-    bool known = cut_number(entry->section) > 0 ||
+    bool known = section_number(entry->section, "cut.") > 0 ||
+                 section_number(entry->section, "opening.") > 0 ||
                  (strncmp(entry->section, "cutter.", 7) == 0 && entry->section[7]);
     bool in_shop = strncmp(entry->section, "cutter.", 7) == 0;
     const char *near;
@@ -170,8 +184,9 @@ static bool check_section(const th_entry *entry, th_error *err) {
     }
     near = th_nearest(entry->section, names, sizeof names / sizeof names[0]);
     return th_fail_at(err, TH_BAD_KEY, entry->file, entry->line,
-                      "there is no section [%.60s]%s%s%s; a job has [job], [part], [hold], "
-                      "[machine], [cutter.NAME], [cut.1], [cut.2] ... and [zero]",
+                      "there is no section [%.60s]%s%s%s; a job has [job], [part], "
+                      "[opening.1] ..., [hold], [machine], [cutter.NAME], [cut.1], [cut.2] ... "
+                      "and [zero]",
                       entry->section, near ? "; did you mean [" : "", near ? near : "",
                       near ? "]?" : "");
 }
@@ -368,37 +383,50 @@ static bool bind_cutter(th_builder *builder, th_job_cutter *cutter, const char *
     return true;
 }
 
-/* Distinct sections with a prefix, as they come in the merged (sorted) entries. */
-static size_t count_sections(const th_merged *merged, const char *prefix) {
-    size_t count = 0;
-
-    for (size_t i = 0; i < merged->count; i++) {
-        bool fresh =
-            i == 0 || strcmp(merged->items[i - 1]->section, merged->items[i]->section) != 0;
-        count += fresh && strncmp(merged->items[i]->section, prefix, strlen(prefix)) == 0;
+/* The next section with a prefix from `*place` on, NULL when there is none; sections lie together
+ * in the merged (sorted) entries. */
+static const char *next_section(const th_merged *merged, const char *prefix, size_t *place) {
+    for (size_t i = *place; i < merged->count; i++) {
+        const char *section = merged->items[i]->section;
+        if (strncmp(section, prefix, strlen(prefix)) == 0 &&
+            (i == 0 || strcmp(merged->items[i - 1]->section, section) != 0)) {
+            *place = i + 1;
+            return section;
+        }
     }
-    return count;
+    *place = merged->count;
+    return NULL;
+}
+
+/* Room for a struct of each section with a prefix; their number goes to `count`. */
+static void *take_sections(th_builder *builder, const char *prefix, size_t bytes, size_t *count) {
+    void *room;
+
+    *count = 0;
+    for (size_t place = 0; next_section(&builder->merged, prefix, &place);) {
+        (*count)++;
+    }
+    room = th_arena_take(&builder->job->arena, (*count + 1) * bytes);
+    if (!room) {
+        th_fail_memory(builder->err);
+    }
+    return room;
 }
 
 static bool bind_cutters(th_builder *builder) {
     th_job *job = builder->job;
-    const char *last = "";
+    const char *section;
+    size_t count;
 
-    job->cutters = th_arena_take(&job->arena, (count_sections(&builder->merged, "cutter.") + 1) *
-                                                  sizeof *job->cutters);
+    job->cutters = take_sections(builder, "cutter.", sizeof *job->cutters, &count);
     if (!job->cutters) {
-        return th_fail_memory(builder->err);
+        return false;
     }
-    for (size_t i = 0; i < builder->merged.count; i++) {
-        const char *section = builder->merged.items[i]->section;
-        if (strncmp(section, "cutter.", 7) != 0 || strcmp(section, last) == 0) {
-            continue;
-        }
+    for (size_t place = 0; (section = next_section(&builder->merged, "cutter.", &place));) {
         if (!bind_cutter(builder, &job->cutters[job->cutter_count], section)) {
             return false;
         }
         job->cutter_count++;
-        last = section;
     }
     return true;
 }
@@ -448,7 +476,7 @@ static bool bind_cut(th_builder *builder, th_cut *cut, const char *section) {
     const th_entry *entry = th_merged_find(&builder->merged, section, operation->name);
 
     cut->section = section;
-    cut->number = cut_number(section);
+    cut->number = section_number(section, "cut.");
     if (!check_keys(builder, section, &group, 1)) {
         return false;
     }
@@ -471,36 +499,62 @@ static bool bind_cut(th_builder *builder, th_cut *cut, const char *section) {
     return th_cut_complete(builder, cut);
 }
 
-static int compare_cuts(const void *a, const void *b) {
-    const th_cut *x = a, *y = b;
-    return (x->number > y->number) - (x->number < y->number);
+/* Cuts and openings alike begin with their number. */
+static int compare_numbers(const void *a, const void *b) {
+    int x = *(const int *)a, y = *(const int *)b;
+    return (x > y) - (x < y);
 }
 
 static bool bind_cuts(th_builder *builder) {
     th_job *job = builder->job;
-    size_t count = count_sections(&builder->merged, "cut.");
-    const char *last = "";
+    const char *section;
+    size_t count;
 
+    job->cuts = take_sections(builder, "cut.", sizeof *job->cuts, &count);
+    if (!job->cuts) {
+        return false;
+    }
     if (count == 0) {
         return th_fail_at(builder->err, TH_MISSING, builder->file, 0,
                           "there is no [cut.1]; a job needs at least one cut");
     }
-    job->cuts = th_arena_take(&job->arena, count * sizeof *job->cuts);
-    if (!job->cuts) {
-        return th_fail_memory(builder->err);
-    }
-    for (size_t i = 0; i < builder->merged.count; i++) {
-        const char *section = builder->merged.items[i]->section;
-        if (cut_number(section) == 0 || strcmp(section, last) == 0) {
-            continue;
-        }
+    for (size_t place = 0; (section = next_section(&builder->merged, "cut.", &place));) {
         if (!bind_cut(builder, &job->cuts[job->cut_count], section)) {
             return false;
         }
         job->cut_count++;
-        last = section;
     }
-    qsort(job->cuts, job->cut_count, sizeof *job->cuts, compare_cuts);
+    qsort(job->cuts, count, sizeof *job->cuts, compare_numbers);
+    return true;
+}
+
+/* ---- openings -------------------------------------------------------------------------------- */
+
+static bool bind_opening(th_builder *builder, th_part_opening *opening, const char *section) {
+    const th_key_group *group = th_key_group_of("opening", true);
+
+    opening->section = section;
+    opening->number = section_number(section, "opening.");
+    return check_keys(builder, section, &group, 1) &&
+           bind_section(builder, section, group, opening) && th_opening_complete(builder, opening);
+}
+
+static bool bind_openings(th_builder *builder) {
+    th_job *job = builder->job;
+    const char *section;
+    size_t count;
+
+    job->openings = take_sections(builder, "opening.", sizeof *job->openings, &count);
+    if (!job->openings) {
+        return false;
+    }
+    for (size_t place = 0; (section = next_section(&builder->merged, "opening.", &place));) {
+        if (!bind_opening(builder, &job->openings[job->opening_count], section)) {
+            return false;
+        }
+        job->opening_count++;
+    }
+    qsort(job->openings, count, sizeof *job->openings, compare_numbers);
     return true;
 }
 
@@ -537,8 +591,9 @@ static bool build(th_builder *builder) {
     }
     if (!bind_units(builder) || !bind_plain(builder, "job", &job->head) ||
         !bind_plain(builder, "part", &job->part) || !bind_plain(builder, "hold", &job->hold) ||
-        !th_part_complete(builder) || !th_hold_complete(builder) || !bind_machine(builder) ||
-        !bind_cutters(builder) || !bind_cuts(builder)) {
+        !th_part_complete(builder) || !bind_openings(builder) || !th_hold_complete(builder) ||
+        !bind_machine(builder) || !bind_cutters(builder) || !bind_cuts(builder) ||
+        !th_sheet_complete(builder)) {
         return false;
     }
     if (th_merged_find(&builder->merged, "zero", NULL)) {

@@ -1,11 +1,12 @@
-/* job_complete.c - what a job leaves out, and what it cannot ask for. */
+/* job_complete.c - what hold and cuts leave out, and what they cannot ask for. */
 #include "job.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
-enum { PLACES_MAX = 10000 };
+enum { TABS_MAX = 100 };
 
 static const char *const operation_names[] = {"slot",  "face",    "pocket",  "outline", "hole",
                                               "drill", "engrave", "chamfer", "push"};
@@ -14,11 +15,15 @@ const char *th_operation_name(th_operation operation) {
     return operation_names[operation];
 }
 
-/* Error at the entry of [section] key, or at the section when the key was not given. */
-static bool fail_at(th_builder *builder, const char *section, const char *key, th_status code,
-                    const char *message) {
+bool th_builder_fail(th_builder *builder, const char *section, const char *key, th_status code,
+                     const char *format, ...) {
     const th_entry *entry = th_merged_find(&builder->merged, section, key);
+    char message[600];
+    va_list arguments;
 
+    va_start(arguments, format);
+    vsnprintf(message, sizeof message, format, arguments);
+    va_end(arguments);
     if (entry) {
         return th_entry_fail(entry, builder->err, code, "%s", message);
     }
@@ -27,112 +32,27 @@ static bool fail_at(th_builder *builder, const char *section, const char *key, t
                       entry ? entry->line : 0, "[%s] %s: %s", section, key, message);
 }
 
-static bool given(const th_builder *builder, const char *section, const char *key) {
+bool th_builder_given(const th_builder *builder, const char *section, const char *key) {
     return th_merged_find(&builder->merged, section, key) != NULL;
 }
 
-static void length_text(const th_builder *builder, double value, char *text, size_t size) {
-    th_quantity_print(value, TH_LENGTH, builder->units, 4, text, size);
+th_length_text th_builder_length(const th_builder *builder, double value) {
+    th_length_text text;
+
+    th_quantity_print(value, TH_LENGTH, builder->units, 4, text.text, sizeof text.text);
+    return text;
 }
 
-#define DEFAULT(builder, ...)                                                                      \
-    (th_lines_add(&(builder)->job->defaults, &(builder)->job->arena, __VA_ARGS__) ||               \
-     th_fail_memory((builder)->err))
-#define CAUTION(builder, ...)                                                                      \
-    (th_lines_add(&(builder)->job->cautions, &(builder)->job->arena, __VA_ARGS__) ||               \
-     th_fail_memory((builder)->err))
+th_length_text th_builder_least(const th_builder *builder, double value) {
+    th_length_text text;
+    th_reading reading = {0, false};
 
-/* ---- part ------------------------------------------------------------------------------------ */
-
-/* What a job may state but this version cannot judge: refused, never passed over. */
-static bool refuse_unjudged(th_builder *builder) {
-    static const char *const keys[][3] = {
-        {"part", "outline", "shapes other than the rectangle are not judged yet"},
-        {"part", "copies", "several parts from one sheet are not judged yet; describe one"},
-        {"part", "pitch", "several parts from one sheet are not judged yet; describe one"},
-        {"part", "bow", "bent stock is not judged yet; flatten it before taping"},
-        {"job", "sway_limit", "sway is not computed yet"},
-        {"hold", "taped", "only an even coverage is judged yet; state it with coverage"},
-    };
-
-    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
-        if (given(builder, keys[i][0], keys[i][1])) {
-            return fail_at(builder, keys[i][0], keys[i][1], TH_NOT_POSSIBLE, keys[i][2]);
-        }
+    for (int step = 0; step <= 10 && reading.value < value * (1 - 1e-12); step++) {
+        th_quantity_print(value * (1 + 1e-5 * step), TH_LENGTH, builder->units, 5, text.text,
+                          sizeof text.text);
+        th_quantity_read(text.text, TH_LENGTH, TH_UNITS_NAMED, &reading, NULL);
     }
-    if (builder->job->head.offcuts == TH_MUST_STAY) {
-        return fail_at(
-            builder, "job", "offcuts", TH_NOT_POSSIBLE,
-            "the hold of slugs and frame is not judged yet; may-go judges the part alone");
-    }
-    return true;
-}
-
-/* Without a place the part lies in the middle of its sheet. */
-static bool place_in_sheet(th_builder *builder, const char *key, double room, double *place) {
-    char text[40];
-
-    if (!isnan(*place)) {
-        return true;
-    }
-    *place = fmax(room / 2, 0);
-    length_text(builder, *place, text, sizeof text);
-    return DEFAULT(builder, "part.%s = %s", key, text);
-}
-
-static bool check_sheet(th_builder *builder) {
-    th_part *part = &builder->job->part;
-    bool sheet = !isnan(part->sheet_length);
-    char message[300];
-
-    if (sheet != !isnan(part->sheet_width)) {
-        return fail_at(builder, "part", sheet ? "sheet_length" : "sheet_width", TH_CONTRADICTION,
-                       "a sheet needs both sheet_length and sheet_width");
-    }
-    if (!sheet && (!isnan(part->sheet_x) || !isnan(part->sheet_y))) {
-        return fail_at(builder, "part", isnan(part->sheet_x) ? "sheet_y" : "sheet_x",
-                       TH_CONTRADICTION, "there is no sheet; give sheet_length and sheet_width");
-    }
-    if (!sheet) {
-        return true;
-    }
-    if (!place_in_sheet(builder, "sheet_x", part->sheet_length - part->length, &part->sheet_x) ||
-        !place_in_sheet(builder, "sheet_y", part->sheet_width - part->width, &part->sheet_y)) {
-        return false;
-    }
-    if (part->sheet_x + part->length > part->sheet_length + 1e-9 ||
-        part->sheet_y + part->width > part->sheet_width + 1e-9) {
-        char x[40], y[40], length[40], width[40];
-        length_text(builder, part->sheet_x + part->length, x, sizeof x);
-        length_text(builder, part->sheet_y + part->width, y, sizeof y);
-        length_text(builder, part->sheet_length, length, sizeof length);
-        length_text(builder, part->sheet_width, width, sizeof width);
-        snprintf(message, sizeof message,
-                 "the part reaches to %s x %s, beyond its sheet of %s x %s", x, y, length, width);
-        return fail_at(builder, "part",
-                       part->sheet_x + part->length > part->sheet_length + 1e-9 ? "sheet_length"
-                                                                                : "sheet_width",
-                       TH_CONTRADICTION, message);
-    }
-    return true;
-}
-
-bool th_part_complete(th_builder *builder) {
-    th_part *part = &builder->job->part;
-
-    part->stock = th_builder_row(builder, "part", "stock", TH_STOCKS, part->stock_id);
-    if (!part->stock || !refuse_unjudged(builder)) {
-        return false;
-    }
-    if (!CAUTION(builder, "%s: %s", part->stock->head.name, part->stock->caution)) {
-        return false;
-    }
-    if (part->stock->adhesion < 1 &&
-        !CAUTION(builder, "tape holds badly on %s: %g of its hold on metal is counted",
-                 part->stock->head.name, part->stock->adhesion)) {
-        return false;
-    }
-    return check_sheet(builder);
+    return text;
 }
 
 /* ---- hold ------------------------------------------------------------------------------------ */
@@ -155,13 +75,14 @@ static bool check_layers(th_builder *builder) {
     th_hold *hold = &builder->job->hold;
 
     if (hold->glue->absent && hold->tape_below_id) {
-        return fail_at(builder, "hold", "tape_below", TH_CONTRADICTION,
-                       "with glue = none there is one tape; leave tape_below out");
+        return th_builder_fail(builder, "hold", "tape_below", TH_CONTRADICTION,
+                               "with glue = none there is one tape; leave tape_below out");
     }
     if (hold->glue->absent && hold->tape->sides != 2) {
-        return fail_at(builder, "hold", "glue", TH_CONTRADICTION,
-                       "without glue the tape must be double-sided (sides = 2), e.g. "
-                       "tape = double-film-acrylic; a single-sided tape needs e.g. glue = ca-thin");
+        return th_builder_fail(
+            builder, "hold", "glue", TH_CONTRADICTION,
+            "without glue the tape must be double-sided (sides = 2), e.g. "
+            "tape = double-film-acrylic; a single-sided tape needs e.g. glue = ca-thin");
     }
     if (hold->glue->absent) {
         return true;
@@ -169,7 +90,7 @@ static bool check_layers(th_builder *builder) {
     if (!hold->tape_below_id) {
         hold->tape_below = hold->tape;
         hold->tape_below_id = hold->tape_id;
-        if (!DEFAULT(builder, "hold.tape_below = %s", hold->tape_id)) {
+        if (!TH_DEFAULT(builder, "hold.tape_below = %s", hold->tape_id)) {
             return false;
         }
     } else {
@@ -180,9 +101,46 @@ static bool check_layers(th_builder *builder) {
         }
     }
     if (hold->tape->sides == 2 || hold->tape_below->sides == 2) {
-        return CAUTION(builder, "a double-sided tape needs no glue: glue = none uses it alone");
+        return TH_CAUTION(builder, "a double-sided tape needs no glue: glue = none uses it alone");
     }
     return true;
+}
+
+static bool check_plate(th_builder *builder) {
+    const th_hold *hold = &builder->job->hold;
+    double left = hold->plate_thickness - hold->below;
+
+    if (left <= 1e-9) {
+        return th_builder_fail(
+            builder, "hold", "below", TH_NOT_POSSIBLE,
+            "through cuts would reach the table: the sacrificial plate is %s thick",
+            th_builder_length(builder, hold->plate_thickness).text);
+    }
+    if (left < hold->plate_left - 1e-9) {
+        return th_builder_fail(
+            builder, "hold", "below", TH_NOT_POSSIBLE,
+            "through cuts would leave %s of the sacrificial plate; plate_left asks for %s",
+            th_builder_length(builder, left).text,
+            th_builder_length(builder, hold->plate_left).text);
+    }
+    return true;
+}
+
+/* The drawing of the tape has no place of its own: its corner lies on the part's, or where the job
+ * says. */
+static bool place_tape(th_builder *builder) {
+    th_hold *hold = &builder->job->hold;
+    bool placed = !isnan(hold->taped_at.x);
+
+    if (!hold->taped && placed) {
+        return th_builder_fail(builder, "hold", "taped_at", TH_CONTRADICTION,
+                               "places the drawing of the tape; there is none: give taped too");
+    }
+    if (placed) {
+        return true;
+    }
+    hold->taped_at = (th_point){0, 0};
+    return !hold->taped || TH_DEFAULT(builder, "hold.taped_at = 0, 0");
 }
 
 bool th_hold_complete(th_builder *builder) {
@@ -192,20 +150,15 @@ bool th_hold_complete(th_builder *builder) {
         return false;
     }
     if (hold->preparation == 3) {
-        return fail_at(builder, "hold", "preparation", TH_NOT_POSSIBLE,
-                       "tape does not hold on an oily surface; degrease it, then wiped or scuffed");
+        return th_builder_fail(
+            builder, "hold", "preparation", TH_NOT_POSSIBLE,
+            "tape does not hold on an oily surface; degrease it, then wiped or scuffed");
     }
-    if (hold->plate_thickness - hold->below < hold->plate_left) {
-        char message[200], left[40], asked[40];
-        length_text(builder, hold->plate_thickness - hold->below, left, sizeof left);
-        length_text(builder, hold->plate_left, asked, sizeof asked);
-        snprintf(message, sizeof message,
-                 "through cuts would leave %s of the sacrificial plate; plate_left asks for %s",
-                 left, asked);
-        return fail_at(builder, "hold", "below", TH_NOT_POSSIBLE, message);
+    if (!check_plate(builder) || !place_tape(builder)) {
+        return false;
     }
     if (hold->room_temperature < 10 &&
-        !CAUTION(builder, "below 10 C tape grips badly: warm part, plate and tape first")) {
+        !TH_CAUTION(builder, "below 10 C tape grips badly: warm part, plate and tape first")) {
         return false;
     }
     builder->job->stack_height = hold->tape->thickness;
@@ -220,7 +173,6 @@ bool th_hold_complete(th_builder *builder) {
 
 static bool find_cutter(th_builder *builder, th_cut *cut) {
     th_job *job = builder->job;
-    char message[200];
 
     for (size_t i = 0; i < job->cutter_count; i++) {
         if (strcmp(job->cutters[i].name, cut->cutter_name) == 0) {
@@ -228,10 +180,10 @@ static bool find_cutter(th_builder *builder, th_cut *cut) {
             return true;
         }
     }
-    snprintf(message, sizeof message, "there is no section [cutter.%.60s]%s%.60s%s",
-             cut->cutter_name, job->cutter_count ? "; there is [cutter." : "",
-             job->cutter_count ? job->cutters[0].name : "", job->cutter_count ? "]" : "");
-    return fail_at(builder, cut->section, "cutter", TH_MISSING, message);
+    return th_builder_fail(
+        builder, cut->section, "cutter", TH_MISSING, "there is no section [cutter.%.60s]%s%.60s%s",
+        cut->cutter_name, job->cutter_count ? "; there is [cutter." : "",
+        job->cutter_count ? job->cutters[0].name : "", job->cutter_count ? "]" : "");
 }
 
 static bool check_cutter_kind(th_builder *builder, th_cut *cut) {
@@ -240,22 +192,24 @@ static bool check_cutter_kind(th_builder *builder, th_cut *cut) {
     bool cone = kind == TH_CHAMFER || kind == TH_POINT;
 
     if (cut->operation == TH_DRILLED && !drill) {
-        return fail_at(builder, cut->section, "cutter", TH_CONTRADICTION,
-                       "drill needs a cutter of kind drill, e.g. id = drill-3mm; to bore with a "
-                       "milling cutter write operation = hole");
+        return th_builder_fail(
+            builder, cut->section, "cutter", TH_CONTRADICTION,
+            "drill needs a cutter of kind drill, e.g. id = drill-3mm; to bore with a "
+            "milling cutter write operation = hole");
     }
     if (cut->operation != TH_DRILLED && drill) {
-        return fail_at(builder, cut->section, "cutter", TH_CONTRADICTION,
-                       "a drill cannot mill; take a milling cutter, or operation = drill");
+        return th_builder_fail(builder, cut->section, "cutter", TH_CONTRADICTION,
+                               "a drill cannot mill; take a milling cutter, or operation = drill");
     }
     if (cut->operation == TH_CHAMFERING && !cone) {
-        return fail_at(builder, cut->section, "cutter", TH_CONTRADICTION,
-                       "chamfer needs a cutter of kind chamfer or point");
+        return th_builder_fail(builder, cut->section, "cutter", TH_CONTRADICTION,
+                               "chamfer needs a cutter of kind chamfer or point");
     }
     if (cone && (cut->operation == TH_POCKET || cut->operation == TH_OUTLINE ||
                  cut->operation == TH_HOLE || cut->operation == TH_FACING)) {
-        return fail_at(builder, cut->section, "cutter", TH_CONTRADICTION,
-                       "a cutter of kind chamfer or point only chamfers, engraves and slots");
+        return th_builder_fail(
+            builder, cut->section, "cutter", TH_CONTRADICTION,
+            "a cutter of kind chamfer or point only chamfers, engraves and slots");
     }
     return true;
 }
@@ -284,18 +238,17 @@ static bool set_speed(th_builder *builder, th_cut *cut) {
     const th_machine *machine = &builder->job->machine;
     const th_stock *stock = builder->job->part.stock;
     double share = speed_share(&cut->cutter->row);
-    char message[200];
 
     if (isnan(cut->speed)) {
         cut->speed = default_speed(builder, cut);
-        if (!DEFAULT(builder, "%s.speed = %.6g rpm", cut->section, cut->speed)) {
+        if (!TH_DEFAULT(builder, "%s.speed = %.6g rpm", cut->section, cut->speed)) {
             return false;
         }
     }
     if (cut->speed < machine->speed_min || cut->speed > machine->speed_max) {
-        snprintf(message, sizeof message, "the machine runs %.6g to %.6g rpm", machine->speed_min,
-                 machine->speed_max);
-        return fail_at(builder, cut->section, "speed", TH_NOT_POSSIBLE, message);
+        return th_builder_fail(builder, cut->section, "speed", TH_NOT_POSSIBLE,
+                               "the machine runs %.6g to %.6g rpm", machine->speed_min,
+                               machine->speed_max);
     }
     if (surface_speed(cut) > stock->speed_high * share * 1.001 ||
         surface_speed(cut) < stock->speed_low * share * 0.1) {
@@ -306,8 +259,8 @@ static bool set_speed(th_builder *builder, th_cut *cut) {
                           sizeof low);
         th_quantity_print(stock->speed_high * share, TH_SURFACE_SPEED, builder->units, 3, high,
                           sizeof high);
-        return CAUTION(builder, "%s: surface speed %s is outside the usual %s to %s", cut->section,
-                       speed, low, high);
+        return TH_CAUTION(builder, "%s: surface speed %s is outside the usual %s to %s",
+                          cut->section, speed, low, high);
     }
     return true;
 }
@@ -329,11 +282,11 @@ static bool set_chip_load(th_builder *builder, th_cut *cut) {
     }
     cut->chip_load = fmin(stock->chip_load_per_diameter * cut->cutter->row.diameter, most);
     th_quantity_print(cut->chip_load, TH_CHIP_LOAD, builder->units, 4, load, sizeof load);
-    return DEFAULT(builder, "%s.chip_load = %s", cut->section, load);
+    return TH_DEFAULT(builder, "%s.chip_load = %s", cut->section, load);
 }
 
 static bool check_feed(th_builder *builder, th_cut *cut, const char *key, double feed) {
-    char message[200], text[40], most[40];
+    char text[40], most[40];
 
     if (feed <= builder->job->machine.feed_max * (1 + 1e-9)) {
         return true;
@@ -341,8 +294,8 @@ static bool check_feed(th_builder *builder, th_cut *cut, const char *key, double
     th_quantity_print(feed, TH_FEED, builder->units, 4, text, sizeof text);
     th_quantity_print(builder->job->machine.feed_max, TH_FEED, builder->units, 4, most,
                       sizeof most);
-    snprintf(message, sizeof message, "a feed of %s is beyond the machine's %s", text, most);
-    return fail_at(builder, cut->section, key, TH_NOT_POSSIBLE, message);
+    return th_builder_fail(builder, cut->section, key, TH_NOT_POSSIBLE,
+                           "a feed of %s is beyond the machine's %s", text, most);
 }
 
 static bool set_feed(th_builder *builder, th_cut *cut) {
@@ -351,8 +304,8 @@ static bool set_feed(th_builder *builder, th_cut *cut) {
     bool chip_given = !isnan(cut->chip_reading.value);
 
     if (chip_given && !isnan(cut->feed)) {
-        return fail_at(builder, cut->section, "feed", TH_CONTRADICTION,
-                       "give feed or chip_load, not both");
+        return th_builder_fail(builder, cut->section, "feed", TH_CONTRADICTION,
+                               "give feed or chip_load, not both");
     }
     if (!set_chip_load(builder, cut)) {
         return false;
@@ -369,8 +322,9 @@ static bool set_feed(th_builder *builder, th_cut *cut) {
         return false;
     }
     if (cut->chip_load > 2.5 * stock->chip_load_per_diameter * cut->cutter->row.diameter) {
-        return CAUTION(builder, "%s: the chip load is over 2.5 times the usual one for this cutter",
-                       cut->section);
+        return TH_CAUTION(builder,
+                          "%s: the chip load is over 2.5 times the usual one for this cutter",
+                          cut->section);
     }
     return true;
 }
@@ -380,14 +334,11 @@ static bool set_feed(th_builder *builder, th_cut *cut) {
 
 static bool check_radial(th_builder *builder, th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
-    char message[200], text[40];
 
-    if (cut->radial <= diameter * (1 + 1e-9)) {
-        return true;
-    }
-    length_text(builder, diameter, text, sizeof text);
-    snprintf(message, sizeof message, "is more than the cutter's diameter of %s", text);
-    return fail_at(builder, cut->section, "radial", TH_NOT_POSSIBLE, message);
+    return cut->radial <= diameter * (1 + 1e-9) ||
+           th_builder_fail(builder, cut->section, "radial", TH_NOT_POSSIBLE,
+                           "is more than the cutter's diameter of %s",
+                           th_builder_length(builder, diameter).text);
 }
 
 /* Deepest that a cutter may go below the top of the part. */
@@ -397,23 +348,26 @@ static double deepest(const th_job *job) {
 }
 
 static bool check_axial(th_builder *builder, th_cut *cut, const char *key, double axial) {
-    char message[200], text[40];
+    const th_job *job = builder->job;
 
     if (axial > cut->cutter->row.flute_length * (1 + 1e-9)) {
-        length_text(builder, cut->cutter->row.flute_length, text, sizeof text);
-        snprintf(message, sizeof message, "is more than the cutter's flute length of %s", text);
-        return fail_at(builder, cut->section, key, TH_NOT_POSSIBLE, message);
+        return th_builder_fail(builder, cut->section, key, TH_NOT_POSSIBLE,
+                               "is more than the cutter's flute length of %s",
+                               th_builder_length(builder, cut->cutter->row.flute_length).text);
     }
-    if (axial > deepest(builder->job) * (1 + 1e-9)) {
-        char left[40];
-        length_text(builder, deepest(builder->job), text, sizeof text);
-        length_text(builder, builder->job->hold.plate_left, left, sizeof left);
-        snprintf(
-            message, sizeof message,
+    if (axial >= (deepest(job) + job->hold.plate_left) * (1 - 1e-9)) {
+        return th_builder_fail(builder, cut->section, key, TH_NOT_POSSIBLE,
+                               "would reach the table, %s below the top of the part; at most %s",
+                               th_builder_length(builder, deepest(job) + job->hold.plate_left).text,
+                               th_builder_length(builder, deepest(job)).text);
+    }
+    if (axial > deepest(job) * (1 + 1e-9)) {
+        return th_builder_fail(
+            builder, cut->section, key, TH_NOT_POSSIBLE,
             "would cut into the last %s of the sacrificial plate (plate_left); at most %s below "
             "the top of the part",
-            left, text);
-        return fail_at(builder, cut->section, key, TH_NOT_POSSIBLE, message);
+            th_builder_length(builder, job->hold.plate_left).text,
+            th_builder_length(builder, deepest(job)).text);
     }
     return true;
 }
@@ -437,14 +391,13 @@ static void shape_engagement(th_cut *cut) {
 }
 
 static bool default_radial(th_builder *builder, th_cut *cut) {
-    char text[40];
 
     if (cut->operation != TH_SLOT || !isnan(cut->radial)) {
         return true;
     }
     cut->radial = cut->cutter->row.diameter;
-    length_text(builder, cut->radial, text, sizeof text);
-    return DEFAULT(builder, "%s.radial = %s", cut->section, text);
+    return TH_DEFAULT(builder, "%s.radial = %s", cut->section,
+                      th_builder_length(builder, cut->radial).text);
 }
 
 static double through_depth(const th_job *job) {
@@ -458,36 +411,38 @@ static bool set_depth(th_builder *builder, th_cut *cut) {
 
     cut->through = cut->through_word < 0 ? by_itself : cut->through_word == 1;
     if (cut->operation == TH_OUTLINE && !cut->through) {
-        return fail_at(builder, cut->section, "through", TH_CONTRADICTION,
-                       "an outline cuts through; to leave metal at the bottom give skin");
+        return th_builder_fail(builder, cut->section, "through", TH_CONTRADICTION,
+                               "an outline cuts through; to leave metal at the bottom give skin");
     }
     if (!isnan(cut->skin)) {
         if (cut->skin >= job->part.thickness) {
-            return fail_at(builder, cut->section, "skin", TH_CONTRADICTION,
-                           "is as thick as the part; nothing would be cut");
+            return th_builder_fail(builder, cut->section, "skin", TH_CONTRADICTION,
+                                   "is as thick as the part; nothing would be cut");
         }
         cut->through = false;
         cut->depth = job->part.thickness - cut->skin;
         return true;
     }
     if (cut->through && !isnan(cut->depth)) {
-        return fail_at(builder, cut->section, "depth", TH_CONTRADICTION,
-                       "a through cut has no depth of its own; leave depth out, or through = no");
+        return th_builder_fail(
+            builder, cut->section, "depth", TH_CONTRADICTION,
+            "a through cut has no depth of its own; leave depth out, or through = no");
     }
     if (cut->through) {
         cut->depth = through_depth(job);
         return true;
     }
     if (isnan(cut->depth) && by_itself) {
-        return fail_at(builder, cut->section, "depth", TH_MISSING,
-                       "a blind hole needs its depth, e.g. depth = 2 mm");
+        return th_builder_fail(builder, cut->section, "depth", TH_MISSING,
+                               "a blind hole needs its depth, e.g. depth = 2 mm");
     }
     cut->depth = isnan(cut->depth) ? cut->axial : cut->depth;
     if (cut->depth >= job->part.thickness * (1 - 1e-9)) {
-        return fail_at(builder, cut->section,
-                       given(builder, cut->section, "depth") ? "depth" : "axial", TH_NOT_POSSIBLE,
-                       "reaches through the part; say through = yes where the operation takes it "
-                       "(slot, hole, drill, outline), else stay above the bonded face");
+        return th_builder_fail(
+            builder, cut->section,
+            th_builder_given(builder, cut->section, "depth") ? "depth" : "axial", TH_NOT_POSSIBLE,
+            "reaches through the part; say through = yes where the operation takes it "
+            "(slot, hole, drill, outline), else stay above the bonded face");
     }
     return true;
 }
@@ -513,163 +468,11 @@ static bool set_engagement(th_builder *builder, th_cut *cut) {
         return false;
     }
     if (cut->depth > cut->cutter->row.stickout) {
-        return CAUTION(
+        return TH_CAUTION(
             builder, "%s goes deeper than its cutter stands out: the holder would strike the part",
             cut->section);
     }
     return true;
-}
-
-/* ---- cuts: places ------------------------------------------------------------------------------
- */
-
-static bool inside(const th_job *job, th_point place, double half_x, double half_y) {
-    double slack = 1e-6;
-    return place.x - half_x >= -slack && place.x + half_x <= job->part.length + slack &&
-           place.y - half_y >= -slack && place.y + half_y <= job->part.width + slack;
-}
-
-static size_t add_circle(const th_cut *cut, th_point centre, th_point *places) {
-    int count = cut->circle.count;
-
-    if (count == 0) {
-        places[0] = centre;
-        return 1;
-    }
-    for (int i = 0; i < count; i++) {
-        double angle = 2 * TH_PI * i / count;
-        places[i] = (th_point){centre.x + cut->circle.length / 2 * cos(angle),
-                               centre.y + cut->circle.length / 2 * sin(angle)};
-    }
-    return (size_t)count;
-}
-
-/* Lay out grid and circle round every place given. */
-static bool expand_places(th_builder *builder, th_cut *cut) {
-    size_t columns = cut->grid.a ? (size_t)cut->grid.a : 1;
-    size_t rows = cut->grid.b ? (size_t)cut->grid.b : 1;
-    size_t ring = cut->circle.count ? (size_t)cut->circle.count : 1;
-    size_t total = cut->at.count * columns * rows * ring;
-    th_points places = {NULL, 0};
-
-    if (cut->grid.a && isnan(cut->pitch.a) && columns * rows > 1) {
-        return fail_at(builder, cut->section, "grid", TH_MISSING,
-                       "a grid needs its pitch, e.g. pitch = 24 mm x 19 mm");
-    }
-    if (total > PLACES_MAX) {
-        return fail_at(builder, cut->section, "at", TH_BAD_RANGE, "more than 10,000 places");
-    }
-    places.items = th_arena_take(&builder->job->arena, (total + 1) * sizeof *places.items);
-    if (!places.items) {
-        return th_fail_memory(builder->err);
-    }
-    for (size_t i = 0; i < cut->at.count * columns * rows; i++) {
-        th_point place = cut->at.items[i / (columns * rows)];
-        size_t step = i % (columns * rows);
-        place.x += columns > 1 ? (double)(step % columns) * cut->pitch.a : 0;
-        place.y += rows > 1 ? (double)(step / columns) * cut->pitch.b : 0;
-        places.count += add_circle(cut, place, places.items + places.count);
-    }
-    cut->at = places;
-    return true;
-}
-
-static bool check_places(th_builder *builder, th_cut *cut) {
-    bool sized = cut->operation == TH_POCKET || cut->operation == TH_HOLE;
-    double half_x = sized ? cut->size.a / 2 : 0;
-    double half_y = sized ? cut->size.b / 2 : 0;
-    char message[300];
-
-    for (size_t i = 0; i < cut->at.count; i++) {
-        th_point place = cut->at.items[i];
-        if (!inside(builder->job, place, half_x, half_y)) {
-            char x[40], y[40], length[40], width[40];
-            length_text(builder, place.x, x, sizeof x);
-            length_text(builder, place.y, y, sizeof y);
-            length_text(builder, builder->job->part.length, length, sizeof length);
-            length_text(builder, builder->job->part.width, width, sizeof width);
-            snprintf(message, sizeof message, "the place %s, %s reaches beyond the part of %s x %s",
-                     x, y, length, width);
-            return fail_at(builder, cut->section, "at", TH_CONTRADICTION, message);
-        }
-    }
-    return true;
-}
-
-static bool check_size(th_builder *builder, th_cut *cut) {
-    double diameter = cut->cutter->row.diameter;
-    char message[200], text[40];
-
-    length_text(builder, diameter, text, sizeof text);
-
-    if (cut->operation == TH_HOLE && !cut->size.single) {
-        return fail_at(builder, cut->section, "size", TH_BAD_VALUE,
-                       "a hole is round: give its diameter, e.g. size = 8 mm");
-    }
-    if (cut->operation == TH_HOLE && cut->size.a < diameter * (1 + 1e-6)) {
-        return fail_at(
-            builder, cut->section, "size", TH_CONTRADICTION,
-            "a bored hole must be wider than its cutter; take a smaller cutter or drill");
-    }
-    if (cut->operation == TH_POCKET && fmin(cut->size.a, cut->size.b) < diameter * (1 - 1e-9)) {
-        snprintf(message, sizeof message,
-                 "the pocket is narrower than its cutter of %s; take a smaller cutter", text);
-        return fail_at(builder, cut->section, "size", TH_CONTRADICTION, message);
-    }
-    return true;
-}
-
-static bool set_slot_ends(th_builder *builder, th_cut *cut) {
-    const th_part *part = &builder->job->part;
-    double reach = cut->cutter->row.diameter;
-    th_point *ends[] = {&cut->from, &cut->to};
-    const char *const keys[] = {"from", "to"};
-
-    for (int i = 0; i < 2; i++) {
-        if (isnan(ends[i]->x)) {
-            *ends[i] = (th_point){i ? part->length : 0, part->width / 2};
-            if (!DEFAULT(builder, "%s.%s = middle of the %s edge", cut->section, keys[i],
-                         i ? "right" : "left")) {
-                return false;
-            }
-        }
-        if (!inside(builder->job, *ends[i], -reach, -reach)) {
-            return fail_at(builder, cut->section, keys[i], TH_CONTRADICTION,
-                           "lies more than a cutter's diameter off the part");
-        }
-    }
-    if (hypot(cut->to.x - cut->from.x, cut->to.y - cut->from.y) < 1e-6) {
-        return fail_at(builder, cut->section, "to", TH_CONTRADICTION,
-                       "the slot starts and ends at the same place");
-    }
-    return true;
-}
-
-/* Nobody said where: the corners are the worst places. */
-static bool engrave_corners(th_builder *builder, th_cut *cut) {
-    double x = builder->job->part.length, y = builder->job->part.width;
-    const th_point corners[4] = {{0, 0}, {x, 0}, {x, y}, {0, y}};
-
-    cut->at.items = th_arena_take(&builder->job->arena, sizeof corners);
-    if (!cut->at.items) {
-        return th_fail_memory(builder->err);
-    }
-    memcpy(cut->at.items, corners, sizeof corners);
-    cut->at.count = 4;
-    return DEFAULT(builder, "%s.at = the corners of the part", cut->section);
-}
-
-static bool set_places(th_builder *builder, th_cut *cut) {
-    if (cut->operation == TH_SLOT) {
-        return set_slot_ends(builder, cut);
-    }
-    if (cut->operation == TH_ENGRAVE && cut->at.count == 0 && !engrave_corners(builder, cut)) {
-        return false;
-    }
-    if (cut->at.count == 0) {
-        return true;
-    }
-    return check_size(builder, cut) && expand_places(builder, cut) && check_places(builder, cut);
 }
 
 /* ---- cuts: the whole ---------------------------------------------------------------------------
@@ -678,32 +481,91 @@ static bool set_places(th_builder *builder, th_cut *cut) {
 static bool complete_push(th_builder *builder, th_cut *cut) {
     th_point place = {cut->at_x, cut->at_y};
 
-    if (!inside(builder->job, place, 0, 0)) {
-        return fail_at(builder, cut->section, "at_x", TH_CONTRADICTION,
-                       "the place at_x, at_y lies off the part");
+    if (!th_inside(builder->job, place, 0, 0)) {
+        return th_builder_fail(builder, cut->section, "at_x", TH_CONTRADICTION,
+                               "the place at_x, at_y lies off the part");
     }
     if (cut->force_x == 0 && cut->force_y == 0 && cut->force_z == 0) {
-        return fail_at(builder, cut->section, "force_x", TH_CONTRADICTION,
-                       "a push needs a force: force_x, force_y and force_z are all zero");
+        return th_builder_fail(builder, cut->section, "force_x", TH_CONTRADICTION,
+                               "a push needs a force: force_x, force_y and force_z are all zero");
     }
     return true;
 }
 
-static bool outline_cautions(th_builder *builder, th_cut *cut) {
-    if (cut->tabs.count) {
-        return fail_at(builder, cut->section, "tabs", TH_NOT_POSSIBLE,
-                       "tabs are not judged yet; leave a skin instead");
+/* What tabs must be for the part to hang in its sheet by them. */
+static bool check_tabs(th_builder *builder, th_cut *cut) {
+    const th_part *part = &builder->job->part;
+    const th_count_length *tabs = &cut->tabs;
+    double longer = fmax(part->length, part->width);
+
+    if (isnan(part->sheet_length)) {
+        return th_builder_fail(builder, cut->section, "tabs", TH_CONTRADICTION,
+                               "without a sheet there is nothing to be tied to; give sheet_length "
+                               "and sheet_width in [part], or leave tabs out");
     }
+    if (!isnan(cut->skin)) {
+        return th_builder_fail(builder, cut->section, "tabs", TH_CONTRADICTION,
+                               "a skin ties the whole outline already; give skin or tabs");
+    }
+    if (tabs->count > TABS_MAX) {
+        return th_builder_fail(builder, cut->section, "tabs", TH_BAD_RANGE,
+                               "the number of tabs must be 1 to %d", TABS_MAX);
+    }
+    if (tabs->length > longer * (1 + 1e-9)) {
+        return th_builder_fail(builder, cut->section, "tabs", TH_BAD_RANGE,
+                               "a tab may be as wide as the part's longer side at most, %s",
+                               th_builder_length(builder, longer).text);
+    }
+    if (isnan(part->stock->ultimate)) {
+        return th_builder_fail(
+            builder, cut->section, "tabs", TH_MISSING,
+            "tabs bear by the tensile strength of the stock, and the row %.60s of stock.ini has no "
+            "ultimate; add it there, e.g. ultimate = 200 MPa, or leave a skin",
+            part->stock_id);
+    }
+    return true;
+}
+
+static bool set_tabs(th_builder *builder, th_cut *cut) {
+    double thickness = builder->job->part.thickness;
+
+    if (!cut->tabs.count) {
+        return isnan(cut->tab_height) ||
+               th_builder_fail(builder, cut->section, "tab_height", TH_CONTRADICTION,
+                               "there are no tabs; give e.g. tabs = 4 x 5 mm");
+    }
+    if (!check_tabs(builder, cut)) {
+        return false;
+    }
+    if (isnan(cut->tab_height)) {
+        cut->tab_height = fmin(cut->last_axial, thickness);
+        return TH_DEFAULT(builder, "%s.tab_height = %s", cut->section,
+                          th_builder_length(builder, cut->tab_height).text);
+    }
+    return cut->tab_height <= thickness * (1 + 1e-9) ||
+           th_builder_fail(builder, cut->section, "tab_height", TH_CONTRADICTION,
+                           "a tab is as high as the part is thick at most, %s",
+                           th_builder_length(builder, thickness).text);
+}
+
+static bool complete_outline(th_builder *builder, th_cut *cut) {
     if (cut->side == TH_INSIDE) {
-        return fail_at(builder, cut->section, "side", TH_NOT_POSSIBLE,
-                       "the inside of an outline is not judged yet; a round opening is a hole");
+        return th_builder_fail(
+            builder, cut->section, "side", TH_NOT_POSSIBLE,
+            "an outline goes round the outside of the part; write a round opening as operation = "
+            "hole, a straight-sided one as through slots; one that is there already goes into "
+            "[opening.1]");
+    }
+    if (!set_tabs(builder, cut)) {
+        return false;
     }
     if (!isnan(builder->job->part.sheet_length) &&
         cut->radial < cut->cutter->row.diameter * 0.999) {
-        return CAUTION(builder,
-                       "%s: cutting a part out of a sheet is a full-width slot unless the kerf is "
-                       "widened; radial = the diameter is the safe figure",
-                       cut->section);
+        return TH_CAUTION(
+            builder,
+            "%s: cutting a part out of a sheet is a full-width slot unless the kerf is "
+            "widened; radial = the diameter is the safe figure",
+            cut->section);
     }
     return true;
 }
@@ -712,26 +574,21 @@ static bool opening_cautions(th_builder *builder, th_cut *cut) {
     double diameter = cut->cutter->row.diameter;
 
     if (!isnan(cut->axial) && cut->axial > cut->depth * (1 + 1e-9) &&
-        !CAUTION(builder, "%s: axial is more than the whole depth; it is judged as stated",
-                 cut->section)) {
+        !TH_CAUTION(builder, "%s: axial is more than the whole depth; it is judged as stated",
+                    cut->section)) {
         return false;
     }
 
     if (!isnan(cut->finish) && cut->finish > diameter) {
-        return fail_at(builder, cut->section, "finish", TH_NOT_POSSIBLE,
-                       "is more than the cutter's diameter");
+        return th_builder_fail(builder, cut->section, "finish", TH_NOT_POSSIBLE,
+                               "is more than the cutter's diameter");
     }
     if (cut->operation == TH_POCKET && cut->radial < diameter * 0.999) {
-        return CAUTION(
+        return TH_CAUTION(
             builder,
             "%s: the first strip of each level and a ramp or helix entry cut full width; "
             "radial = the diameter judges them",
             cut->section);
-    }
-    if (cut->operation == TH_HOLE && cut->through && cut->size.a > 2 * diameter) {
-        return CAUTION(builder,
-                       "%s leaves a slug that comes loose: pocket it away, or leave a skin",
-                       cut->section);
     }
     return true;
 }
@@ -742,9 +599,10 @@ bool th_cut_complete(th_builder *builder, th_cut *cut) {
     }
     return find_cutter(builder, cut) && check_cutter_kind(builder, cut) &&
            set_speed(builder, cut) && set_feed(builder, cut) && set_engagement(builder, cut) &&
-           set_places(builder, cut) && opening_cautions(builder, cut) &&
-           (cut->operation != TH_OUTLINE || outline_cautions(builder, cut)) &&
+           th_cut_places(builder, cut) && opening_cautions(builder, cut) &&
+           (cut->operation != TH_OUTLINE || complete_outline(builder, cut)) &&
            (cut->operation != TH_CHAMFERING || cut->side == TH_OUTSIDE ||
-            fail_at(builder, cut->section, "side", TH_NOT_POSSIBLE,
-                    "only the outside edge is judged yet"));
+            th_builder_fail(builder, cut->section, "side", TH_NOT_POSSIBLE,
+                            "a chamfer follows the outside of the part; write one round an opening "
+                            "as operation = engrave, with its depth, its length and places at"));
 }

@@ -37,7 +37,12 @@ static const th_key part_keys[] = {
     QUANTITY(th_part, length, TH_LENGTH, REQUIRED, 1, 2000, NULL, "along x"),
     QUANTITY(th_part, width, TH_LENGTH, REQUIRED, 1, 2000, NULL, "along y"),
     QUANTITY(th_part, thickness, TH_LENGTH, REQUIRED, 0.05, 50, NULL, "of the stock"),
-    KEY(th_part, outline, TH_FORM_TEXT, 0, 0, 0, 0, NULL, NULL, "file with the part's shape"),
+    WORD(th_part, shape, 0, NULL, "rectangle disc polygon", "without it a rectangle"),
+    QUANTITY(th_part, corner_radius, TH_LENGTH, 0, 0, 1000, NULL, "of a rectangle's corners"),
+    KEY(th_part, points, TH_FORM_POINTS, TH_LENGTH, 0, -4000, 4000, NULL, NULL,
+        "corners of a polygon, x,y x,y x,y ..., in the job's axes"),
+    KEY(th_part, outline, TH_FORM_TEXT, 0, 0, 0, 0, NULL, NULL,
+        "file that draws the part with its openings, an SVG or DXF beside the job file"),
     QUANTITY(th_part, sheet_length, TH_LENGTH, 0, 1, 4000, NULL,
              "of the sheet it is cut from; without it the stock is the part itself"),
     QUANTITY(th_part, sheet_width, TH_LENGTH, 0, 1, 4000, NULL, "of the sheet"),
@@ -46,7 +51,20 @@ static const th_key part_keys[] = {
     KEY(th_part, copies, TH_FORM_COUNTS, TH_COUNT, 0, 1, 1000, NULL, NULL, "columns x rows"),
     KEY(th_part, pitch, TH_FORM_SIZE, TH_LENGTH, ABOVE, 0, 4000, NULL, NULL,
         "from copy to copy, along x and y"),
-    QUANTITY(th_part, bow, TH_LENGTH, ABOVE, 0, 10, NULL, "how far the stock is bent when free"),
+    QUANTITY(th_part, bow, TH_LENGTH, ABOVE, 0, 10, NULL, "how far the stock is bent, over its longer side, when free"),
+};
+
+static const th_key opening_keys[] = {
+    KEY(th_part_opening, at, TH_FORM_POINTS, TH_LENGTH, REQUIRED, -4000, 4000, NULL, NULL,
+        "centres x,y x,y ..."),
+    KEY(th_part_opening, size, TH_FORM_SIZE, TH_LENGTH, NEEDED, 0, 2000, NULL, NULL,
+        "diameter of a hole, or length x width of a slot with round ends"),
+    QUANTITY(th_part_opening, angle, TH_ANGLE, 0, -360, 360, NULL,
+             "of a slot, counterclockwise from x; without it 0"),
+    KEY(th_part_opening, grid, TH_FORM_COUNTS, TH_COUNT, 0, 1, 1000, NULL, NULL,
+        "columns x rows, each place the lower left one"),
+    KEY(th_part_opening, pitch, TH_FORM_SIZE, TH_LENGTH, ABOVE, 0, 4000, NULL, NULL,
+        "of the grid, along x and y"),
 };
 
 static const th_key hold_keys[] = {
@@ -57,7 +75,9 @@ static const th_key hold_keys[] = {
         "row of glue.ini; none for a double-sided tape"),
     ROW(th_hold, "cooling", cooling_id, TH_COOLANTS, REQUIRED, NULL, "row of coolant.ini"),
     QUANTITY(th_hold, coverage, TH_RATIO, NEEDED, 0, 1, NULL, "share of the underside bonded"),
-    KEY(th_hold, taped, TH_FORM_TEXT, 0, 0, 0, 0, NULL, NULL, "file that shows where tape is"),
+    KEY(th_hold, taped, TH_FORM_TEXT, 0, 0, 0, 0, NULL, NULL, "file that draws where tape is"),
+    KEY(th_hold, taped_at, TH_FORM_POINT, TH_LENGTH, 0, -4000, 4000, NULL, NULL,
+        "where that drawing's lower left corner lies, x,y; without it on the part's"),
     WORD(th_hold, preparation, 0, "wiped", "scuffed wiped as-is oily",
          "of both surfaces under the tape"),
     WORD(th_hold, pressed, 0, "roller", "weight roller hand", "how the tape was pressed down"),
@@ -141,6 +161,7 @@ static const th_key cut_keys[] = {
                BIT(TH_OUTLINE)),
     CUT(tabs, TH_FORM_COUNT_LENGTH, TH_LENGTH, ABOVE, 0, 1000, NULL, NULL,
         "number x width of the bridges left standing", 0, BIT(TH_OUTLINE)),
+    CUT_LENGTH(tab_height, ABOVE, 0, 50, "of the tabs; without it last_axial", 0, BIT(TH_OUTLINE)),
     CUT_LENGTH(last_axial, ABOVE, 0, 100,
                "metal left for the pass that frees the part, which then cuts on through the tape",
                0, BIT(TH_OUTLINE)),
@@ -186,6 +207,7 @@ static const th_key zero_keys[] = {
 static const th_key_group job_groups[] = {
     GROUP("job", head_keys, "the job as a whole"),
     GROUP("part", part_keys, "the part and its stock"),
+    GROUP("opening", opening_keys, "[opening.N]: a hole or slot of the part's shape"),
     GROUP("hold", hold_keys, "how it is held"),
     GROUP("machine", machine_keys, "the machine"),
     GROUP("cutter", cutter_keys, "[cutter.NAME]: a cutter in use"),

@@ -459,6 +459,11 @@ void th_key_describe(const th_key *key, th_text *text) {
     }
 }
 
+/* Converted figures are no more exact than that. */
+static int print_digits(th_units units) {
+    return units == TH_INCH ? 4 : 9;
+}
+
 static void print_length(double value, th_units units, th_text *text) {
     char number[60];
 
@@ -479,39 +484,82 @@ static void print_flags(const th_key *key, int flags, th_text *text) {
     }
 }
 
-void th_key_print(const th_key *key, const void *row, th_units units, th_text *text) {
-    const void *at = const_field(key, row);
-    int digits = units == TH_INCH ? 4 : 9; /* converted figures are no more exact than that */
-    char number[80];
+/* A size of one number reads back as one: a hole takes no other. */
+static void print_size(const th_size *size, th_units units, th_text *text) {
+    print_length(size->a, units, text);
+    if (!size->single) {
+        th_text_put(text, " x ");
+        print_length(size->b, units, text);
+    }
+}
 
+/* Per tooth and per turn differ by the number of teeth, so the unit stays the one that was typed.
+ */
+static void print_chip(const th_reading *reading, th_units units, th_text *text) {
+    char number[80];
+    size_t size;
+
+    th_quantity_print(reading->value, TH_CHIP_LOAD, units, print_digits(units), number,
+                      sizeof number);
+    size = strcspn(number, "/");
+    th_text_put_n(text, number, size);
+    th_text_put(text, reading->per_rev ? "/rev" : number + size);
+}
+
+static bool is_absent(const th_key *key, const void *at) {
     switch (key->form) {
     case TH_FORM_QUANTITY:
-        if (!isnan(*(const double *)at)) {
-            th_quantity_print(*(const double *)at, (th_kind)key->kind, units, digits, number,
-                              sizeof number);
-            th_text_put(text, number);
-        }
+        return isnan(*(const double *)at);
+    case TH_FORM_CHIP:
+        return isnan(((const th_reading *)at)->value);
+    case TH_FORM_WORD:
+        return *(const int *)at < 0;
+    case TH_FORM_TEXT:
+    case TH_FORM_ROW:
+        return !*(const char *const *)at;
+    case TH_FORM_POINT:
+        return isnan(((const th_point *)at)->x);
+    case TH_FORM_SIZE:
+        return isnan(((const th_size *)at)->a);
+    case TH_FORM_COUNTS:
+        return ((const th_counts *)at)->a == 0;
+    case TH_FORM_COUNT_LENGTH:
+        return ((const th_count_length *)at)->count == 0;
+    default:
+        return false;
+    }
+}
+
+void th_key_print(const th_key *key, const void *row, th_units units, th_text *text) {
+    const void *at = const_field(key, row);
+    char number[80];
+
+    if (is_absent(key, at)) {
+        th_text_put(text, ""); /* a text all the same, not NULL */
+        return;
+    }
+    switch (key->form) {
+    case TH_FORM_QUANTITY:
+        th_quantity_print(*(const double *)at, (th_kind)key->kind, units, print_digits(units),
+                          number, sizeof number);
+        th_text_put(text, number);
         break;
     case TH_FORM_CHIP:
-        if (!isnan(((const th_reading *)at)->value)) {
-            th_quantity_print(((const th_reading *)at)->value, TH_CHIP_LOAD, units, digits, number,
-                              sizeof number);
-            th_text_put(text, number);
-        }
+        print_chip(at, units, text);
         break;
     case TH_FORM_COUNT:
         th_text_add(text, "%d", *(const int *)at);
         break;
     case TH_FORM_WORD:
         word_at(key->words, *(const int *)at, number, sizeof number);
-        th_text_put(text, *(const int *)at < 0 ? "" : number);
+        th_text_put(text, number);
         break;
     case TH_FORM_FLAGS:
         print_flags(key, *(const int *)at, text);
         break;
     case TH_FORM_TEXT:
     case TH_FORM_ROW:
-        th_text_put(text, *(const char *const *)at ? *(const char *const *)at : "");
+        th_text_put(text, *(const char *const *)at);
         break;
     case TH_FORM_POINT:
         print_length(((const th_point *)at)->x, units, text);
@@ -519,9 +567,7 @@ void th_key_print(const th_key *key, const void *row, th_units units, th_text *t
         print_length(((const th_point *)at)->y, units, text);
         break;
     case TH_FORM_SIZE:
-        print_length(((const th_size *)at)->a, units, text);
-        th_text_put(text, " x ");
-        print_length(((const th_size *)at)->b, units, text);
+        print_size(at, units, text);
         break;
     case TH_FORM_COUNTS:
         th_text_add(text, "%d x %d", ((const th_counts *)at)->a, ((const th_counts *)at)->b);

@@ -3,7 +3,8 @@
 # output and one line on standard error that names the file and the line and says what is wrong.
 # usage: run.sh PROGRAM
 # A job states what it expects: "# expect: FRAGMENT" of the message on its first line, "# line: N" on
-# its second, 0 where the fault has no line.
+# its second, 0 where the fault has no line. "# file: NAME" on its third: the fault lies in that file,
+# which the job names.
 set -u
 program=$(realpath "${1:?usage: run.sh PROGRAM}")
 cd "$(dirname "$0")" || exit 3
@@ -56,7 +57,8 @@ for file in *.ini; do
         failed=$((failed + 1))
         continue
     fi
-    refused "$file" "$file" "$line" "$fragment"
+    named=$(header "$file" 3 file)
+    refused "$file" "${named:-$file}" "$line" "$fragment"
 done
 
 : >"$work/empty.ini"

@@ -125,6 +125,43 @@ quiet
 t 'JSON of a push' 0 check push.ini --json
 valid check
 
+# ---- pieces, heights, order --------------------------------------------------------------------
+# Two copies out of a sheet, then a hole that should have come first.
+sed -e '/^thickness/a sheet_length = 170\nsheet_width = 60\nsheet_x = 10\nsheet_y = 10' \
+    -e '/^thickness/a copies = 2 x 1\npitch = 80 x 50' \
+    -e 's/^operation = slot/operation = outline\nradial = 6/' job.ini >sheet.ini
+cat >>sheet.ini <<'JOB'
+[cut.2]
+operation = hole
+cutter = six
+axial = 0.5
+size = 10
+at = 30,20
+JOB
+t 'copies, in full' 1 check sheet.ini --set job.asked_factor=20 --all
+has 'cut.1 outline, freeing pass: the part, cut free (copy 2 of 2)'
+has 'the frame (at copy 2 of 2); does not enter'
+has 'rigid plate'
+has 'bottom of through cuts'
+has 'machine table'
+has 'cut.1 frees the part early'
+[ "$(sed -n '/^cuts/,/^cutting time/p' out | grep -c '^cut\.[12] ')" = 2 ] ||
+    bad 'not one row for each operation'
+t 'copies, in short' 1 check sheet.ini --set job.asked_factor=20
+screen
+has 'Z from top'
+has 'through cuts to'
+t 'copies, as JSON' 1 check sheet.ini --set job.asked_factor=20 --json
+valid check
+has '"order": {"cut": "cut.1"'
+t 'offcuts that must stay' 1 check sheet.ini --set job.asked_factor=20 --json \
+    --set job.offcuts=must-stay
+valid check
+lacks '"counts": false'
+t 'bowed stock' 1 check job.ini --set job.asked_factor=20 --set part.bow=0.1mm --all
+has 'standing lift'
+has 'no cut goes through'
+
 # ---- bad jobs ----------------------------------------------------------------------------------
 t 'no such file' 2 check missing.ini
 has 'missing.ini' err

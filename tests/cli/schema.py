@@ -14,18 +14,22 @@ DERATING = dict.fromkeys(
     "temperature cooling preparation adhesion pressing time wait".split(), MAYBE)
 STAGE = {
     "name": str, "operation": str, "cut": str, "offcut": str, "copy": int,
+    "counts": bool,
     "bonded_area_mm2": NUMBER,
     "force_N": dict.fromkeys("x_mean y_mean z_mean in_plane_peak lift_peak".split(), MAYBE),
     "torque_Nmm_peak": MAYBE, "power_W": MAYBE, "mean_chip_mm": MAYBE, "max_chip_mm": MAYBE,
     "removal_mm3_min": MAYBE, "average_shear_kPa": MAYBE, "shear_peak_kPa": MAYBE,
     "lift_peak_kPa": MAYBE,
     "area_model": {"shear_peak_kPa": MAYBE, "lift_peak_kPa": MAYBE, "hold_factor": MAYBE},
+    "standing_lift_kPa": NUMBER, "unsettled": NUMBER,
     "design_shear_kPa": MAYBE, "design_lift_kPa": MAYBE, "derating": DERATING,
     "tape_temperature_C": MAYBE, "sway_mm": MAYBE, "creep_mm": MAYBE, "hold_factor": NUMBER,
+    "alone_hold_factor": MAYBE,
     "other_margins": dict.fromkeys("spindle_power deflection chip offcut".split(), MAYBE),
 }
 TURN_DOWN = {"change": str, "set": [str], "from": (int, float, str, type(None)),
              "to": (int, float, str, type(None)), "hold_factor": NUMBER, "time_ratio": MAYBE}
+ORDER = {"cut": str, "hold_factor": NUMBER, "moved_hold_factor": NUMBER}
 CHECK = {
     "tackhold": str, "job": TEXT, "verdict": str, "estimate": bool, "hold_factor": NUMBER,
     "asked_factor": NUMBER,
@@ -33,6 +37,9 @@ CHECK = {
                 "at_mm": (list, type(None))},
     "stages": [STAGE], "turn_downs": [TURN_DOWN],
     "proof_pull": {"at_mm": (list, type(None)), "force_N": (list, type(None)), "safe": bool},
+    "order": (ORDER, None),
+    "heights_mm": {"top": NUMBER, "stack": NUMBER, "plate_top": NUMBER, "through": MAYBE,
+                   "into_plate": MAYBE, "plate_left": NUMBER, "table": NUMBER},
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
 }
@@ -44,6 +51,10 @@ KEYS = {"tackhold": str, "keys": [{"section": str, "key": str, "help": str, "bou
 
 
 def compare(value, shape, place):
+    if isinstance(shape, tuple) and shape[-1] is None:  # an object or nothing
+        if value is None:
+            return
+        shape = shape[0]
     if isinstance(shape, dict):
         assert isinstance(value, dict), f"{place}: not an object"
         assert list(value) == list(shape), f"{place}: {list(value)} instead of {list(shape)}"
@@ -64,6 +75,21 @@ def meaning(check):
     assert check["stages"]
     governing = check["stages"][check["governs"]["stage"]]
     assert governing["hold_factor"] == check["hold_factor"]
+    counting = [stage["hold_factor"] for stage in check["stages"] if stage["counts"]]
+    assert governing["counts"] and min(counting) == check["hold_factor"]
+    for stage in check["stages"]:
+        assert stage["offcut"] in ("stock", "part", "frame", "slug") and stage["copy"] >= 1
+    heights = check["heights_mm"]
+    assert heights["table"] < heights["plate_top"] < 0 < heights["top"]
+    assert heights["plate_top"] == -heights["stack"]
+    if heights["through"] is None:
+        assert heights["into_plate"] is None
+    else:
+        floor = heights["plate_top"] - heights["into_plate"]
+        assert math.isclose(heights["through"], floor)
+        assert math.isclose(floor - heights["plate_left"], heights["table"])
+    order = check["order"]
+    assert order is None or order["hold_factor"] == check["hold_factor"]
     asked = check["asked_factor"]
     factor = check["hold_factor"]
     verdict = "holds" if factor >= asked else "unproven" if factor >= 1 else "lets go"

@@ -6,12 +6,15 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 
-static inline void insist(bool holds) {
-    if (!holds) {
-        abort();
-    }
+/* As assert, whatever NDEBUG says. */
+#define insist(holds) ((holds) ? (void)0 : insisted(#holds, __FILE__, __LINE__))
+
+static inline void insisted(const char *what, const char *file, int line) {
+    fprintf(stderr, "%s:%d: does not hold: %s\n", file, line, what);
+    abort();
 }
 
 /* The cells of a coarse grid over the box hold the whole outline. */

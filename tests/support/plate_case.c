@@ -32,7 +32,8 @@ th_plate_grid plate_case(size_t nx, size_t ny) {
                           cells,
                           {70000, 0.33, 0.3, 1.1, 1},
                           NULL,
-                          0};
+                          0,
+                          NULL};
 
     for (size_t c = 0; c < nx * ny; c++) {
         size_t i = c % nx, j = c / nx;

@@ -788,7 +788,7 @@ static void grip_names_way_place_and_instant(void **state) {
     th_bonded bonded = box_bonded();
     th_stack s = single(0.2, 0.1, 0.2);
     th_wrench w[3] = {push_of(0), push_of(90), push_of(36)};
-    th_history h = {w, NULL, 3};
+    th_history h = {w, NULL, 3, 0};
     th_grip g = th_grip_peak(&bonded, &s, &h);
     double far = hypot(30, 15), polar = 60.0 * 30 * (3600 + 900) / 12;
     (void)state;
@@ -826,7 +826,7 @@ static void sustained_mean_of_a_square_wave(void **state) {
     th_bonded bonded = box_bonded();
     th_wrench w[4] = {push_of(90), push_of(90), push_of(0), push_of(0)};
     double weights[4] = {0.1, 0.15, 0.35, 0.4};
-    th_history h = {w, weights, 4};
+    th_history h = {w, weights, 4, 0};
     (void)state;
 
     for (size_t i = 0; i < 5; i++) {
@@ -848,7 +848,7 @@ static void sustained_without_exponent_is_the_largest(void **state) {
     th_bonded bonded = box_bonded();
     th_wrench w[3] = {{.fx = 20, .fz = 10}, {.fx = 90, .mz = 500, .my = 900}, {.fy = -40}};
     double weights[3] = {0.5, 0.1, 0.4};
-    th_history h = {w, weights, 3};
+    th_history h = {w, weights, 3, 0};
     th_stack s = single(0.2, 0.1, 0);
     th_grip sustained = th_grip_sustained(&bonded, &s, &h, 1e5, 0);
     th_grip peak = th_grip_peak(&bonded, &s, &h);
@@ -866,7 +866,7 @@ static void ties_and_exponents(void **state) {
     th_bonded bonded = box_bonded();
     th_wrench w[2] = {push_of(90), push_of(0)};
     double weights[2] = {0.1, 0.9};
-    th_history h = {w, weights, 2};
+    th_history h = {w, weights, 2, 0};
     th_stack s = {.count = 3};
     (void)state;
 
@@ -904,7 +904,7 @@ static void nan_in_the_load_is_kept(void **state) {
     th_bonded bonded = box_bonded();
     th_wrench w[3] = {{.fx = 20}, {.fx = NAN}, {.fx = 30}};
     double weights[3] = {0.3, 0.3, 0.4};
-    th_history h = {w, weights, 3};
+    th_history h = {w, weights, 3, 0};
     th_stack s = single(0.2, 0.1, 0.2);
     (void)state;
 
@@ -996,7 +996,7 @@ static void random_scene(scene *s) {
     for (size_t i = 0; i < INSTANTS; i++) {
         s->weights[i] /= total;
     }
-    s->history = (th_history){s->wrenches, s->weights, INSTANTS};
+    s->history = (th_history){s->wrenches, s->weights, INSTANTS, 0};
 }
 
 typedef struct {

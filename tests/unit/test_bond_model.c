@@ -815,7 +815,7 @@ static void sustained_square_wave(void **state) {
         double weights[4] = {0.3 * duty, 0.5 * (1 - duty), 0.7 * duty, 0.5 * (1 - duty)};
         double share = pow(duty + (1 - duty) * pow(part, 1 / n), n);
         th_stack s = one_interface(n);
-        th_history h = {w, weights, 4};
+        th_history h = {w, weights, 4, 0};
         double peak;
 
         w[0] = w[2] = load;
@@ -839,7 +839,7 @@ static void sustained_sine_and_no_exponent(void **state) {
     static double weights[STEPS];
     th_bonded b = plate_60_by_30();
     th_wrench load = th_wrench_of(40, -25, 0, 50, 8, 0, 90);
-    th_history h = {w, weights, STEPS};
+    th_history h = {w, weights, STEPS, 0};
     th_stack creeps = one_interface(0.2), lasts = one_interface(0);
     th_grip peak, most;
     (void)state;
@@ -931,7 +931,7 @@ typedef struct {
 
 static factors factors_of(scene *s) {
     th_point box[] = {{0, 0}, {s->a, 0}, {s->a, s->b}, {0, s->b}};
-    th_history h = {s->wrenches, s->weights, INSTANTS};
+    th_history h = {s->wrenches, s->weights, INSTANTS, 0};
     th_stack stack = th_stack_of(&linked(&s->hold)->state);
     th_bonded b;
 
@@ -1075,7 +1075,7 @@ static void pruned_equals_brute_force(void **state) {
     for (int k = 0; k < CASES; k++) {
         scene s = any_scene();
         th_point box[] = {{0, 0}, {s.a, 0}, {s.a, s.b}, {s.a / 2, 1.2 * s.b}, {0, s.b}};
-        th_history h = {s.wrenches, s.weights, INSTANTS};
+        th_history h = {s.wrenches, s.weights, INSTANTS, 0};
         th_stack stack = any_stack();
         th_grip grip, bounded;
         double most, enough;

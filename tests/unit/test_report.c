@@ -35,7 +35,7 @@ static void fill_stage(sample *s, size_t i, double factor) {
                           .chip_load = 0.02};
     s->stages[i] = (th_stage){.name = "outline, freeing pass",
                               .cut = &s->cuts[i],
-                              .piece = "part",
+                              .piece = TH_PIECE_PART,
                               .copy = 1,
                               .counts = true,
                               .bonded_area = 2280,
@@ -53,6 +53,8 @@ static void fill_stage(sample *s, size_t i, double factor) {
                               .average_shear = 64 * 1.5 / 2280,
                               .shear_peak = 0.06,
                               .lift_peak_traction = 0.02,
+                              .area_shear_peak = 0.055,
+                              .area_lift_peak = 0.019,
                               .area_hold_factor = factor,
                               .design_shear = 0.1,
                               .design_lift = 0.2,
@@ -75,6 +77,8 @@ static void fill_stage(sample *s, size_t i, double factor) {
                               .force_angle = 45,
                               .spindle_margin = 8,
                               .deflection_margin = 3,
+                              .offcut_margin = NAN,
+                              .alone_factor = NAN,
                               .chip_margin = 4,
                               .passes = 4,
                               .minutes = 3.17};
@@ -129,6 +133,9 @@ static sample *sample_new(size_t cuts, double factor, th_units units) {
     s->cutter.row.diameter = 6;
     s->job.head = (th_job_head){.title = "invented plate", .units = (int)units, .asked_factor = 2};
     s->job.hold.room_temperature = 21;
+    s->job.part.length = 60;
+    s->job.part.width = 40;
+    s->job.part.sheet_length = s->job.part.sheet_width = NAN;
     s->job.cuts = s->cuts;
     s->job.cut_count = cuts;
     for (size_t i = 0; i < cuts; i++) {
@@ -148,6 +155,7 @@ static sample *sample_new(size_t cuts, double factor, th_units units) {
     c->turn_down_count = c->turn_downs_tried ? 2 : 0;
     c->proof = (th_proof_pull){{57.5, 37.5}, {0, 0, 12}, 0.45, true, true};
     c->minutes = 3.17 * (double)cuts;
+    c->heights = (th_heights){3, 0.181, -0.181, -0.381, 0.2, 11.8, -12.181};
     c->flips_if = "cut.1.axial at 0.62 mm instead of 1 mm";
     c->sources = s->sources;
     c->source_count = 3;
@@ -369,6 +377,17 @@ static void inch_job_prints_inches(void **state) {
     sample_free(s);
 }
 
+/* Copies out of a sheet that stands 15 mm over on the left and 10 mm in front. */
+static void put_into_sheet(sample *s, int across, int along) {
+    th_part *part = &s->job.part;
+    part->sheet_x = 15;
+    part->sheet_y = 10;
+    part->sheet_length = 240;
+    part->sheet_width = 120;
+    part->copies = (th_counts){across, along};
+    part->pitch = (th_size){70, 50, false};
+}
+
 /* Everything long at once, for many numbers of cuts, factors and both units. */
 static void short_text_always_fits(void **state) {
     (void)state;
@@ -388,6 +407,12 @@ static void short_text_always_fits(void **state) {
             s->cutter.name = "a-cutter-with-a-very-long-name-indeed";
             for (size_t i = 0; i < counts[n]; i++) {
                 s->cuts[i].cutter_name = s->cutter.name;
+            }
+            put_into_sheet(s, 3, 2);
+            for (size_t i = 0; i < counts[n]; i++) {
+                s->stages[i].lift_peak_traction = 0.5;
+                s->stages[i].way = TH_LIFT;
+                s->stages[i].copy = 6;
             }
             char *text = text_of(s, false);
             assert_true(checked_lines(text) <= 24);
@@ -455,7 +480,7 @@ static void push_has_no_cutter(void **state) {
     s->check.proof.safe = false;
     char *text = text_of(s, false);
     assert_has(text, "HOLDS  hold factor 3.0");
-    assert_has(text, "none is both safe and enough");
+    assert_has(text, "no safe pull is enough");
     assert_null(strstr(text, "nan"));
     checked_lines(text);
     free(text);
@@ -473,7 +498,13 @@ static void full_text_has_everything(void **state) {
     char *text = text_of(s, true);
     checked_lines(text);
     assert_has(text, "invented plate");
-    assert_has(text, "stage 2: cut.2 outline, freeing pass");
+    assert_has(text, "stage 2: cut.2 outline, freeing pass: the part\n");
+    assert_has(text, "shear 60 kPa, lift 20 kPa; average shear 42.1 kPa");
+    assert_has(text, "shear 55 kPa, lift 19 kPa; hold factor 1.4");
+    assert_null(strstr(text, "standing lift"));
+    assert_null(strstr(text, "settled"));
+    assert_null(strstr(text, "offcuts"));
+    assert_null(strstr(text, "order"));
     assert_has(text, "preparation 0.9");
     assert_has(text, "wait 0.73");
     assert_has(text, "sustained 0.7 after");
@@ -482,6 +513,287 @@ static void full_text_has_everything(void **state) {
     assert_has(text, "machine.bench-mill");
     assert_has(text, "published: invented too");
     assert_has(text, "oil under the tape");
+    free(text);
+    sample_free(s);
+}
+
+/* ---- operations and pieces ------------------------------------------------------------------- */
+
+static size_t times_in(const char *text, const char *piece) {
+    size_t times = 0;
+    for (const char *at = strstr(text, piece); at != NULL; at = strstr(at + 1, piece)) {
+        times++;
+    }
+    return times;
+}
+
+/* The lowest factor that counts stands in the row, the time wherever it was put. */
+static void operations_have_one_row_each(void **state) {
+    (void)state;
+    static const char row[] =
+        "cut.1 outline  six     10000     600       0.02      188   3.2     1.4\n";
+    sample *s = sample_new(4, 3.3, TH_MM);
+    for (size_t i = 1; i < 4; i++) {
+        s->stages[i].cut = &s->cuts[0];
+        s->stages[i].minutes = s->stages[i].passes = 0;
+    }
+    s->stages[2].hold_factor = s->check.hold_factor = 1.44;
+    s->stages[3].hold_factor = 0.5;
+    s->stages[3].piece = TH_PIECE_SLUG;
+    s->stages[3].counts = false;
+    s->check.governs = 2;
+    s->job.cut_count = 1;
+    char *text = text_of(s, false);
+    assert_has(text, row);
+    assert_int_equal(times_in(text, "\ncut.1 outline "), 1);
+    free(text);
+    char *all = text_of(s, true);
+    assert_has(all, row);
+    assert_int_equal(times_in(all, "\ncut.1 outline "), 1);
+    assert_has(all, "stage 4: cut.1 outline, freeing pass: the slug; does not enter");
+    assert_int_equal(times_in(all, "passes "), 1);
+    free(all);
+    /* where nothing counts, the lowest of all */
+    for (size_t i = 0; i < 4; i++) {
+        s->stages[i].counts = false;
+    }
+    text = text_of(s, false);
+    assert_has(text, "188   3.2     0.5\n");
+    free(text);
+    sample_free(s);
+}
+
+static void assert_weakest(sample *s, th_piece_kind piece, int copy, const char *expected) {
+    s->stages[0].piece = piece;
+    s->stages[0].copy = copy;
+    char *text = text_of(s, false);
+    assert_has(text, expected);
+    free(text);
+}
+
+static void pieces_are_named(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    s->stages[0].name = "outline";
+    assert_weakest(s, TH_PIECE_PART, 1, "cut.1 outline: the part twists off at x 60 mm,");
+    put_into_sheet(s, 0, 0);
+    assert_weakest(s, TH_PIECE_PART, 1, "cut.1 outline: the part, cut free, twists off at");
+    assert_weakest(s, TH_PIECE_STOCK, 1, "cut.1 outline: the stock twists off at");
+    put_into_sheet(s, 3, 2);
+    assert_weakest(s, TH_PIECE_PART, 5, "the part, cut free (copy 5 of 6), twists off");
+    assert_weakest(s, TH_PIECE_SLUG, 2, "the slug (copy 2 of 6) twists off");
+    assert_weakest(s, TH_PIECE_STOCK, 6, "the stock (at copy 6 of 6) twists off");
+    assert_weakest(s, TH_PIECE_FRAME, 6, "the frame (at copy 6 of 6) twists off");
+    s->cuts[0].operation = TH_HOLE; /* bored in all copies at once */
+    assert_weakest(s, TH_PIECE_STOCK, 1, "cut.1 outline: the stock twists off");
+    sample_free(s);
+}
+
+static void nothing_taped_is_said(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 0, TH_MM);
+    s->stages[0].piece = TH_PIECE_SLUG;
+    s->stages[0].bonded_area = 0;
+    s->stages[0].way = TH_LIFT;
+    char *text = text_of(s, false);
+    assert_has(text, "cut.1 outline, freeing pass: the slug, no tape under it\n");
+    free(text);
+    sample_free(s);
+}
+
+/* ---- bending --------------------------------------------------------------------------------- */
+
+typedef struct {
+    th_way way;
+    double plate, rigid;  /* (MPa) */
+    const char *expected; /* NULL: not a word */
+} bending_case;
+
+static void bending_is_told_where_it_matters(void **state) {
+    (void)state;
+    static const bending_case cases[] = {
+        {TH_LIFT, 0.23, 0.1,
+         "bending     the corner sees 2.3 times the peak lift of a rigid plate"},
+        {TH_LIFT, 0.119, 0.1, NULL},
+        {TH_LIFT, 0.121, 0.1, "1.2 times the peak lift"},
+        {TH_LIFT, 0.084, 0.1, NULL},
+        {TH_LIFT, 0.08, 0.1, "bending     the corner sees 0.8 times the peak lift"},
+        {TH_LIFT, 0.1, 0, "bending     lifts the corner; a rigid plate stays down"},
+        {TH_TWIST, 0.3, 0.1, "the corner sees 3 times the peak shear of a rigid plate"},
+        {TH_SLIDE, 0.3, 0.1, "the corner sees 3 times the peak shear of a rigid plate"},
+        {TH_SLIDE, 0.3, 0, NULL},
+        {TH_SLIDE, 0, 0, NULL},
+        {TH_HEAT, 0.3, 0.1, NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        sample *s = sample_new(1, 1.44, TH_MM);
+        th_stage *stage = &s->stages[0];
+        bool lifts = cases[i].way == TH_LIFT;
+        /* the other kind says something else, and is not asked */
+        stage->lift_peak_traction = lifts ? cases[i].plate : 1;
+        stage->area_lift_peak = lifts ? cases[i].rigid : 0.001;
+        stage->shear_peak = lifts ? 1 : cases[i].plate;
+        stage->area_shear_peak = lifts ? 0.001 : cases[i].rigid;
+        stage->way = cases[i].way;
+        char *text = text_of(s, false);
+        if (cases[i].expected == NULL) {
+            assert_null(strstr(text, "bending"));
+        } else {
+            assert_has(text, cases[i].expected);
+        }
+        free(text);
+        sample_free(s);
+    }
+}
+
+static void assert_spot(sample *s, double x, double y, const char *expected) {
+    s->stages[0].at = (th_point){x, y};
+    char *text = text_of(s, false);
+    assert_has(text, expected);
+    free(text);
+}
+
+static void bending_names_the_spot(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    s->stages[0].shear_peak = 0.11;
+    assert_spot(s, 0, 0, "the corner sees 2 times");
+    assert_spot(s, 60, 20, "the edge sees 2 times");
+    assert_spot(s, 30, 40, "the edge sees 2 times");
+    assert_spot(s, 30, 20, "the place sees 2 times");
+    put_into_sheet(s, 3, 2);
+    s->stages[0].copy = 5; /* the middle one behind: from 70, 50 to 130, 90 */
+    assert_spot(s, 130, 90, "the corner sees 2 times");
+    assert_spot(s, 70, 60, "the edge sees 2 times");
+    assert_spot(s, 60, 40, "the place sees 2 times");
+    s->stages[0].piece = TH_PIECE_STOCK; /* from -15, -10 to 225, 110 */
+    assert_spot(s, 225, -10, "the corner sees 2 times");
+    assert_spot(s, 130, 90, "the place sees 2 times");
+    s->stages[0].piece = TH_PIECE_PART;
+    s->job.part.shape = TH_ROUND; /* which has no corners */
+    assert_spot(s, 130, 90, "the place sees 2 times");
+    sample_free(s);
+}
+
+static void tabs_are_told(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    put_into_sheet(s, 0, 0);
+    s->stages[0].alone_factor = 0.456;
+    s->stages[0].area_shear_peak = 6; /* bending is not what makes the difference */
+    char *text = text_of(s, false);
+    assert_has(text, "the part on its tabs twists off at");
+    assert_has(text, "tabs        without them the hold factor is 0.45\n");
+    assert_null(strstr(text, "bending"));
+    free(text);
+    s->stages[0].interface = "tabs";
+    text = text_of(s, false);
+    assert_has(text, "the part on its tabs breaks them,\n            cutter");
+    assert_has(text, "its tabs break first");
+    free(text);
+    text = text_of(s, true);
+    assert_has(text, "weakest          the part on its tabs breaks them; cutter at x 63 mm,");
+    assert_has(text, "tabs             without them the hold factor is 0.45\n");
+    free(text);
+    s->stages[0].interface = "the frame on its tape";
+    text = text_of(s, false);
+    assert_has(text, "the part on its tabs goes with the\n            frame, cutter at");
+    assert_has(text, "the frame lets go first");
+    free(text);
+    char *json = json_of(s);
+    assert_has(json, "\"alone_hold_factor\": 0.456,");
+    free(json);
+    sample_free(s);
+}
+
+/* ---- heights and order ----------------------------------------------------------------------- */
+
+/* A HOLDS of one cut leaves room for all of it. */
+static void heights_in_short(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 3, TH_MM);
+    char *text = text_of(s, false);
+    assert_has(text, "Z from top  bonded face -3 mm, through cuts to -3.38 mm: 0.2 mm into the "
+                     "plate,\n            11.8 mm of it left\n");
+    free(text);
+    s->job.head.units = TH_INCH;
+    text = text_of(s, false); /* 3 / 25.4 = 0.11811, 3.381 / 25.4 = 0.13311 */
+    assert_has(text, "bonded face -0.1181 in, through cuts to -0.1331 in: 0.0079 in into");
+    free(text);
+    s->check.heights.through = s->check.heights.into_plate = NAN;
+    text = text_of(s, false);
+    assert_has(text, "bonded face -0.1181 in, plate -0.1252 in; no cut goes through\n");
+    free(text);
+    s->cuts[0].operation = TH_PUSH;
+    text = text_of(s, false);
+    assert_null(strstr(text, "Z from top"));
+    free(text);
+    sample_free(s);
+    s = sample_new(4, 1.44, TH_MM); /* little room */
+    s->check.turn_down_count = TURNS;
+    text = text_of(s, false);
+    assert_has(text, "Z from top  bonded face -3, through cuts to -3.38, plate left 11.8 mm\n");
+    free(text);
+    sample_free(s);
+}
+
+static void heights_in_full(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 3, TH_MM);
+    char *text = text_of(s, true);
+    assert_has(text, "heights\n"
+                     "Z of                          from the bonded face  from the top\n"
+                     "                                                mm            mm\n"
+                     "top of the stock                                 3             0\n"
+                     "bonded face                                      0            -3\n"
+                     "top of the sacrificial plate                 -0.18         -3.18\n"
+                     "bottom of through cuts                       -0.38         -3.38\n"
+                     "machine table                               -12.18        -15.18\n"
+                     "tape and glue   0.18 mm high\n"
+                     "into the plate  0.2 mm by through cuts, 11.8 mm left of it\n");
+    free(text);
+    s->check.heights.through = s->check.heights.into_plate = NAN;
+    s->check.heights.plate_left = 12;
+    s->job.head.units = TH_INCH;
+    text = text_of(s, true);
+    assert_has(text, "machine table                              -0.4796       -0.5977\n"
+                     "tape and glue   0.0071 in high\n"
+                     "into the plate  none: no cut goes through its 0.4724 in\n");
+    assert_null(strstr(text, "bottom of through"));
+    free(text);
+    sample_free(s);
+}
+
+static void order_is_advised(void **state) {
+    (void)state;
+    sample *s = sample_new(2, 1.44, TH_MM);
+    s->check.order = (th_order){&s->cuts[0], 1.44, 2.31};
+    char *text = text_of(s, true);
+    assert_has(text, "order       cut.1 frees the part early: hold factor 1.4; moved last 2.3\n");
+    free(text);
+    s->check.order.moved_hold_factor = 1.2;
+    text = text_of(s, true);
+    assert_has(text, "moved last 1.2, which\n            gains nothing\n");
+    free(text);
+    sample_free(s);
+}
+
+static void full_text_names_what_is_added(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    th_stage *stage = &s->stages[0];
+    stage->standing_lift = 0.0031;
+    stage->unsettled = 0.0213;
+    stage->offcut_margin = 0.456;
+    stage->sway = 0.125;
+    stage->creep = 0.02;
+    stage->shear_peak = 0.11;
+    char *text = text_of(s, true);
+    assert_has(text, "3.1 kPa of bowed stock held flat, part of every lift");
+    assert_has(text, "settled          to 3 % on the finest grid");
+    assert_has(text, "offcuts          hold factor 0.45, of frame and slugs the lowest");
+    assert_has(text, "sway 0.125 mm, creep 0.02 mm");
+    assert_has(text, "bending          the corner sees 2 times the peak shear of a rigid plate\n");
     free(text);
     sample_free(s);
 }
@@ -611,7 +923,9 @@ static const char promised[] =
     "lift_peak_kPa area_model design_shear_kPa design_lift_kPa derating "
     "temperature cooling preparation adhesion pressing time wait "
     "tape_temperature_C sway_mm creep_mm other_margins spindle_power deflection "
-    "chip turn_downs change set from to time_ratio proof_pull safe defaults "
+    "chip counts alone_hold_factor standing_lift_kPa unsettled offcut order heights_mm top stack "
+    "plate_top through "
+    "into_plate plate_left table turn_downs change set from to time_ratio proof_pull safe defaults "
     "not_checked flips_if cautions sources row source trust ";
 
 static void check_json_is_complete(void **state) {
@@ -629,7 +943,7 @@ static void check_json_is_complete(void **state) {
         assert_has(json, quoted);
         key += n + 1;
     }
-    assert_int_equal(count, 67);
+    assert_int_equal(count, 81);
     assert_has(json, "\"verdict\": \"unproven\"");
     assert_has(json, "\"hold_factor\": 1.44");
     assert_has(json, "\"design_shear_kPa\": 100,"); /* metric though the job is in inches */
@@ -642,6 +956,38 @@ static void check_json_is_complete(void **state) {
     assert_has(json, "\"from\": \"1 h\", \"to\": \"2 h\"");
     assert_has(json, "\"row\": \"tape.crepe-masking\"");
     assert_has(json, "\"at_mm\": [60, 40]");
+    free(json);
+    sample_free(s);
+}
+
+static void check_json_has_pieces_heights_and_order(void **state) {
+    (void)state;
+    sample *s = sample_new(2, 1.44, TH_INCH);
+    s->stages[1].piece = TH_PIECE_FRAME;
+    s->stages[1].copy = 6;
+    s->stages[1].counts = false;
+    s->stages[1].standing_lift = 0.0031;
+    s->stages[1].unsettled = 0.25;
+    s->stages[1].offcut_margin = 0.5;
+    char *json = json_of(s);
+    assert_json(json);
+    assert_has(json, "\"offcut\": \"part\", \"copy\": 1, \"counts\": true,");
+    assert_has(json, "\"offcut\": \"frame\", \"copy\": 6, \"counts\": false,");
+    assert_has(json, "\"area_model\": {\"shear_peak_kPa\": 55, \"lift_peak_kPa\": 19, "
+                     "\"hold_factor\": 1.44}, \"standing_lift_kPa\": 0, \"unsettled\": 0,");
+    assert_has(json, "\"standing_lift_kPa\": 3.1, \"unsettled\": 0.25,");
+    assert_has(json, "\"offcut\": 0.5}");
+    assert_has(json, "\"order\": null, \"heights_mm\": {\"top\": 3, \"stack\": 0.181, "
+                     "\"plate_top\": -0.181, \"through\": -0.381, \"into_plate\": 0.2, "
+                     "\"plate_left\": 11.8, \"table\": -12.181},");
+    free(json);
+    s->check.order = (th_order){&s->cuts[1], 1.44, 2.5};
+    s->check.heights.through = s->check.heights.into_plate = NAN;
+    json = json_of(s);
+    assert_json(json);
+    assert_has(json, "\"order\": {\"cut\": \"cut.2\", \"hold_factor\": 1.44, "
+                     "\"moved_hold_factor\": 2.5}");
+    assert_has(json, "\"through\": null, \"into_plate\": null,");
     free(json);
     sample_free(s);
 }
@@ -719,6 +1065,7 @@ static void keys_are_comments(void **state) {
     th_text_free(&text);
     assert_false(th_report_keys("spoon", &text, &err));
     assert_int_equal(err.code, TH_BAD_USAGE);
+    assert_has(err.message, "opening");
     th_text_free(&text);
 }
 
@@ -733,6 +1080,16 @@ int main(void) {
         cmocka_unit_test(hold_without_strength),
         cmocka_unit_test(push_has_no_cutter),
         cmocka_unit_test(full_text_has_everything),
+        cmocka_unit_test(operations_have_one_row_each),
+        cmocka_unit_test(pieces_are_named),
+        cmocka_unit_test(nothing_taped_is_said),
+        cmocka_unit_test(bending_is_told_where_it_matters),
+        cmocka_unit_test(bending_names_the_spot),
+        cmocka_unit_test(tabs_are_told),
+        cmocka_unit_test(heights_in_short),
+        cmocka_unit_test(heights_in_full),
+        cmocka_unit_test(order_is_advised),
+        cmocka_unit_test(full_text_names_what_is_added),
         cmocka_unit_test(numbers_stay_with_their_units),
         cmocka_unit_test(long_words_and_odd_bytes),
         cmocka_unit_test(table_columns_line_up),
@@ -740,6 +1097,7 @@ int main(void) {
         cmocka_unit_test(json_text_is_escaped),
         cmocka_unit_test(json_misuse_is_noticed),
         cmocka_unit_test(check_json_is_complete),
+        cmocka_unit_test(check_json_has_pieces_heights_and_order),
         cmocka_unit_test(rows_are_listed_and_shown),
         cmocka_unit_test(keys_are_comments),
     };

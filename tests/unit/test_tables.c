@@ -297,7 +297,18 @@ static const refusal refusals[] = {
     {{"cutter.em.helix=90 deg"}, TH_BAD_RANGE, "at most 75 deg"},
     {{"cutter.em.kind=bull"}, TH_CONTRADICTION, "corner_radius"},
     {{"machine.speed_min=20000"}, TH_CONTRADICTION, "speed_min"},
-    {{"part.outline=shape.svg"}, TH_NOT_POSSIBLE, "not judged yet"},
+    {{"part.outline=shape.svg", "part.corner_radius=2"}, TH_CONTRADICTION, "leave corner_radius"},
+    {{"part.outline=shape.svg", "opening.1.at=5,5", "opening.1.size=3"},
+     TH_CONTRADICTION,
+     "leave [opening.1] out"},
+    {{"openings.1.at=5,5"}, TH_BAD_KEY, "did you mean [opening.1]"},
+    {{"cut.1.operation=outline", "cut.1.radial=6", "cut.1.tabs=4 x 5", "part.sheet_length=140",
+      "part.sheet_width=100"},
+     TH_MISSING,
+     "the row alloy of stock.ini has no ultimate"},
+    {{"hold.plate_thickness=5", "hold.below=5.5", "hold.plate_left=0.1"},
+     TH_NOT_POSSIBLE,
+     "would reach the table"},
     {{"nonsense"}, TH_BAD_USAGE, "SECTION.KEY=VALUE"},
     {{"cut.1.axial="}, TH_BAD_USAGE, "missing"},
 };
@@ -381,7 +392,7 @@ static void test_key_table_is_whole(void **state) {
     const th_key_group *group = th_job_groups(&groups);
 
     (void)state;
-    assert_int_equal(groups, 7);
+    assert_int_equal(groups, 8);
     for (size_t g = 0; g < groups + TH_TABLE_COUNT; g++) {
         const th_key_group *one =
             g < groups ? &group[g] : th_key_group_of(th_table_name((th_table)(g - groups)), false);
@@ -403,6 +414,293 @@ static void test_key_table_is_whole(void **state) {
         }
     }
     assert_true(keys > 150);
+}
+
+/* ---- shapes, openings, copies, tabs ---------------------------------------------------------- */
+
+/* A job that must be good. */
+static th_job *good_job(const th_tables *tables, const char *const *settings, size_t count) {
+    th_error err;
+    th_job *job = job_with(tables, settings, count, &err);
+
+    if (!job) {
+        fail_msg("%s: %s", settings[0], err.message);
+    }
+    return job;
+}
+
+#define GOOD_JOB(tables, ...)                                                                      \
+    good_job(tables, (const char *[]){__VA_ARGS__},                                                \
+             sizeof(const char *[]){__VA_ARGS__} / sizeof(const char *))
+
+static bool lists(const th_lines *lines, const char *text) {
+    for (size_t i = 0; i < lines->count; i++) {
+        if (strstr(lines->items[i], text)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void test_shapes(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "part.corner_radius=30");
+
+    (void)state;
+    assert_int_equal(job->part.shape, TH_RECTANGLE);
+    assert_near(job->part.corner_radius, 30, 0, 0);
+    assert_false(lists(&job->defaults, "part.shape"));
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "job.units=inch", "part.shape=disc", "part.length=3.937 in",
+                   "part.width=100 mm", "part.thickness=3 mm", "cut.1.axial=0.5 mm");
+    assert_int_equal(job->part.shape, TH_ROUND);
+    assert_near(job->part.corner_radius, 0, 0, 0);
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "part.shape=polygon", "part.points=0,0 100 mm,0 0,60 mm");
+    assert_int_equal(job->part.shape, TH_POLYGON);
+    assert_int_equal(job->part.points.count, 3);
+    assert_near(job->part.points.items[1].x, 100, 0, 0);
+    assert_near(job->part.points.items[2].y, 60, 0, 0);
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "part.outline=shape.svg");
+    assert_string_equal(job->part.outline, "shape.svg");
+    assert_int_equal(job->part.shape, TH_RECTANGLE);
+    assert_int_equal(job->opening_count, 0);
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+/* Nobody said where an engraving lies: at the outermost places of the shape, all on the part. */
+static void test_engraving_a_shape(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "part.shape=disc", "part.width=100", "cut.2.operation=engrave",
+                           "cut.2.cutter=em", "cut.2.depth=0.2", "cut.2.length=50");
+
+    (void)state;
+    assert_int_equal(job->cuts[1].at.count, 4);
+    for (size_t i = 0; i < 4; i++) {
+        th_point at = job->cuts[1].at.items[i];
+        assert_near(hypot(at.x - 50, at.y - 50), 50, 1e-12, 0);
+    }
+    assert_true(lists(&job->defaults, "cut.2.at = the edge of the part"));
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "part.shape=polygon", "part.points=-0.05,0 100.05,0 0,60",
+                   "cut.2.operation=engrave", "cut.2.cutter=em", "cut.2.depth=0.2",
+                   "cut.2.length=50");
+    assert_int_equal(job->cuts[1].at.count, 3);
+    assert_near(job->cuts[1].at.items[0].x, 0, 0, 0);
+    assert_near(job->cuts[1].at.items[1].x, 100, 0, 0);
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "part.corner_radius=10", "cut.2.operation=engrave", "cut.2.cutter=em",
+                   "cut.2.depth=0.2", "cut.2.length=50");
+    assert_near(hypot(job->cuts[1].at.items[0].x - 10, job->cuts[1].at.items[0].y - 10), 10, 1e-12,
+                0);
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+static void test_openings(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "opening.10.at=50,30", "opening.10.size=24 x 6",
+                           "opening.10.angle=90 deg", "opening.2.at=10,10", "opening.2.size=4",
+                           "opening.2.grid=3 x 2", "opening.2.pitch=40 x 20",
+                           "opening.3.at=1/2 in,1/2 in", "opening.3.size=1/4 in x 1/8 in");
+    const char *change[] = {"opening.2.size=5", "opening.2.grid=2 x 2"};
+    th_job *changed = NULL;
+    th_error err;
+
+    (void)state;
+    assert_int_equal(job->opening_count, 3);
+    assert_int_equal(job->openings[0].number, 2);
+    assert_string_equal(job->openings[2].section, "opening.10");
+    assert_int_equal(job->openings[0].at.count, 6);
+    assert_near(job->openings[0].at.items[2].x, 90, 0, 1e-12);
+    assert_near(job->openings[0].at.items[5].y, 30, 0, 1e-12);
+    assert_true(job->openings[0].size.single);
+    assert_near(job->openings[0].angle, 0, 0, 0);
+    assert_near(job->openings[1].at.items[0].x, 12.7, 1e-12, 0);
+    assert_near(job->openings[1].size.b, 3.175, 1e-12, 0);
+    assert_near(job->openings[2].angle, 90, 0, 0);
+    assert_true(lists(&job->defaults, "opening.3.angle = 0 deg"));
+    assert_false(lists(&job->defaults, "opening.2.angle"));
+    assert_false(lists(&job->defaults, "opening.10.angle"));
+
+    assert_true(th_job_change(job, change, 2, &changed, &err));
+    assert_int_equal(changed->opening_count, 3);
+    assert_int_equal(changed->openings[0].at.count, 4);
+    assert_near(changed->openings[0].size.a, 5, 0, 0);
+    assert_int_equal(job->openings[0].at.count, 6);
+    th_job_free(changed);
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+/* A slot of 24 x 6 at 30 deg spans 9 cos 30 + 3 = 10.794 mm to either side along x, 9 sin 30 + 3 =
+ * 7.5 mm along y. */
+static void test_slots_reach(void **state) {
+    th_tables *tables = tables_new();
+    th_error err;
+    const char *set[] = {"opening.1.size=24 x 6", "opening.1.angle=30 deg",
+                         "opening.1.at=10.795,7.5"};
+    const char *off[] = {"opening.1.at=10.794,7.5", "opening.1.at=10.795,7.49"};
+    th_job *job = good_job(tables, set, 3);
+
+    (void)state;
+    th_job_free(job);
+    for (int i = 0; i < 2; i++) {
+        set[2] = off[i];
+        assert_null(job_with(tables, set, 3, &err));
+        assert_non_null(strstr(err.message, "beyond the part"));
+    }
+    th_tables_free(tables);
+}
+
+static void test_copies(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "job.title=One");
+
+    (void)state;
+    assert_int_equal(job->part.copies.a, 1);
+    assert_int_equal(job->part.copies.b, 1);
+    th_job_free(job);
+
+    job = GOOD_JOB(tables, "part.copies=1 x 1");
+    assert_int_equal(job->part.copies.a, 1);
+    assert_true(isnan(job->part.sheet_x));
+    th_job_free(job);
+
+    /* 2 x 2 of 100 x 60 at 110 x 70 span 210 x 130 */
+    job = GOOD_JOB(tables, "part.copies=2 x 2", "part.pitch=110 x 70", "part.sheet_length=300",
+                   "part.sheet_width=200");
+    assert_near(job->part.sheet_x, 45, 1e-12, 0);
+    assert_near(job->part.sheet_y, 35, 1e-12, 0);
+    assert_true(lists(&job->defaults, "part.sheet_x = 45 mm"));
+    th_job_free(job);
+
+    /* one row needs no room along y, and fits a sheet exactly */
+    job = GOOD_JOB(tables, "part.copies=3 x 1", "part.pitch=100", "part.sheet_length=300",
+                   "part.sheet_width=60");
+    assert_near(job->part.sheet_x, 0, 0, 1e-12);
+    assert_near(job->part.sheet_y, 0, 0, 1e-12);
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+/* The pitch that a refusal names is one that works, in either unit. */
+static void test_least_pitch_works(void **state) {
+    static const char *const units[] = {"job.units=mm", "job.units=inch"};
+    th_tables *tables = tables_new();
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        const char *set[12] = {units[i],
+                               "part.length=101.23456 mm",
+                               "part.width=60 mm",
+                               "part.thickness=3 mm",
+                               "cut.1.operation=outline",
+                               "cut.1.radial=6 mm",
+                               "cut.1.axial=0.5 mm",
+                               "part.sheet_length=600 mm",
+                               "part.sheet_width=300 mm",
+                               "part.copies=3 x 2",
+                               "part.pitch=107.2 mm x 66 mm"};
+        char pitch[120];
+        th_error err;
+        th_job *job;
+
+        assert_null(job_with(tables, set, 11, &err));
+        assert_non_null(strstr(err.message, "at least "));
+        snprintf(pitch, sizeof pitch, "part.pitch=%s", strstr(err.message, "at least ") + 9);
+        set[10] = pitch;
+        job = good_job(tables, set, 11);
+        assert_true(job->part.pitch.a >= 107.23456 - 1e-9 && job->part.pitch.a < 107.25);
+        assert_true(job->part.pitch.b >= 66 - 1e-9 && job->part.pitch.b < 66.01);
+        th_job_free(job);
+    }
+    th_tables_free(tables);
+}
+
+static void test_tabs(void **state) {
+    th_tables *tables = tables_new();
+    char stock[2000];
+    th_error err;
+    const char *set[] = {"part.sheet_length=140",    "part.sheet_width=100",
+                         "cut.1.operation=outline",  "cut.1.radial=6",
+                         "cut.1.tabs=100 x 1/4 in",  "cut.1.axial=0.5",
+                         "cut.1.last_axial=0.75 mm", "part.thickness=3"};
+    th_job *job;
+
+    (void)state;
+    snprintf(stock, sizeof stock, "%s\nalloy|ultimate|290 MPa", stock_text);
+    assert_true(add(tables, TH_STOCKS, stock, &err));
+    job = good_job(tables, set, 8);
+    assert_int_equal(job->cuts[0].tabs.count, 100);
+    assert_near(job->cuts[0].tabs.length, 6.35, 1e-12, 0);
+    assert_near(job->cuts[0].tab_height, 0.75, 1e-12, 0);
+    assert_true(lists(&job->defaults, "cut.1.tab_height = 0.75 mm"));
+    assert_true(job->cuts[0].through);
+    th_job_free(job);
+
+    set[6] = "cut.1.last_axial=3.5 mm"; /* through the tape: the tab is no higher than the part */
+    job = good_job(tables, set, 8);
+    assert_near(job->cuts[0].tab_height, 3, 1e-12, 0);
+    th_job_free(job);
+
+    set[6] = "cut.1.tab_height=3";
+    job = good_job(tables, set, 8);
+    assert_near(job->cuts[0].tab_height, 3, 1e-12, 0);
+    assert_false(lists(&job->defaults, "tab_height"));
+    th_job_free(job);
+
+    set[4] = "cut.1.tabs=2 x 100"; /* as wide as the part is long */
+    job = good_job(tables, set, 8);
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+static void test_bow(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "part.bow=1");
+
+    (void)state;
+    assert_near(job->part.bow, 1, 0, 0);
+    assert_false(lists(&job->cautions, "straighten"));
+    th_job_free(job);
+    job = GOOD_JOB(tables, "part.bow=0.05 in");
+    assert_near(job->part.bow, 1.27, 1e-12, 0);
+    assert_true(lists(&job->cautions, "bent by 1.27 mm, more than 1 % of its 100 mm"));
+    th_job_free(job);
+    job = GOOD_JOB(tables, "part.bow=1.27", "part.sheet_length=130", "part.sheet_width=80");
+    assert_false(lists(&job->cautions, "straighten"));
+    th_job_free(job);
+    th_tables_free(tables);
+}
+
+static void test_tape_drawing(void **state) {
+    th_tables *tables = tables_new();
+    th_job *job = GOOD_JOB(tables, "hold.taped=strips.dxf");
+
+    (void)state;
+    assert_string_equal(job->hold.taped, "strips.dxf");
+    assert_near(job->hold.taped_at.x, 0, 0, 0);
+    assert_near(job->hold.taped_at.y, 0, 0, 0);
+    assert_true(lists(&job->defaults, "hold.taped_at = 0, 0"));
+    th_job_free(job);
+    job = GOOD_JOB(tables, "hold.taped=strips.dxf", "hold.taped_at=-5, 1/2 in");
+    assert_near(job->hold.taped_at.x, -5, 0, 0);
+    assert_near(job->hold.taped_at.y, 12.7, 1e-12, 0);
+    th_job_free(job);
+    job = GOOD_JOB(tables, "job.sway_limit=0.05", "job.offcuts=must-stay");
+    assert_near(job->head.sway_limit, 0.05, 0, 0);
+    assert_int_equal(job->head.offcuts, TH_MUST_STAY);
+    assert_false(lists(&job->defaults, "taped_at"));
+    th_job_free(job);
+    th_tables_free(tables);
 }
 
 static void test_replacing_a_row(void **state) {
@@ -450,6 +748,15 @@ int main(void) {
         cmocka_unit_test(test_refusals),
         cmocka_unit_test(test_bad_rows),
         cmocka_unit_test(test_key_table_is_whole),
+        cmocka_unit_test(test_shapes),
+        cmocka_unit_test(test_engraving_a_shape),
+        cmocka_unit_test(test_openings),
+        cmocka_unit_test(test_slots_reach),
+        cmocka_unit_test(test_copies),
+        cmocka_unit_test(test_least_pitch_works),
+        cmocka_unit_test(test_tabs),
+        cmocka_unit_test(test_bow),
+        cmocka_unit_test(test_tape_drawing),
         cmocka_unit_test(test_replacing_a_row),
         cmocka_unit_test(test_setting),
     };

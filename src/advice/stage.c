@@ -1,0 +1,312 @@
+/* stage.c - a pass held against every piece that its cutter touches. */
+#include "stage.h"
+
+#include <math.h>
+
+#include "wrench.h"
+
+/* So many pieces of a kind are bent; more that differ are left to the area model's ranking. */
+enum { PIECES_MOST = 8 };
+
+const char *th_piece_name(th_piece_kind kind) {
+    static const char *const names[] = {"stock", "part", "frame", "slug"};
+
+    return names[kind];
+}
+
+/* ---- what was found -------------------------------------------------------------------------- */
+
+/* A hold without strength: no figure of the load matters. */
+static void describe_unusable(const th_bench *bench, th_stage *stage) {
+    const th_interface *culprit = &bench->stack->interfaces[bench->stack->culprit];
+
+    stage->hold_factor = stage->peak_factor = stage->sustained_factor = 0;
+    stage->area_hold_factor = 0;
+    stage->way = th_unusable_way(bench->stack->unusable);
+    stage->load = TH_PEAK;
+    stage->interface = culprit->name;
+    stage->row = culprit->row;
+    stage->design_shear = culprit->shear;
+    stage->design_lift = culprit->lift;
+    stage->derating = culprit->derating;
+    stage->time_factor = 1;
+}
+
+/* No tape lies under the piece: any force takes it away. */
+static void describe_untaped(const th_bench *bench, th_stage *stage) {
+    const th_interface *first = &bench->stack->interfaces[0];
+
+    stage->hold_factor = stage->peak_factor = stage->sustained_factor = 0;
+    stage->area_hold_factor = 0;
+    stage->way = TH_LIFT;
+    stage->load = TH_PEAK;
+    stage->interface = first->name;
+    stage->row = first->row;
+    stage->design_shear = first->shear;
+    stage->design_lift = first->lift;
+    stage->derating = first->derating;
+}
+
+/* What governs: an interface of the stack, the tabs, or the frame that they are tied to. */
+static void describe_interface(const th_bench *bench, const th_outcome *outcome, th_stage *stage) {
+    size_t number = outcome->grip.interface;
+    bool tabs = number == TH_BY_TABS || number == TH_BY_FRAME;
+    const th_interface *interface = &bench->grip_stack->interfaces[tabs ? 0 : number];
+
+    stage->interface = number == TH_BY_TABS    ? "tabs"
+                       : number == TH_BY_FRAME ? "the frame on its tape"
+                                               : interface->name;
+    stage->row = number == TH_BY_TABS ? &bench->job->part.stock->head : interface->row;
+    stage->design_shear = interface->shear;
+    stage->design_lift = interface->lift;
+    stage->derating = interface->derating;
+    stage->time_factor = th_time_factor(stage->held, interface->time_exponent);
+}
+
+/* Regions lie on a grid of 2 nm; nobody wants to read it. */
+static th_point tidy(th_point at) {
+    return (th_point){nearbyint(at.x * 1e5) / 1e5, nearbyint(at.y * 1e5) / 1e5};
+}
+
+static void describe_outcome(const th_bench *bench, const th_outcome *outcome, th_stage *stage) {
+    stage->peak_factor = th_hold_factor(outcome->peak_index);
+    stage->sustained_factor = th_hold_factor(outcome->sustained_index);
+    stage->hold_factor = th_hold_factor(outcome->grip.index);
+    stage->way = outcome->grip.way;
+    stage->load = outcome->load;
+    describe_interface(bench, outcome, stage);
+    stage->shear_peak = outcome->shear_peak;
+    stage->lift_peak_traction = outcome->lift_peak;
+    stage->at = tidy(outcome->grip.at);
+    stage->force_angle = outcome->force_angle;
+    stage->unsettled = outcome->unsettled;
+    stage->alone_factor = outcome->alone > 0 ? th_hold_factor(outcome->alone) : (double)NAN;
+    if (outcome->spot) {
+        stage->cutter_at = tidy(outcome->spot->at);
+        stage->heading = outcome->spot->heading * 180 / TH_PI;
+    }
+}
+
+static void describe_area(const th_outcome *outcome, th_stage *stage) {
+    stage->area_shear_peak = outcome->shear_peak;
+    stage->area_lift_peak = outcome->lift_peak;
+    stage->area_hold_factor = th_hold_factor(fmax(outcome->peak_index, outcome->sustained_index));
+}
+
+/* The state with the lower hold factor is shown; the lowest peak and sustained factors are kept
+ * whichever state they belong to. */
+static void keep_worse(th_stage *stage, const th_stage *fresh) {
+    bool first = stage->hold_factor < 0;
+    double peak = first ? fresh->peak_factor : fmin(stage->peak_factor, fresh->peak_factor);
+    double sustained =
+        first ? fresh->sustained_factor : fmin(stage->sustained_factor, fresh->sustained_factor);
+    double sway = first ? fresh->sway : fmax(stage->sway, fresh->sway);
+    double creep = first ? fresh->creep : fmax(stage->creep, fresh->creep);
+
+    if (first || fresh->hold_factor < stage->hold_factor) {
+        *stage = *fresh;
+    }
+    stage->sway = sway;
+    stage->creep = creep;
+    stage->peak_factor = peak;
+    stage->sustained_factor = sustained;
+}
+
+static bool finite_outcome(const th_outcome *outcome) {
+    return isfinite(outcome->peak_index) && isfinite(outcome->sustained_index) &&
+           isfinite(outcome->grip.index);
+}
+
+/* ---- one piece ------------------------------------------------------------------------------- */
+
+static bool counts(const th_bench *bench, th_piece_kind kind) {
+    return kind == TH_PIECE_PART || kind == TH_PIECE_STOCK ||
+           bench->job->head.offcuts == TH_MUST_STAY;
+}
+
+/* Stops stand against the stock: a piece leans on those whose side of it the piece still reaches.
+ * They are gone once an outline has been cut round the stock itself; slugs never touch them. */
+static int stops_on(const th_bench *bench, const th_bond_state *state, const th_piece *piece) {
+    static const int sides[4] = {TH_STOP_LEFT, TH_STOP_FRONT, TH_STOP_RIGHT, TH_STOP_BACK};
+    bool stands = piece->kind == TH_PIECE_STOCK || (!bench->ground->sheet && !state->outlined);
+    int reached = 0;
+
+    for (int i = 0; i < 4; i++) {
+        if (fabs(piece->box[i] - bench->bounds[i]) < 1e-3) {
+            reached |= sides[i];
+        }
+    }
+    return stands && piece->kind != TH_PIECE_SLUG ? bench->job->hold.stops & reached : 0;
+}
+
+static th_stage untried(const th_bench *bench, const th_trial *trial, const th_stage *loads) {
+    const th_piece *piece = trial->piece;
+    th_stage fresh = *loads;
+
+    fresh.name = trial->name;
+    fresh.piece = piece->kind;
+    fresh.copy = piece->copy > 0 ? piece->copy : trial->copy > 0 ? trial->copy : 1;
+    fresh.counts = loads->counts && counts(bench, piece->kind);
+    fresh.held = th_trial_held(bench, trial);
+    fresh.peak_ratio = trial->ratio;
+    fresh.standing_lift = th_standing_lift(bench->job, bench->bowed_over, piece->box);
+    fresh.at = piece->held ? (th_point){piece->bonded.cx, piece->bonded.cy} : piece->hull[0];
+    if (piece->held) {
+        fresh.bonded_area = piece->bonded.area;
+        fresh.average_shear = loads->in_plane_peak * trial->ratio / piece->bonded.area;
+    }
+    return fresh;
+}
+
+/* Hold one trial against the plate; `area` is what the area model found. */
+static bool try_piece(const th_bench *bench, const th_trial *trial, const th_outcome *area,
+                      const th_stage *loads, double *seen, th_stage *stage) {
+    th_stage fresh = untried(bench, trial, loads);
+    th_outcome plate;
+
+    if (!trial->piece->held) {
+        describe_untaped(bench, &fresh);
+        keep_worse(stage, &fresh);
+        return true;
+    }
+    if ((!bench->quick && !th_trial_sway(bench, trial, &fresh.sway, &fresh.creep)) ||
+        !th_trial_plate(bench, trial, seen, &plate)) {
+        return false;
+    }
+    if (!finite_outcome(area) || !finite_outcome(&plate)) {
+        return th_fail(bench->err, TH_NOT_SOLVED, "[%s] gave no figure for the bond",
+                       trial->cut->section);
+    }
+    describe_outcome(bench, &plate, &fresh);
+    describe_area(area, &fresh);
+    if (bench->stack->unusable != TH_USABLE) {
+        describe_unusable(bench, &fresh);
+    }
+    keep_worse(stage, &fresh);
+    return true;
+}
+
+/* ---- pieces of a kind ------------------------------------------------------------------------ */
+
+/* A piece that the cutter touches. */
+typedef struct {
+    th_trial trial;
+    th_outcome area;
+    double rank; /* index of the area model, raised for what it does not see: thin floors */
+} th_candidate;
+
+typedef struct {
+    th_candidate items[PIECES_MOST];
+    size_t count;
+} th_candidates;
+
+static bool concerns(const th_trial *pattern, const th_piece *piece, th_piece_kind kind) {
+    bool other = pattern->copy > 0 && piece->copy > 0 && piece->copy != pattern->copy;
+
+    return piece->kind == kind && !other;
+}
+
+static bool near(double a, double b) {
+    return fabs(a - b) <= 1e-6 * fmax(fabs(a), fabs(b));
+}
+
+/* Of equal shape, thickness and load by the area model: a copy of the other. */
+static bool alike(const th_candidate *a, const th_candidate *b) {
+    const th_piece *p = a->trial.piece, *q = b->trial.piece;
+
+    return near(p->bonded.area, q->bonded.area) && near(p->thinnest, q->thinnest) &&
+           near(p->box[2] - p->box[0], q->box[2] - q->box[0]) &&
+           near(p->box[3] - p->box[1], q->box[3] - q->box[1]) &&
+           fabs(a->area.grip.index - b->area.grip.index) <= 1e-3 * b->area.grip.index;
+}
+
+/* Keep a candidate; when there are many, the ones of highest rank. */
+static void offer(th_candidates *list, const th_candidate *fresh) {
+    size_t least = 0;
+
+    for (size_t i = 0; i < list->count; i++) {
+        if (alike(&list->items[i], fresh)) {
+            return;
+        }
+        least = list->items[i].rank < list->items[least].rank ? i : least;
+    }
+    if (list->count < PIECES_MOST) {
+        list->items[list->count++] = *fresh;
+    } else if (fresh->rank > list->items[least].rank) {
+        list->items[least] = *fresh;
+    }
+}
+
+/* The pieces of one kind that the cutter touches, each with what the area model says of it. */
+static bool find_candidates(const th_bench *bench, const th_bond_state *state,
+                            const th_trial *pattern, const th_spots *spots, th_piece_kind kind,
+                            th_candidates *list) {
+    list->count = 0;
+    for (size_t i = 0; i < state->piece_count; i++) {
+        th_candidate fresh = {.trial = *pattern, .area = {.grip = {.index = INFINITY}}};
+        th_trial *trial = &fresh.trial;
+        trial->piece = &state->pieces[i];
+        if (!concerns(pattern, trial->piece, kind)) {
+            continue;
+        }
+        trial->stops = stops_on(bench, state, trial->piece);
+        if (!th_spots_on(bench->ground, trial->piece, trial->cut, spots, &trial->spots) ||
+            (trial->spots.count && trial->piece->held &&
+             !th_trial_area(bench, trial, &fresh.area))) {
+            return false;
+        }
+        fresh.rank =
+            fresh.area.grip.index * pow(bench->job->part.thickness / trial->piece->thinnest, 1.5);
+        if (trial->spots.count) {
+            offer(list, &fresh);
+        }
+    }
+    return true;
+}
+
+bool th_stages_try(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
+                   const th_stage *loads, unsigned kinds, th_stages *stages) {
+    th_candidates *list = th_arena_take(bench->arena, sizeof *list);
+    th_spots spots;
+
+    if (!list) {
+        return th_fail_memory(bench->err);
+    }
+    if (!th_spots_of(bench->ground, state, pattern->cut, pattern->copy, &spots)) {
+        return false;
+    }
+    for (int kind = 0; kind < TH_PIECE_KINDS; kind++) {
+        if (!(kinds & 1u << kind)) {
+            continue;
+        }
+        if (!find_candidates(bench, state, pattern, &spots, (th_piece_kind)kind, list)) {
+            return false;
+        }
+        for (size_t i = 0; i < list->count; i++) {
+            if (!try_piece(bench, &list->items[i].trial, &list->items[i].area, loads,
+                           &stages->seen[kind], &stages->kinds[kind])) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+bool th_stages_area(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
+                    th_piece_kind kind, double *index) {
+    th_candidates *list = th_arena_take(bench->arena, sizeof *list);
+    th_spots spots;
+
+    *index = -1;
+    if (!list) {
+        return th_fail_memory(bench->err);
+    }
+    if (!th_spots_of(bench->ground, state, pattern->cut, pattern->copy, &spots) ||
+        !find_candidates(bench, state, pattern, &spots, kind, list)) {
+        return false;
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        *index = fmax(*index, list->items[i].area.grip.index);
+    }
+    return true;
+}

@@ -1,0 +1,96 @@
+/* job_outlines.c - the drawings that a job names: the part, and where tape is. */
+#include "tackhold/files.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* The entry that gave a key its value: of the latest origin, and there the last one. */
+static const th_entry *entry_of(const th_job *job, const char *section, const char *key) {
+    const th_entry *found = NULL;
+
+    for (size_t i = 0; i < job->entry_count; i++) {
+        const th_entry *entry = &job->entries[i];
+        if (strcmp(entry->section, section) == 0 && strcmp(entry->key, key) == 0 &&
+            (!found || entry->origin >= found->origin)) {
+            found = entry;
+        }
+    }
+    return found;
+}
+
+/* The path to open: a relative one starts from the folder of the job file. */
+static const char *resolve(const char *name, const char *job_path, th_arena *arena) {
+    const char *slash = strrchr(job_path, '/');
+
+    if (name[0] == '/' || !slash || strcmp(job_path, "-") == 0) {
+        return name;
+    }
+    return th_arena_print(arena, "%.*s/%s", (int)(slash - job_path), job_path, name);
+}
+
+static bool read_named(const char *name, const char *job_path, th_outline *outline, th_error *err) {
+    th_arena arena = {NULL};
+    const char *path = resolve(name, job_path, &arena);
+    bool done = path ? th_outline_read(path, outline, err) : th_fail_memory(err);
+
+    th_arena_free(&arena);
+    return done;
+}
+
+static void size_text(const th_job *job, double length, double width, char text[100]) {
+    char x[40], y[40];
+
+    th_quantity_print(length, TH_LENGTH, (th_units)job->head.units, 5, x, sizeof x);
+    th_quantity_print(width, TH_LENGTH, (th_units)job->head.units, 5, y, sizeof y);
+    snprintf(text, 100, "%s x %s", x, y);
+}
+
+/* A drawing of the part must be of one piece and of the size that the job states. */
+static bool check_part(const th_job *job, const th_outline *outline, th_error *err) {
+    const th_part *part = &job->part;
+    const th_entry *entry = entry_of(job, "part", "outline");
+    char drawn[100], stated[100];
+
+    if (outline->outer_count > 1) {
+        return th_fail_at(
+            err, TH_CONTRADICTION, entry->file, entry->line,
+            "[part] outline = %.100s: draws %zu separate pieces; a part is one piece, "
+            "several alike are copies",
+            part->outline, outline->outer_count);
+    }
+    if (fabs(outline->length - part->length) > TH_SHAPE_MATCH + 1e-9 ||
+        fabs(outline->width - part->width) > TH_SHAPE_MATCH + 1e-9) {
+        size_text(job, outline->length, outline->width, drawn);
+        size_text(job, part->length, part->width, stated);
+        return th_fail_at(err, TH_CONTRADICTION, entry->file, entry->line,
+                          "[part] outline = %.100s: the drawing is %s, length and width say %s",
+                          part->outline, drawn, stated);
+    }
+    return true;
+}
+
+static void move(th_outline *outline, th_point by) {
+    for (size_t r = 0; r < outline->ring_count; r++) {
+        for (size_t i = 0; i < outline->rings[r].count; i++) {
+            outline->rings[r].points[i].x += by.x;
+            outline->rings[r].points[i].y += by.y;
+        }
+    }
+}
+
+bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
+                          th_outline *taped, th_error *err) {
+    *part = *taped = (th_outline){0};
+    if (job->part.outline &&
+        (!read_named(job->part.outline, job_path, part, err) || !check_part(job, part, err))) {
+        return false;
+    }
+    if (job->hold.taped) {
+        if (!read_named(job->hold.taped, job_path, taped, err)) {
+            return false;
+        }
+        move(taped, job->hold.taped_at);
+    }
+    return true;
+}

@@ -1,0 +1,303 @@
+/* job_part.c - the part: its shape, the openings in it, its sheet and its copies. */
+#include "job.h"
+
+#include <math.h>
+
+enum { COPIES_MAX = 10000 };
+
+/* ---- shape ----------------------------------------------------------------------------------- */
+
+static bool check_outline_alone(th_builder *builder) {
+    static const char *const keys[] = {"shape", "corner_radius", "points"};
+
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        if (th_builder_given(builder, "part", keys[i])) {
+            return th_builder_fail(builder, "part", keys[i], TH_CONTRADICTION,
+                                   "the file given by outline draws the part; leave %s out",
+                                   keys[i]);
+        }
+    }
+    return true;
+}
+
+static bool check_rectangle(th_builder *builder) {
+    th_part *part = &builder->job->part;
+    double most = fmin(part->length, part->width) / 2;
+
+    if (isnan(part->corner_radius)) {
+        part->corner_radius = 0;
+    }
+    if (part->corner_radius > most * (1 + 1e-9)) {
+        return th_builder_fail(builder, "part", "corner_radius", TH_CONTRADICTION,
+                               "may be half the shorter side at most, %s",
+                               th_builder_length(builder, most).text);
+    }
+    part->corner_radius = fmin(part->corner_radius, most);
+    return true;
+}
+
+static bool check_disc(th_builder *builder) {
+    const th_part *part = &builder->job->part;
+
+    return fabs(part->length - part->width) <= TH_SHAPE_MATCH + 1e-9 ||
+           th_builder_fail(builder, "part", "shape", TH_CONTRADICTION,
+                           "a disc is as long as it is wide, not %s x %s; give its diameter as "
+                           "length and as width",
+                           th_builder_length(builder, part->length).text,
+                           th_builder_length(builder, part->width).text);
+}
+
+static bool check_polygon(th_builder *builder) {
+    const th_part *part = &builder->job->part;
+    const th_points *points = &part->points;
+    double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY;
+
+    if (!th_builder_given(builder, "part", "points")) {
+        return th_builder_fail(builder, "part", "shape", TH_MISSING,
+                               "a polygon needs its corners, e.g. points = 0,0 %s,0 0,%s",
+                               th_builder_length(builder, part->length).text,
+                               th_builder_length(builder, part->width).text);
+    }
+    if (points->count < 3) {
+        return th_builder_fail(builder, "part", "points", TH_BAD_RANGE,
+                               "a polygon has at least 3 corners");
+    }
+    for (size_t i = 0; i < points->count; i++) {
+        x0 = fmin(x0, points->items[i].x);
+        y0 = fmin(y0, points->items[i].y);
+        x1 = fmax(x1, points->items[i].x);
+        y1 = fmax(y1, points->items[i].y);
+    }
+    if (fmax(fabs(x0), fabs(y0)) > TH_SHAPE_MATCH + 1e-9 ||
+        fmax(fabs(x1 - part->length), fabs(y1 - part->width)) > TH_SHAPE_MATCH + 1e-9) {
+        return th_builder_fail(
+            builder, "part", "points", TH_CONTRADICTION,
+            "the corners span from %s, %s to %s, %s; length and width say 0, 0 to %s, %s",
+            th_builder_length(builder, x0).text, th_builder_length(builder, y0).text,
+            th_builder_length(builder, x1).text, th_builder_length(builder, y1).text,
+            th_builder_length(builder, part->length).text,
+            th_builder_length(builder, part->width).text);
+    }
+    return true;
+}
+
+/* A key that only another shape has. */
+static bool refuse_of_other(th_builder *builder, const char *key, int shape, const char *word) {
+    return builder->job->part.shape == shape || !th_builder_given(builder, "part", key) ||
+           th_builder_fail(builder, "part", key, TH_CONTRADICTION,
+                           "only shape = %s has %s; leave it out", word, key);
+}
+
+static bool check_shape(th_builder *builder) {
+    th_part *part = &builder->job->part;
+
+    if (part->outline && !check_outline_alone(builder)) {
+        return false;
+    }
+    part->shape = part->shape < 0 ? TH_RECTANGLE : part->shape;
+    if (!refuse_of_other(builder, "corner_radius", TH_RECTANGLE, "rectangle") ||
+        !refuse_of_other(builder, "points", TH_POLYGON, "polygon")) {
+        return false;
+    }
+    if (part->shape == TH_RECTANGLE) {
+        return check_rectangle(builder);
+    }
+    part->corner_radius = 0;
+    return part->shape == TH_ROUND ? check_disc(builder) : check_polygon(builder);
+}
+
+static bool bow_caution(th_builder *builder) {
+    const th_part *part = &builder->job->part;
+    bool sheet = !isnan(part->sheet_length) && !isnan(part->sheet_width);
+    double longer =
+        sheet ? fmax(part->sheet_length, part->sheet_width) : fmax(part->length, part->width);
+
+    return isnan(part->bow) || part->bow <= 0.01 * longer ||
+           TH_CAUTION(
+               builder, "the stock is bent by %s, more than 1 %% of its %s: straighten it first",
+               th_builder_length(builder, part->bow).text, th_builder_length(builder, longer).text);
+}
+
+bool th_part_complete(th_builder *builder) {
+    th_part *part = &builder->job->part;
+
+    part->stock = th_builder_row(builder, "part", "stock", TH_STOCKS, part->stock_id);
+    if (!part->stock || !check_shape(builder)) {
+        return false;
+    }
+    if (!TH_CAUTION(builder, "%s: %s", part->stock->head.name, part->stock->caution)) {
+        return false;
+    }
+    if (part->stock->adhesion < 1 &&
+        !TH_CAUTION(builder, "tape holds badly on %s: %g of its hold on metal is counted",
+                    part->stock->head.name, part->stock->adhesion)) {
+        return false;
+    }
+    return bow_caution(builder);
+}
+
+/* ---- openings -------------------------------------------------------------------------------- */
+
+static bool check_slot_size(th_builder *builder, th_part_opening *opening) {
+    bool turned = !isnan(opening->angle);
+
+    opening->angle = turned ? opening->angle : 0;
+    if (opening->size.single) {
+        return !turned ||
+               th_builder_fail(builder, opening->section, "angle", TH_CONTRADICTION,
+                               "a round hole has no angle; a slot is e.g. size = 12 x 4");
+    }
+    if (opening->size.a < opening->size.b) {
+        return th_builder_fail(builder, opening->section, "size", TH_CONTRADICTION,
+                               "a slot is at least as long as it is wide: size = length x width, "
+                               "and angle = 90 deg to stand it up");
+    }
+    return turned || TH_DEFAULT(builder, "%s.angle = 0 deg", opening->section);
+}
+
+bool th_opening_complete(th_builder *builder, th_part_opening *opening) {
+    const th_laying laying = {opening->section, &opening->at, &opening->grid, &opening->pitch,
+                              NULL};
+    double radius = opening->size.b / 2;
+    double reach = opening->size.a / 2 - radius; /* from the centre to that of a round end */
+    double angle;
+
+    if (builder->job->part.outline) {
+        return th_builder_fail(builder, opening->section, "at", TH_CONTRADICTION,
+                               "the file given by outline in [part] draws the openings too; leave "
+                               "[%s] out",
+                               opening->section);
+    }
+    if (!check_slot_size(builder, opening) || !th_places_lay(builder, &laying)) {
+        return false;
+    }
+    angle = opening->angle * (TH_PI / 180);
+    return th_places_check(builder, opening->section, &opening->at,
+                           radius + reach * fabs(cos(angle)), radius + reach * fabs(sin(angle)));
+}
+
+/* ---- copies ---------------------------------------------------------------------------------- */
+
+/* What a cutter takes between two copies. */
+static double widest_kerf(const th_job *job) {
+    double widest = 0;
+
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].operation == TH_OUTLINE) {
+            widest = fmax(widest, job->cuts[i].cutter->row.diameter);
+        }
+    }
+    return widest;
+}
+
+static bool check_pitch(th_builder *builder) {
+    const th_part *part = &builder->job->part;
+    double kerf = widest_kerf(builder->job);
+    double x = part->length + kerf, y = part->width + kerf;
+
+    if (isnan(part->pitch.a)) {
+        return th_builder_fail(builder, "part", "copies", TH_MISSING,
+                               "copies need their pitch, at least pitch = %s x %s",
+                               th_builder_least(builder, x).text,
+                               th_builder_least(builder, y).text);
+    }
+    if ((part->copies.a > 1 && part->pitch.a < x * (1 - 1e-9)) ||
+        (part->copies.b > 1 && part->pitch.b < y * (1 - 1e-9))) {
+        return th_builder_fail(builder, "part", "pitch", TH_CONTRADICTION,
+                               "the copies%s run into each other; at least %s x %s",
+                               kerf > 0 ? " and the cut between them" : "",
+                               th_builder_least(builder, x).text,
+                               th_builder_least(builder, y).text);
+    }
+    return true;
+}
+
+static bool check_copies(th_builder *builder) {
+    th_part *part = &builder->job->part;
+
+    if (!th_builder_given(builder, "part", "copies")) {
+        part->copies = (th_counts){1, 1};
+        return isnan(part->pitch.a) || th_builder_fail(builder, "part", "pitch", TH_MISSING,
+                                                       "a pitch needs copies, e.g. copies = 4 x 3");
+    }
+    if (part->copies.a * part->copies.b > COPIES_MAX) {
+        return th_builder_fail(builder, "part", "copies", TH_BAD_RANGE,
+                               "at most 10,000 copies; these are %d",
+                               part->copies.a * part->copies.b);
+    }
+    if (part->copies.a * part->copies.b == 1) {
+        return true;
+    }
+    if (isnan(part->sheet_length)) {
+        return th_builder_fail(builder, "part", "copies", TH_MISSING,
+                               "copies are cut from a sheet; give sheet_length and sheet_width");
+    }
+    return check_pitch(builder);
+}
+
+/* ---- sheet ----------------------------------------------------------------------------------- */
+
+static bool check_sheet_whole(th_builder *builder) {
+    const th_part *part = &builder->job->part;
+    bool sheet = !isnan(part->sheet_length);
+
+    if (sheet != !isnan(part->sheet_width)) {
+        return th_builder_fail(builder, "part", sheet ? "sheet_length" : "sheet_width",
+                               TH_CONTRADICTION, "a sheet needs both sheet_length and sheet_width");
+    }
+    if (!sheet && (!isnan(part->sheet_x) || !isnan(part->sheet_y))) {
+        return th_builder_fail(builder, "part", isnan(part->sheet_x) ? "sheet_y" : "sheet_x",
+                               TH_CONTRADICTION,
+                               "there is no sheet; give sheet_length and sheet_width");
+    }
+    return true;
+}
+
+/* Without a place the copies lie in the middle of the sheet. */
+static bool place_in_sheet(th_builder *builder, const char *key, double room, double *place) {
+    if (!isnan(*place)) {
+        return true;
+    }
+    *place = fmax(room / 2, 0);
+    return TH_DEFAULT(builder, "part.%s = %s", key, th_builder_length(builder, *place).text);
+}
+
+/* From the first copy's near edge to the last one's far edge. */
+static double span(int count, double pitch, double size) {
+    return count > 1 ? (count - 1) * pitch + size : size;
+}
+
+/* x, y: how far the copies reach in the sheet; wherever they lie if no place was given. */
+static bool check_sheet_size(th_builder *builder, double x, double y) {
+    const th_part *part = &builder->job->part;
+    bool one = part->copies.a * part->copies.b == 1;
+    bool long_enough = x <= part->sheet_length + 1e-9;
+
+    if (long_enough && y <= part->sheet_width + 1e-9) {
+        return true;
+    }
+    return th_builder_fail(
+        builder, "part", long_enough ? "sheet_width" : "sheet_length", TH_CONTRADICTION,
+        "%s to %s x %s, beyond %s sheet of %s x %s", one ? "the part reaches" : "the copies reach",
+        th_builder_least(builder, x).text, th_builder_least(builder, y).text, one ? "its" : "their",
+        th_builder_length(builder, part->sheet_length).text,
+        th_builder_length(builder, part->sheet_width).text);
+}
+
+bool th_sheet_complete(th_builder *builder) {
+    th_part *part = &builder->job->part;
+    double x, y;
+
+    if (!check_sheet_whole(builder) || !check_copies(builder)) {
+        return false;
+    }
+    if (isnan(part->sheet_length)) {
+        return true;
+    }
+    x = span(part->copies.a, part->pitch.a, part->length);
+    y = span(part->copies.b, part->pitch.b, part->width);
+    return check_sheet_size(builder, x + (isnan(part->sheet_x) ? 0 : part->sheet_x),
+                            y + (isnan(part->sheet_y) ? 0 : part->sheet_y)) &&
+           place_in_sheet(builder, "sheet_x", part->sheet_length - x, &part->sheet_x) &&
+           place_in_sheet(builder, "sheet_y", part->sheet_width - y, &part->sheet_y);
+}
