@@ -344,6 +344,14 @@ static bool judge_freed(th_bench *bench, const th_round *round, th_stages *stage
 
 static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *judgement);
 
+/* A part that an outline frees must have been judged; it never vanishes in silence. */
+static bool part_found(const th_bench *bench, const th_round *round, const th_stages *stages) {
+    return !round->freed || stages->kinds[TH_PIECE_PART].hold_factor >= 0 ||
+           th_refuse_cut(bench->job, round->cut, NULL, bench->err, TH_NOT_POSSIBLE,
+                         "frees a part too small to be judged: under 1 mm2, or nowhere wider than "
+                         "0.3 mm");
+}
+
 /* Openings of the part that the cutter does not fit into and that nobody has cut yet. */
 static bool note_narrow_openings(th_bench *bench, const th_cut *cut, const th_bond_state *before,
                                  th_judgement *judgement) {
@@ -395,7 +403,7 @@ static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_stat
     *after = round.above;
     return (round.freed ? judge_freed(bench, &round, &stages, after)
                         : judge_round_bottom(bench, &round, round.above, 0, &stages)) &&
-           add_stages(bench, &stages, judgement);
+           part_found(bench, &round, &stages) && add_stages(bench, &stages, judgement);
 }
 
 static bool check_milling(th_bench *bench, const th_cut *cut, const th_bond_state *before) {
@@ -688,6 +696,10 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
     bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
     bench.sway_stiffness = th_hold_sway_stiffness(job->hold.tape, job->hold.tape_below);
     fine = th_ground_make(job, judging, arena, &ground, err) && judge_on(&bench, judgement);
+    if (fine && !judging->quick && isinf(judgement->hold_factor)) {
+        fine = th_fail(err, TH_CONTRADICTION,
+                       "no cut of the job touches the part or the stock that holds it");
+    }
     th_turn_free(&bench.turn);
     return fine;
 }

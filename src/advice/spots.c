@@ -388,7 +388,7 @@ static void hole_spots(th_listing *list, th_point place) {
 
 /* A letter may be cut anywhere near its place; one off the material is moved onto it. */
 static void engrave_spots(th_listing *list, th_point place) {
-    th_point nearest;
+    th_point nearest = place;
 
     if (!th_outline_holds(list->state->region, place)) {
         th_outline_distance(list->state->region, place, &nearest);

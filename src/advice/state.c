@@ -223,15 +223,25 @@ typedef struct {
 static bool split(th_ground *ground, const th_outline *whole, const th_outline *core, size_t cores,
                   th_found *found) {
     size_t first = found->count, inside = 0;
+    bool crumbs = false;
 
+    if (th_outline_section(whole).area < LEAST_PIECE) {
+        return true;
+    }
     for (size_t i = 0; i < cores; i++) {
         const th_outline *part = th_shapes_piece(ground->shapes, core, i);
-        if (th_outline_section(part).area < LEAST_PIECE ||
-            !th_outline_holds(whole, inner_point(part))) {
+        if (!th_outline_holds(whole, inner_point(part))) {
+            continue;
+        }
+        if (th_outline_section(part).area < LEAST_PIECE) {
+            crumbs = true; /* too little left to stand alone, but not nothing */
             continue;
         }
         found->items[found->count++] = part;
         inside++;
+    }
+    if (inside == 0 && crumbs) {
+        found->items[found->count++] = whole;
     }
     if (inside == 1) {
         found->items[first] = whole;

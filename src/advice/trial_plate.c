@@ -338,6 +338,13 @@ static double floor_of(double index, double other, const th_outcome *governing) 
     return fmax(index, fmin(other, governing->grip.index));
 }
 
+static void keep_floors(th_outcome *outcome, const th_outcome *first) {
+    outcome->shear_peak = fmax(outcome->shear_peak, first->shear_peak);
+    outcome->lift_peak = fmax(outcome->lift_peak, first->lift_peak);
+    outcome->peak_index = floor_of(outcome->peak_index, first->peak_index, outcome);
+    outcome->sustained_index = floor_of(outcome->sustained_index, first->sustained_index, outcome);
+}
+
 /* Ever finer grids for the site that governs. What other sites showed stays a floor. */
 static bool settle(th_scan *scan, th_rivals *rivals, th_outcome *outcome) {
     double per_length = FIRST_FINENESS, last_move = 0;
@@ -362,16 +369,13 @@ static bool settle(th_scan *scan, th_rivals *rivals, th_outcome *outcome) {
         moves = last_move = change(&last, outcome);
         last = *outcome;
         if (moves < SETTLED) {
-            outcome->shear_peak = fmax(outcome->shear_peak, first.shear_peak);
-            outcome->lift_peak = fmax(outcome->lift_peak, first.lift_peak);
-            outcome->peak_index = floor_of(outcome->peak_index, first.peak_index, outcome);
-            outcome->sustained_index =
-                floor_of(outcome->sustained_index, first.sustained_index, outcome);
+            keep_floors(outcome, &first);
             return true;
         }
     }
     outcome->unsettled = last_move;
     enlarge(outcome, 1 + 2 * last_move);
+    keep_floors(outcome, &first);
     return true;
 }
 

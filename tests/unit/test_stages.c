@@ -180,6 +180,24 @@ static void a_round_part_leaves_a_round_hole_in_its_frame(void **state) {
     answer_free(&a);
 }
 
+/* However small, a part that is cut free is judged: 1.44 mm2 hold nothing. */
+static void a_tiny_part_is_judged(void **state) {
+    draft d = plate(1.2, 1.2, 3);
+    const th_stage *part;
+    answer a;
+
+    (void)state;
+    add_sheet(&d, 60, 50, 20, 15);
+    add_outline(&d, "cut.1", "flat-6mm-3");
+    run(&d, false, &a);
+    part = stage_of(&a, "cut.1", TH_PIECE_PART);
+    assert_non_null(part);
+    assert_near(part->bonded_area, 0.9 * 1.44, 1e-4, 0);
+    assert_true(part->hold_factor < 1);
+    assert_near(a.check.hold_factor, part->hold_factor, 0, 0);
+    answer_free(&a);
+}
+
 /* ---- copies ---------------------------------------------------------------------------------- */
 
 static draft copies_of(int columns, int rows) {
@@ -351,6 +369,7 @@ static void a_slug_is_judged_as_a_disc_would_be(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_makes_part_frame_and_slug),
+        cmocka_unit_test(a_tiny_part_is_judged),
         cmocka_unit_test(a_wide_hole_leaves_a_slug),
         cmocka_unit_test(a_thin_web_is_none),
         cmocka_unit_test(parts_have_their_shapes_area),
