@@ -85,8 +85,8 @@ $(BUILD)/fuzz/libtackhold.a: $(fuzz_objects)
 $(BUILD)/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(BUILD)/fuzz/libtackhold.a
 	$(fuzz_compile) -fsanitize=fuzzer $< $(BUILD)/fuzz/libtackhold.a -liniparser -lexpat -lm -o $@
 
--include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(fuzz_objects:.o=.d) \
-    $(fuzz_programs:=.d)
+-include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
+    $(fuzz_objects:.o=.d) $(fuzz_programs:=.d)
 
 build-packages:
 	@sh tests/need.sh $(BUILD_PACKAGES)

@@ -89,7 +89,8 @@ typedef struct {
 /* One change that restores the asked factor. */
 typedef struct {
     const char *change;      /* "radial", "axial", "chip_load", "direction", "helix", "last pass",
-                                "coverage", "preparation", "pressing", "wait", "cooling", "tape" */
+                                "coverage", "bow", "preparation", "pressing", "wait", "cooling",
+                                "tape" */
     const char *settings[4]; /* as --set takes them; the first `setting_count` are used */
     size_t setting_count;
     bool words; /* from_text and to_text hold the values, else from and to (core units) */
@@ -101,13 +102,26 @@ typedef struct {
     double time_ratio;  /* cutting time with over without */
 } th_turn_down;
 
+/* What a proof pull stops at. */
+typedef enum {
+    TH_PROOF_WHOLE,       /* nothing: it reaches 1.25 x the worst predicted demand */
+    TH_PROOF_BOND,        /* half of the bond's design strength */
+    TH_PROOF_HAND,        /* what a person pulls with a hand scale */
+    TH_PROOF_USELESS,     /* one of the two, and that shows next to nothing of the demand */
+    TH_PROOF_NO_STRENGTH, /* no pull: the hold has no strength, nothing to prove */
+    TH_PROOF_BOWED,       /* no pull: bowed stock alone asks for half of the strength */
+    TH_PROOF_TABS         /* no pull: tabs hold the part, which are not there before cutting */
+} th_proof_limit;
+
 /* A pull by hand and scale before cutting. */
 typedef struct {
     th_point at;       /* where to pull, at the top of part or stock (mm) */
     double force[3];   /* x, y, z (N); never loads the bond above half its design strength */
     double load_share; /* share of the design strength that it loads the worst place to (-) */
     bool safe;         /* true: it reaches 1.25 x the worst predicted demand */
-    bool possible;     /* false: the hold has no strength, nothing to prove */
+    bool possible;     /* false: there is no pull, `limit` says why */
+    double covers;     /* share of the worst predicted demand that it brings to its place (-) */
+    th_proof_limit limit;
 } th_proof_pull;
 
 /* An outline that frees the part before other cuts are done, against the same job with it moved

@@ -64,6 +64,11 @@ bool th_outline_holds(const th_outline *outline, th_point point);
 /* Distance from a point to the nearest edge (mm); `nearest`, if not NULL, gets the place on it. */
 double th_outline_distance(const th_outline *outline, th_point point, th_point *nearest);
 
+/* Length of a ring (mm), and its longest edge: the number of the point it starts from; `length`, if
+ * not NULL, gets its length (mm). */
+double th_ring_length(const th_ring *ring);
+size_t th_ring_longest(const th_ring *ring, double *length);
+
 /* ---- drawing an outline ---------------------------------------------------------------------- */
 
 #define TH_OUTLINE_TOLERANCE 0.01  /* how far a flattened curve may stray from the true one (mm) */
@@ -218,7 +223,9 @@ bool th_shape_outline(const th_shape *shape, double tolerance, th_outline *outli
 
 typedef enum { TH_UNION, TH_DIFFERENCE, TH_INTERSECTION } th_overlay;
 
-/* Both at once may be empty; `region` may not be one of them. Rings under 1e-6 mm2, or so thin that
+/* On failure all functions that make regions leave what they make empty.
+ *
+ * Both at once may be empty; `region` may not be one of them. Rings under 1e-6 mm2, or so thin that
  * roundings may have made them, are dropped. Time grows little faster than the edges and crossings,
  * with the square only of long edges side by side aslant. Errors: TH_NO_MEMORY, TH_BAD_RANGE for
  * coordinates beyond 10 m, TH_NOT_SOLVED if roundings do not settle. */

@@ -436,6 +436,10 @@ typedef struct {
 bool th_job_build(const th_entry *entries, size_t count, const th_tables *tables, th_job **job,
                   th_error *err);
 
+/* Whether the tabs of a cut, its cutter's kerf between them, find room on an edge of that length
+ * (mm). If not, `why` says what they need and what would fit. */
+bool th_tabs_fit(const th_job *job, const th_cut *cut, double edge, th_text *why);
+
 /* The same job with further settings "SECTION.KEY=VALUE" (the last dot before '=' splits section
  * from key) on top. The original stays as it is. */
 bool th_job_change(const th_job *job, const char *const *settings, size_t count, th_job **changed,

@@ -24,26 +24,34 @@ static double pocket_path(const th_cut *cut) {
     return fmax(inner, wall);
 }
 
-static double perimeter(const th_ring *ring) {
-    double sum = 0;
+/* Whether a cut before this one has bored the opening whole; both are cuts of the same job. */
+static bool bored_before(const th_job *job, const th_cut *cut, const th_ring *ring) {
+    th_point middle = th_opening_middle(ring);
+    double round = th_ring_length(ring) - 2 * TH_PI * TH_SHAPE_MATCH;
 
-    for (size_t i = 0; i < ring->count; i++) {
-        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
-        sum += hypot(b.x - a.x, b.y - a.y);
+    for (const th_cut *c = job->cuts; c < cut; c++) {
+        double bore = c->operation == TH_HOLE      ? c->size.a
+                      : c->operation == TH_DRILLED ? c->cutter->row.diameter
+                                                   : 0;
+        for (size_t i = 0; c->through && TH_PI * bore >= round && i < c->at.count; i++) {
+            if (hypot(c->at.items[i].x - middle.x, c->at.items[i].y - middle.y) <= TH_SHAPE_MATCH) {
+                return true;
+            }
+        }
     }
-    return sum;
+    return false;
 }
 
 /* Once round every copy at a distance, with square corners, and inside its openings. */
-static double rounds(const th_ground *ground, double distance, bool openings) {
+static double rounds(const th_ground *ground, const th_cut *cut, double distance, bool openings) {
     double sum = 0;
 
     for (size_t i = 0; i < ground->part->ring_count; i++) {
         const th_ring *ring = &ground->part->rings[i];
         if (!ring->hole) {
-            sum += perimeter(ring) + 8 * distance;
-        } else if (openings) {
-            sum += fmax(perimeter(ring) - 2 * TH_PI * distance, 0);
+            sum += th_ring_length(ring) + 8 * distance;
+        } else if (openings && !bored_before(ground->job, cut, ring)) {
+            sum += fmax(th_ring_length(ring) - 2 * TH_PI * distance, 0);
         }
     }
     return sum * ground->copies;
@@ -78,7 +86,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
     case TH_OUTLINE:
         above = fmin(cut->depth, job->part.thickness) - cut->last_axial;
         levels = above > 1e-9 ? steps(above, cut->axial) : 0;
-        path = rounds(ground, diameter / 2, ground->sheet);
+        path = rounds(ground, cut, diameter / 2, ground->sheet);
         last = path * (isnan(cut->finish) ? 1 : 2);
         break;
     case TH_HOLE:
@@ -92,7 +100,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         path = cut->length * ground->copies;
         break;
     case TH_CHAMFERING:
-        path = rounds(ground, 0, false);
+        path = rounds(ground, cut, 0, false);
         break;
     default:
         return duration;

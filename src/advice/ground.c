@@ -134,6 +134,7 @@ static const th_outline *part_of(th_ground *ground, const th_outline *drawn) {
     th_outline made = {0};
 
     if (!th_part_region(ground->job, drawn, &made, ground->err)) {
+        th_outline_free(&made);
         th_fail_place(ground->err, entry ? entry->file : NULL, entry ? entry->line : 0);
         return NULL;
     }
@@ -218,6 +219,10 @@ static const th_outline *drawn_at(th_ground *ground, const th_cut *cut, th_draw 
         }
     }
     return region_of(ground, &path);
+}
+
+const th_outline *th_ground_filled(th_ground *ground, int copy) {
+    return at_copies(ground, ground->filled, copy, copy, true);
 }
 
 /* ---- kerfs ----------------------------------------------------------------------------------- */

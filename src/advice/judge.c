@@ -168,10 +168,17 @@ static unsigned every_kind(const th_bench *bench) {
     return all ? TH_EVERY_KIND : 1u << TH_PIECE_PART | 1u << TH_PIECE_STOCK;
 }
 
+static void tell_progress(const th_bench *bench) {
+    if (bench->options->progress) {
+        bench->options->progress(bench->options->context);
+    }
+}
+
 static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th_stages *stages) {
     th_trial pattern;
     th_stage loads;
 
+    tell_progress(bench);
     return prepare(bench, cut, shot, &pattern, &loads) &&
            th_stages_try(bench, shot->state, &pattern, &loads,
                          shot->kinds ? shot->kinds : every_kind(bench), stages);
@@ -264,7 +271,7 @@ static bool judge_round_top(th_bench *bench, const th_round *round, th_stages *s
                    round->copy};
     th_shot above = top;
 
-    above.which = skin ? "pass above the skin" : "pass above the last metal";
+    above.which = skin ? "pass above the skin" : "last pass before breakthrough";
     above.floor = round->left;
     above.state = round->above;
     above.kinds = round->above == round->freed ? 0 : held;
@@ -301,15 +308,15 @@ static bool worst_copy(th_bench *bench, const th_cut *cut, const th_bond_state *
     *worst = copies;
     for (int i = 0; i < tried && tried > 1; i++) {
         int copy = 1 + (int)((double)i * (copies - 1) / (tried - 1));
-        th_round round;
+        const th_bond_state *state = before_copy(bench->ground, cut, copy, start);
         th_trial pattern;
         th_stage loads;
         double index;
         th_shot top = {NULL, cut->radial, cut->axial, cut->chip_load, 0, NULL, 0, copy};
+        tell_progress(bench);
         top.floor = fmax(bench->job->part.thickness - cut->axial, 0);
-        if (!make_round(bench, cut, copy, start, &round) ||
-            !prepare(bench, cut, &top, &pattern, &loads) ||
-            !th_stages_area(bench, round.before, &pattern, TH_PIECE_STOCK, &index)) {
+        if (!state || !prepare(bench, cut, &top, &pattern, &loads) ||
+            !th_stages_area(bench, state, &pattern, TH_PIECE_STOCK, &index)) {
             return false;
         }
         if (index >= largest) {
@@ -352,6 +359,35 @@ static bool part_found(const th_bench *bench, const th_round *round, const th_st
                          "0.3 mm");
 }
 
+/* Whether a hole or a drilling of the job, before or after, covers the place. */
+static bool bored_by_any(const th_bench *bench, th_point at) {
+    for (size_t i = 0; i < bench->job->cut_count; i++) {
+        const th_cut *cut = &bench->job->cuts[i];
+        double bore = cut->operation == TH_HOLE      ? cut->size.a
+                      : cut->operation == TH_DRILLED ? cut->cutter->row.diameter
+                                                     : 0;
+        for (size_t k = 0; bore > 0 && k < cut->at.count; k++) {
+            if (hypot(cut->at.items[k].x - at.x, cut->at.items[k].y - at.y) < bore / 2) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static bool note_uncut(th_bench *bench, const th_cut *cut, th_point at, th_judgement *judgement) {
+    th_units units = (th_units)bench->job->head.units;
+    char x[40], y[40];
+
+    th_quantity_print(at.x, TH_LENGTH, units, 4, x, sizeof x);
+    th_quantity_print(at.y, TH_LENGTH, units, 4, y, sizeof y);
+    return th_lines_add(&judgement->notes, bench->arena,
+                        "%s: the opening at x %s, y %s is narrower than the cutter and stays "
+                        "uncut: give it a cut of its own",
+                        cut->section, x, y) ||
+           th_fail_memory(bench->err);
+}
+
 /* Openings of the part that the cutter does not fit into and that nobody has cut yet. */
 static bool note_narrow_openings(th_bench *bench, const th_cut *cut, const th_bond_state *before,
                                  th_judgement *judgement) {
@@ -368,12 +404,9 @@ static bool note_narrow_openings(th_bench *bench, const th_cut *cut, const th_bo
             return false;
         }
         inside = th_opening_middle(ring);
-        if (!fits && th_outline_holds(before->region, inside) &&
-            !th_lines_add(&judgement->notes, bench->arena,
-                          "%s: the opening at %.4g, %.4g (mm) is narrower than the cutter and "
-                          "stays uncut: give it a cut of its own",
-                          cut->section, inside.x, inside.y)) {
-            return th_fail_memory(bench->err);
+        if (!fits && th_outline_holds(before->region, inside) && !bored_by_any(bench, inside) &&
+            !note_uncut(bench, cut, inside, judgement)) {
+            return false;
         }
     }
     return true;
@@ -683,6 +716,7 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
                       .enough = enough,
                       .quick = judging->quick,
                       .aside = judging->aside,
+                      .options = judging->options,
                       .skip = judging->quick ? judging->skip : NULL};
     size_t most = job->cut_count * 2 * TH_PIECE_KINDS; /* an outline of copies gives two sets */
     bool fine;

@@ -83,9 +83,14 @@ const th_outline *th_shapes_overlaid(th_shapes *shapes, const th_outline *a, con
                                      th_overlay how, th_error *err);
 const th_outline *th_shapes_grown(th_shapes *shapes, const th_outline *of, double distance,
                                   th_error *err);
-/* Connected pieces, the largest first: their number, and then each of them. */
+/* Connected pieces, the largest first: their number, and then each of them; NULL: there is none. */
 bool th_shapes_pieces(th_shapes *shapes, const th_outline *of, size_t *count, th_error *err);
 const th_outline *th_shapes_piece(const th_shapes *shapes, const th_outline *of, size_t which);
+/* A number that two regions lead to, kept for the next time. */
+bool th_shapes_noted(const th_shapes *shapes, const th_outline *of, const th_outline *with,
+                     size_t *value);
+bool th_shapes_note(th_shapes *shapes, const th_outline *of, const th_outline *with, size_t value,
+                    th_error *err);
 
 /* The place where everything happens: the job, its shapes, and what the states are made of. */
 typedef struct {
@@ -117,6 +122,20 @@ bool th_ground_make(const th_job *job, const th_judging *judging, th_arena *aren
                     th_ground *ground, th_error *err);
 /* The stock before any cut. */
 const th_outline *th_ground_stock(th_ground *ground);
+/* Boxes of the rings of a region, to find those near a place. */
+typedef struct {
+    const th_outline *of;
+    struct th_ring_box {
+        double side[4]; /* x0, y0, x1, y1 (mm) */
+    } * boxes;
+    th_ring *rings; /* of the last view */
+} th_near;
+bool th_near_make(th_arena *arena, const th_outline *of, th_near *near); /* false: no memory */
+/* The region as it is within a box, somehow else beyond; until the next call. */
+th_outline th_near_rings(const th_near *near, const double box[4]);
+
+/* A copy without its openings. */
+const th_outline *th_ground_filled(th_ground *ground, int copy);
 /* Where copy n (1-based) lies from copy 1 (mm). */
 th_point th_copy_offset(const th_job *job, int copy);
 

@@ -2,11 +2,17 @@
 #include "judge.h"
 
 #include <math.h>
+#include <string.h>
 
 /* The pull reaches this multiple of the worst predicted demand, but never loads the bond above this
  * share of its design strength. */
 #define PROOF_RATIO 1.25
 #define PROOF_SHARE 0.5
+
+/* What a person pulls with a hand scale (N, practice), and the share of the demand below which a
+ * pull is not worth the trouble (-, practice). */
+#define HAND_MOST 250.0
+#define USEFUL_SHARE 0.2
 
 /* Side of the patch that a hook pulls on (mm, practice), and elements to a decay length there. */
 #define HOOK 6.0
@@ -52,14 +58,28 @@ static th_point edge_place(const double bounds[4], const th_stage *stage,
     return at;
 }
 
-/* A pull is short, as peaks are: the stage with the worst peak is the one to prove, whether or not
- * creep governs. */
+/* Whether tabs give there, or the frame behind them: then the stage says nothing of the bond under
+ * the part. */
+static bool tied(const th_stage *stage) {
+    return stage->interface && (strcmp(stage->interface, "tabs") == 0 ||
+                                strncmp(stage->interface, "the frame", 9) == 0);
+}
+
+/* A frame need not stay, but a part that hangs on it by tabs needs it. */
+static bool carries_tabs(const th_stage *stage) {
+    return stage->cut->tabs.count &&
+           (stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_STOCK);
+}
+
+/* A pull is short, as peaks are: the stage whose bond has the worst peak is the one to prove,
+ * whether or not creep governs. NULL: tabs alone hold. */
 static const th_stage *worst_peak(const th_judgement *judgement) {
-    const th_stage *worst = &judgement->stages[judgement->governs];
+    const th_stage *worst = NULL;
 
     for (size_t i = 0; i < judgement->count; i++) {
         const th_stage *stage = &judgement->stages[i];
-        if (stage->counts && stage->peak_factor < worst->peak_factor) {
+        if (!tied(stage) && (stage->counts || carries_tabs(stage)) &&
+            (!worst || stage->peak_factor < worst->peak_factor)) {
             worst = stage;
         }
     }
@@ -168,44 +188,83 @@ static void size_pull(const th_judgement *judgement, const th_stage *stage,
                       const th_response *response, const double direction[3], th_proof_pull *pull) {
     double standing = standing_share(judgement);
     double most = (PROOF_SHARE - standing) / response->worst;
-    double force = PROOF_RATIO / stage->peak_factor / response->here;
+    double wanted = PROOF_RATIO / stage->peak_factor / response->here;
+    double force = fmin(wanted, fmin(most, HAND_MOST));
 
-    pull->possible = most > 0 && response->worst > 0;
-    if (!pull->possible) {
+    if (!(response->worst > 0) || !(most > 0)) {
+        pull->limit = response->worst > 0 ? TH_PROOF_BOWED : TH_PROOF_NO_STRENGTH;
         return;
     }
-    pull->safe = force <= most;
-    force = fmin(force, most);
+    pull->possible = true;
+    pull->safe = wanted <= fmin(most, HAND_MOST);
+    pull->covers = force * response->here * stage->peak_factor;
+    pull->limit = pull->safe                    ? TH_PROOF_WHOLE
+                  : pull->covers < USEFUL_SHARE ? TH_PROOF_USELESS
+                  : most < HAND_MOST            ? TH_PROOF_BOND
+                                                : TH_PROOF_HAND;
     pull->load_share = force * response->worst + standing;
     for (int i = 0; i < 3; i++) {
         pull->force[i] = direction[i] * force;
     }
 }
 
-bool th_proof_pull_of(const th_job *job, const th_judging *judging, const th_judgement *judgement,
-                      th_proof_pull *pull, th_error *err) {
-    const th_stage *stage = worst_peak(judgement);
+typedef struct {
+    const th_job *job;
+    const th_judging *judging;
+    const th_judgement *judgement;
+    const th_stage *stage;
+    th_error *err;
+} th_proving;
+
+static bool try_pull(const th_proving *proving, const double direction[3], th_proof_pull *pull) {
+    const th_stage *stage = proving->stage;
     th_arena arena = {NULL};
     th_ground ground;
     th_response response;
-    double direction[3];
     bool fine;
 
-    *pull = (th_proof_pull){.possible = false};
-    if (judgement->stack.unusable != TH_USABLE || !(stage->peak_factor > 0)) {
+    *pull = (th_proof_pull){.limit = TH_PROOF_NO_STRENGTH};
+    pull->at =
+        direction[2] > 0 ? stage->at : edge_place(proving->judgement->bounds, stage, direction);
+    fine =
+        th_ground_make(proving->job, proving->judging, &arena, &ground, proving->err) &&
+        respond(proving->judging, proving->judgement, &ground, stage, pull, direction, &response);
+    if (fine) {
+        size_pull(proving->judgement, stage, &response, direction, pull);
+    }
+    th_arena_free(&arena);
+    return fine;
+}
+
+bool th_proof_pull_of(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                      th_proof_pull *pull, th_error *err) {
+    th_proving proving = {job, judging, judgement, worst_peak(judgement), err};
+    const double up[3] = {0, 0, 1};
+    double direction[3];
+    th_proof_pull lifting;
+
+    *pull = (th_proof_pull){.limit = proving.stage ? TH_PROOF_NO_STRENGTH : TH_PROOF_TABS};
+    if (!proving.stage || judgement->stack.unusable != TH_USABLE ||
+        !(proving.stage->peak_factor > 0)) {
         return true;
     }
-    set_direction(stage, direction);
+    set_direction(proving.stage, direction);
     if (into_stop(job->hold.stops, direction)) {
         direction[0] = direction[1] = 0;
         direction[2] = 1;
     }
-    pull->at = direction[2] > 0 ? stage->at : edge_place(judgement->bounds, stage, direction);
-    fine = th_ground_make(job, judging, &arena, &ground, err) &&
-           respond(judging, judgement, &ground, stage, pull, direction, &response);
-    if (fine) {
-        size_pull(judgement, stage, &response, direction, pull);
+    if (!try_pull(&proving, direction, pull)) {
+        return false;
     }
-    th_arena_free(&arena);
-    return fine;
+    if (pull->safe || direction[2] > 0) {
+        return true;
+    }
+    /* a pull upwards needs less of a person's strength */
+    if (!try_pull(&proving, up, &lifting)) {
+        return false;
+    }
+    if (lifting.covers > pull->covers) {
+        *pull = lifting;
+    }
+    return true;
 }

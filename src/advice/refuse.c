@@ -5,14 +5,19 @@
 
 #include "judge.h"
 
+/* Of a section its first entry; of a key the one that gave it its value: of the latest origin, and
+ * there the last one. */
 const th_entry *th_entry_of(const th_job *job, const char *section, const char *key) {
+    const th_entry *found = NULL;
+
     for (size_t i = 0; i < job->entry_count; i++) {
-        if (strcmp(job->entries[i].section, section) == 0 &&
-            (!key || strcmp(job->entries[i].key, key) == 0)) {
-            return &job->entries[i];
+        const th_entry *entry = &job->entries[i];
+        bool here = strcmp(entry->section, section) == 0 && (!key || strcmp(entry->key, key) == 0);
+        if (here && (!found || (key && entry->origin >= found->origin))) {
+            found = entry;
         }
     }
-    return NULL;
+    return found;
 }
 
 bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_error *err,

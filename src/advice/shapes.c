@@ -4,65 +4,125 @@
  * made from. */
 #include "judge.h"
 
-#include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-typedef enum { DRAWN, OVERLAID, GROWN, PIECE } th_making;
+typedef enum { DRAWN, OVERLAID, GROWN, PIECE, NOTED } th_making;
 
 typedef struct th_shape_entry th_shape_entry;
 struct th_shape_entry {
     th_outline outline;
     th_making making;
     const th_outline *from, *with;
-    double number; /* overlay, distance, or which piece */
-    size_t count;  /* of pieces, with the first of them */
+    double number; /* overlay, distance, which piece, or a digest of what was drawn */
+    size_t count;  /* of pieces, with the first of them; what was noted */
     th_shape_entry *next;
 };
 
+/* Entries in lists by a digest of what they were made from. */
 struct th_shapes {
-    th_shape_entry *first;
+    th_shape_entry **lists;
+    size_t list_count, count;
 };
+
+enum { FIRST_LISTS = 64 };
 
 th_shapes *th_shapes_new(void) {
     return calloc(1, sizeof(th_shapes));
 }
 
 void th_shapes_free(th_shapes *shapes) {
-    while (shapes && shapes->first) {
-        th_shape_entry *next = shapes->first->next;
-        th_outline_free(&shapes->first->outline);
-        free(shapes->first);
-        shapes->first = next;
+    for (size_t i = 0; shapes && i < shapes->list_count; i++) {
+        while (shapes->lists[i]) {
+            th_shape_entry *next = shapes->lists[i]->next;
+            th_outline_free(&shapes->lists[i]->outline);
+            free(shapes->lists[i]);
+            shapes->lists[i] = next;
+        }
+    }
+    if (shapes) {
+        free(shapes->lists);
     }
     free(shapes);
 }
 
+/* FNV-1a (Fowler, Noll, Vo), from 32-bit word to word. */
+static uint32_t digest(uint32_t sum, const void *items, size_t size) {
+    const unsigned char *bytes = items;
+
+    for (size_t i = 0; i < size; i++) {
+        sum = (sum ^ bytes[i]) * 16777619u;
+    }
+    return sum;
+}
+
+static size_t list_of(const th_shapes *shapes, const th_shape_entry *like) {
+    uint32_t sum = digest(2166136261u, &like->making, sizeof like->making);
+
+    sum = digest(sum, &like->from, sizeof like->from);
+    sum = digest(sum, &like->with, sizeof like->with);
+    sum = digest(sum, &like->number, sizeof like->number);
+    return sum % shapes->list_count;
+}
+
+static bool alike(const th_shape_entry *a, const th_shape_entry *b) {
+    return a->making == b->making && a->from == b->from && a->with == b->with &&
+           a->number == b->number;
+}
+
 static th_shape_entry *known(const th_shapes *shapes, const th_shape_entry *like) {
-    for (th_shape_entry *e = shapes->first; e; e = e->next) {
-        if (e->making == like->making && e->from == like->from && e->with == like->with &&
-            e->number == like->number) {
-            return e;
+    th_shape_entry *entry = shapes->list_count ? shapes->lists[list_of(shapes, like)] : NULL;
+
+    while (entry && !alike(entry, like)) {
+        entry = entry->next;
+    }
+    return entry;
+}
+
+/* Lists stay short: there are as many of them as entries. */
+static bool make_room(th_shapes *shapes) {
+    th_shapes more = {.list_count = shapes->list_count ? 4 * shapes->list_count : FIRST_LISTS};
+
+    if (shapes->count < shapes->list_count) {
+        return true;
+    }
+    more.lists = calloc(more.list_count, sizeof(th_shape_entry *));
+    if (!more.lists) {
+        return false;
+    }
+    for (size_t i = 0; i < shapes->list_count; i++) {
+        for (th_shape_entry *e = shapes->lists[i], *next; e; e = next) {
+            size_t list = list_of(&more, e);
+            next = e->next;
+            e->next = more.lists[list];
+            more.lists[list] = e;
         }
     }
-    return NULL;
+    free(shapes->lists);
+    shapes->lists = more.lists;
+    shapes->list_count = more.list_count;
+    return true;
 }
 
 /* Keep an entry; the outline moves in. */
 static const th_outline *shelve(th_shapes *shapes, const th_shape_entry *like, th_outline *outline,
                                 th_error *err) {
-    th_shape_entry *entry = malloc(sizeof *entry);
+    th_shape_entry *entry = make_room(shapes) ? malloc(sizeof *entry) : NULL;
+    size_t list;
 
     if (!entry) {
         th_outline_free(outline);
         th_fail_memory(err);
         return NULL;
     }
+    list = list_of(shapes, like);
     *entry = *like;
     entry->outline = *outline;
-    entry->next = shapes->first;
+    entry->next = shapes->lists[list];
     *outline = (th_outline){0};
-    shapes->first = entry;
+    shapes->lists[list] = entry;
+    shapes->count++;
     return &entry->outline;
 }
 
@@ -81,13 +141,21 @@ static bool same_rings(const th_outline *a, const th_outline *b) {
 }
 
 const th_outline *th_shapes_drawn(th_shapes *shapes, th_outline *outline, th_error *err) {
-    for (th_shape_entry *e = shapes->first; e; e = e->next) {
-        if (e->making == DRAWN && same_rings(&e->outline, outline)) {
+    th_shape_entry like = {.making = DRAWN};
+    uint32_t sum = 2166136261u;
+
+    for (size_t i = 0; i < outline->ring_count; i++) {
+        sum = digest(sum, outline->rings[i].points,
+                     outline->rings[i].count * sizeof *outline->rings[i].points);
+    }
+    like.number = sum;
+    for (th_shape_entry *e = known(shapes, &like); e; e = e->next) {
+        if (alike(e, &like) && same_rings(&e->outline, outline)) {
             th_outline_free(outline);
             return &e->outline;
         }
     }
-    return shelve(shapes, &(th_shape_entry){.making = DRAWN}, outline, err);
+    return shelve(shapes, &like, outline, err);
 }
 
 const th_outline *th_shapes_overlaid(th_shapes *shapes, const th_outline *a, const th_outline *b,
@@ -114,15 +182,16 @@ const th_outline *th_shapes_grown(th_shapes *shapes, const th_outline *of, doubl
     return th_region_grown(of, distance, 0, &made, err) ? shelve(shapes, &like, &made, err) : NULL;
 }
 
+/* The first comes last: where it is known, all are. */
 static bool find_pieces(th_shapes *shapes, const th_outline *of, size_t *count, th_error *err) {
     th_pieces pieces = {0};
     bool fine = th_region_pieces(of, &pieces, err);
 
-    *count = pieces.count;
-    for (size_t i = 0; fine && i < pieces.count; i++) {
+    *count = fine ? pieces.count : 0;
+    for (size_t left = *count; fine && left > 0; left--) {
         th_shape_entry like = {
-            .making = PIECE, .from = of, .number = (double)i, .count = pieces.count};
-        fine = shelve(shapes, &like, &pieces.items[i], err) != NULL;
+            .making = PIECE, .from = of, .number = (double)(left - 1), .count = pieces.count};
+        fine = known(shapes, &like) || shelve(shapes, &like, &pieces.items[left - 1], err) != NULL;
     }
     if (fine && pieces.count == 0) { /* to be known as empty next time */
         th_outline none = {0};
@@ -143,6 +212,26 @@ bool th_shapes_pieces(th_shapes *shapes, const th_outline *of, size_t *count, th
 }
 
 const th_outline *th_shapes_piece(const th_shapes *shapes, const th_outline *of, size_t which) {
-    return &known(shapes, &(th_shape_entry){.making = PIECE, .from = of, .number = (double)which})
-                ->outline;
+    const th_shape_entry *entry =
+        known(shapes, &(th_shape_entry){.making = PIECE, .from = of, .number = (double)which});
+
+    return entry ? &entry->outline : NULL;
+}
+
+bool th_shapes_noted(const th_shapes *shapes, const th_outline *of, const th_outline *with,
+                     size_t *value) {
+    const th_shape_entry *entry =
+        known(shapes, &(th_shape_entry){.making = NOTED, .from = of, .with = with});
+
+    *value = entry ? entry->count : 0;
+    return entry != NULL;
+}
+
+bool th_shapes_note(th_shapes *shapes, const th_outline *of, const th_outline *with, size_t value,
+                    th_error *err) {
+    th_outline none = {0};
+
+    return shelve(shapes,
+                  &(th_shape_entry){.making = NOTED, .from = of, .with = with, .count = value},
+                  &none, err) != NULL;
 }

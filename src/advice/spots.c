@@ -31,6 +31,7 @@ typedef struct {
     th_spots *spots;
     size_t room;
     bool failed;
+    th_near near; /* of the state's region */
 } th_listing;
 
 static void add(th_listing *list, th_point at, double heading) {
@@ -64,13 +65,16 @@ static void add_all_headings(th_listing *list, th_point at) {
  */
 static double support(const th_listing *list, th_point at) {
     static const double radii[] = {0.3, 0.65, 1};
+    double decay = list->ground->decay;
+    double box[4] = {at.x - decay, at.y - decay, at.x + decay, at.y + decay};
+    th_outline local = th_near_rings(&list->near, box);
     int held = 0, all = 0;
 
     for (size_t r = 0; r < sizeof radii / sizeof radii[0]; r++) {
         for (int i = 0; i < 12; i++, all++) {
-            double angle = 2 * TH_PI * (i + 0.5) / 12, reach = radii[r] * list->ground->decay;
+            double angle = 2 * TH_PI * (i + 0.5) / 12, reach = radii[r] * decay;
             th_point there = {at.x + reach * cos(angle), at.y + reach * sin(angle)};
-            held += th_outline_holds(list->state->region, there);
+            held += th_outline_holds(&local, there);
         }
     }
     return (double)held / all;
@@ -221,16 +225,6 @@ static th_point direction(th_point a, th_point b) {
     return (th_point){(b.x - a.x) / length, (b.y - a.y) / length};
 }
 
-static double perimeter(const th_ring *ring) {
-    double sum = 0;
-
-    for (size_t i = 0; i < ring->count; i++) {
-        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
-        sum += hypot(b.x - a.x, b.y - a.y);
-    }
-    return sum;
-}
-
 /* A place on a ring, and the directions of the edges that meet there. */
 typedef struct {
     th_place place;
@@ -255,7 +249,7 @@ static void station(th_listing *list, th_stations *stations, th_point at, const 
  * way apart, nearer where the path turns. */
 static th_stations walk(th_listing *list, const th_ring *ring, th_point by) {
     const double corner = cos(20 * TH_PI / 180);
-    double apart = fmax(perimeter(ring) / PATH_PLACES, list->ground->decay / 2);
+    double apart = fmax(th_ring_length(ring) / PATH_PLACES, list->ground->decay / 2);
     double since = INFINITY, turned = 0;
     th_stations stations = {NULL, 0, ring->count + PATH_PLACES + 1};
 
@@ -434,9 +428,12 @@ static double chamfer_distance(const th_cut *cut) {
 
 bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_cut *cut, int copy,
                  th_spots *spots) {
-    th_listing list = {ground, state, cut, spots, 0, false};
+    th_listing list = {.ground = ground, .state = state, .cut = cut, .spots = spots};
 
     *spots = (th_spots){NULL, 0};
+    if (!th_near_make(ground->arena, state->region, &list.near)) {
+        return th_fail_memory(ground->err);
+    }
     switch (cut->operation) {
     case TH_SLOT:
         for (int c = 1; c <= ground->copies; c++) {
@@ -464,21 +461,32 @@ bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_c
     return !list.failed || th_fail_memory(ground->err);
 }
 
+static bool near_box(const double box[4], th_point at, double reach) {
+    return at.x > box[0] - reach && at.x < box[2] + reach && at.y > box[1] - reach &&
+           at.y < box[3] + reach;
+}
+
 bool th_spots_on(const th_ground *ground, const th_piece *piece, const th_cut *cut,
                  const th_spots *all, th_spots *spots) {
     double reach = TH_LEAST_WEB + (cut->cutter ? cut->cutter->row.diameter * 0.75 : 0);
+    size_t near = 0;
 
-    spots->count = 0;
-    spots->items = th_arena_take(ground->arena, (all->count + 1) * sizeof *spots->items);
+    *spots = (th_spots){NULL, 0};
+    for (size_t i = 0; i < all->count; i++) {
+        near += near_box(piece->box, all->items[i].at, reach);
+    }
+    if (near == 0) {
+        return true;
+    }
+    spots->items = th_arena_take(ground->arena, near * sizeof *spots->items);
     if (!spots->items) {
         return th_fail_memory(ground->err);
     }
     for (size_t i = 0; i < all->count; i++) {
         th_point at = all->items[i].at;
-        bool near = at.x > piece->box[0] - reach && at.x < piece->box[2] + reach &&
-                    at.y > piece->box[1] - reach && at.y < piece->box[3] + reach;
-        if (near && (th_outline_holds(piece->region, at) ||
-                     th_outline_distance(piece->region, at, NULL) <= reach)) {
+        if (near_box(piece->box, at, reach) &&
+            (th_outline_holds(piece->region, at) ||
+             th_outline_distance(piece->region, at, NULL) <= reach)) {
             spots->items[spots->count++] = all->items[i];
         }
     }

@@ -206,6 +206,15 @@ static bool concerns(const th_trial *pattern, const th_piece *piece, th_piece_ki
     return piece->kind == kind && !other;
 }
 
+static bool several(const th_bond_state *state, const th_trial *pattern, th_piece_kind kind) {
+    int found = 0;
+
+    for (size_t i = 0; i < state->piece_count; i++) {
+        found += concerns(pattern, &state->pieces[i], kind);
+    }
+    return found > 1;
+}
+
 static bool near(double a, double b) {
     return fabs(a - b) <= 1e-6 * fmax(fabs(a), fabs(b));
 }
@@ -237,10 +246,13 @@ static void offer(th_candidates *list, const th_candidate *fresh) {
     }
 }
 
-/* The pieces of one kind that the cutter touches, each with what the area model says of it. */
+/* The pieces of one kind that the cutter touches, each with what the area model says of it. That
+ * takes long where the hull has many corners, and a quick look needs it only to choose. */
 static bool find_candidates(const th_bench *bench, const th_bond_state *state,
                             const th_trial *pattern, const th_spots *spots, th_piece_kind kind,
                             th_candidates *list) {
+    bool choose = !bench->quick || several(state, pattern, kind);
+
     list->count = 0;
     for (size_t i = 0; i < state->piece_count; i++) {
         th_candidate fresh = {.trial = *pattern, .area = {.grip = {.index = INFINITY}}};
@@ -250,9 +262,13 @@ static bool find_candidates(const th_bench *bench, const th_bond_state *state,
             continue;
         }
         trial->stops = stops_on(bench, state, trial->piece);
-        if (!th_spots_on(bench->ground, trial->piece, trial->cut, spots, &trial->spots) ||
-            (trial->spots.count && trial->piece->held &&
-             !th_trial_area(bench, trial, &fresh.area))) {
+        if (!th_spots_on(bench->ground, trial->piece, trial->cut, spots, &trial->spots)) {
+            return false;
+        }
+        if (trial->piece->held && !choose) {
+            fresh.area = th_outcome_none();
+        } else if (trial->spots.count && trial->piece->held &&
+                   !th_trial_area(bench, trial, &fresh.area)) {
             return false;
         }
         fresh.rank =
@@ -295,14 +311,16 @@ bool th_stages_try(const th_bench *bench, const th_bond_state *state, const th_t
 bool th_stages_area(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
                     th_piece_kind kind, double *index) {
     th_candidates *list = th_arena_take(bench->arena, sizeof *list);
+    th_bench whole = *bench; /* the area model is what is asked for, in a quick look too */
     th_spots spots;
 
+    whole.quick = false;
     *index = -1;
     if (!list) {
         return th_fail_memory(bench->err);
     }
     if (!th_spots_of(bench->ground, state, pattern->cut, pattern->copy, &spots) ||
-        !find_candidates(bench, state, pattern, &spots, kind, list)) {
+        !find_candidates(&whole, state, pattern, &spots, kind, list)) {
         return false;
     }
     for (size_t i = 0; i < list->count; i++) {

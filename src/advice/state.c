@@ -32,6 +32,33 @@ static bool shared(th_ground *ground, const th_outline *a, const th_outline *b, 
     return both != NULL;
 }
 
+bool th_near_make(th_arena *arena, const th_outline *of, th_near *near) {
+    *near = (th_near){of, th_arena_take(arena, (of->ring_count + 1) * sizeof *near->boxes),
+                      th_arena_take(arena, (of->ring_count + 1) * sizeof *near->rings)};
+    if (!near->boxes || !near->rings) {
+        return false;
+    }
+    for (size_t i = 0; i < of->ring_count; i++) {
+        th_outline one = {.rings = &of->rings[i], .ring_count = 1};
+        th_region_box(&one, near->boxes[i].side);
+    }
+    return true;
+}
+
+th_outline th_near_rings(const th_near *near, const double box[4]) {
+    th_outline local = {.rings = near->rings};
+
+    for (size_t i = 0; i < near->of->ring_count; i++) {
+        const double *side = near->boxes[i].side;
+        if (side[0] <= box[2] && box[0] <= side[2] && side[1] <= box[3] && box[1] <= side[3]) {
+            local.rings[local.ring_count++] = near->of->rings[i];
+            local.outer_count += !near->of->rings[i].hole;
+            local.point_count += near->of->rings[i].count;
+        }
+    }
+    return local;
+}
+
 /* A point just inside the region: beside the middle of its longest edge. */
 static th_point inner_point(const th_outline *region) {
     th_point best = {0, 0};
@@ -39,23 +66,30 @@ static th_point inner_point(const th_outline *region) {
 
     for (size_t r = 0; r < region->ring_count; r++) {
         const th_ring *ring = &region->rings[r];
-        for (size_t i = 0; i < ring->count; i++) {
+        double length;
+        size_t i = th_ring_longest(ring, &length);
+        if (length > longest) {
             th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
-            double length = hypot(b.x - a.x, b.y - a.y);
-            if (length > longest) {
-                longest = length;
-                best = (th_point){(a.x + b.x) / 2 - 1e-3 * (b.y - a.y) / length,
-                                  (a.y + b.y) / 2 + 1e-3 * (b.x - a.x) / length};
-            }
+            longest = length;
+            best = (th_point){(a.x + b.x) / 2 - 1e-3 * (b.y - a.y) / length,
+                              (a.y + b.y) / 2 + 1e-3 * (b.x - a.x) / length};
         }
     }
     return best;
 }
 
+static bool in_box(const double box[4], th_point at) {
+    return at.x >= box[0] && at.y >= box[1] && at.x <= box[2] && at.y <= box[3];
+}
+
 static bool in_some_copy(const th_ground *ground, const th_outline *of, th_point at) {
+    double box[4];
+
+    th_region_box(of, box);
     for (int copy = 1; copy <= ground->copies; copy++) {
         th_point by = th_copy_offset(ground->job, copy);
-        if (th_outline_holds(of, (th_point){at.x - by.x, at.y - by.y})) {
+        th_point there = {at.x - by.x, at.y - by.y};
+        if (in_box(box, there) && th_outline_holds(of, there)) {
             return true;
         }
     }
@@ -81,9 +115,109 @@ static int nearest_copy(const th_ground *ground, const double box[4]) {
     return nearest;
 }
 
-static bool classify(th_ground *ground, const th_bond_state *state, th_piece *piece) {
-    th_point inside = inner_point(piece->region);
+static bool boxes_touch(const double a[4], const double b[4], th_point by) {
+    return a[0] <= b[2] + by.x && b[0] + by.x <= a[2] && a[1] <= b[3] + by.y && b[1] + by.y <= a[3];
+}
+
+/* Area that a piece shares with one copy of the part: only its rings near the copy matter. */
+static bool shared_with_copy(th_ground *ground, const th_near *near, int copy, double *area) {
+    const th_outline *filled = th_ground_filled(ground, copy);
+    th_outline both = {0}, local;
+    double box[4];
+
+    *area = 0;
+    if (!filled) {
+        return false;
+    }
+    th_region_box(filled, box);
+    local = th_near_rings(near, box);
+    if (!th_region_overlay(&local, filled, TH_INTERSECTION, &both, ground->err)) {
+        return false;
+    }
+    *area = th_outline_section(&both).area;
+    th_outline_free(&both);
+    return true;
+}
+
+/* Area that a piece shares with the parts, copy by copy: to overlay every piece with all of them
+ * would take the square of their number. Not to the end once it is plain that there is enough of it
+ * and enough besides. */
+static bool shared_with_parts(th_ground *ground, const th_piece *piece, double area,
+                              double *common) {
+    double whole = th_outline_section(ground->filled).area, box[4], here;
+    th_near near;
+    int met = 0;
+
+    *common = 0;
+    if (!th_near_make(ground->arena, piece->region, &near)) {
+        return th_fail_memory(ground->err);
+    }
+    th_region_box(ground->filled, box);
+    for (int copy = 1; copy <= ground->copies; copy++) {
+        met += boxes_touch(piece->box, box, th_copy_offset(ground->job, copy));
+    }
+    for (int copy = 1; copy <= ground->copies; copy++) {
+        if (*common >= LEAST_PIECE && area - met * whole >= LEAST_PIECE) {
+            break;
+        }
+        if (!boxes_touch(piece->box, box, th_copy_offset(ground->job, copy))) {
+            continue;
+        }
+        if (!shared_with_copy(ground, &near, copy, &here)) {
+            return false;
+        }
+        *common += here;
+    }
+    return true;
+}
+
+/* Whether a piece is another one moved from copy to copy. */
+static bool repeats(const th_ground *ground, const th_piece *a, const th_piece *b) {
+    th_point from = th_copy_offset(ground->job, nearest_copy(ground, a->box));
+    th_point to = th_copy_offset(ground->job, nearest_copy(ground, b->box));
+
+    if (a->region->ring_count != b->region->ring_count) {
+        return false;
+    }
+    for (size_t r = 0; r < a->region->ring_count; r++) {
+        const th_ring *p = &a->region->rings[r], *q = &b->region->rings[r];
+        for (size_t i = 0; i < p->count && p->count == q->count; i++) {
+            if (!(fabs(q->points[i].x - p->points[i].x - (to.x - from.x)) < 1e-4 &&
+                  fabs(q->points[i].y - p->points[i].y - (to.y - from.y)) < 1e-4)) {
+                return false;
+            }
+        }
+        if (p->count != q->count) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* `before`: the piece described before this one, NULL none. */
+static bool find_kind(th_ground *ground, const th_piece *before, th_piece *piece) {
     double area = th_outline_section(piece->region).area, common;
+    size_t noted;
+
+    if (th_shapes_noted(ground->shapes, piece->region, ground->parts, &noted)) {
+        piece->kind = (th_piece_kind)noted;
+        return true;
+    }
+    if (before && before->kind == TH_PIECE_PART && repeats(ground, before, piece)) {
+        piece->kind = TH_PIECE_PART;
+    } else if (!shared_with_parts(ground, piece, area, &common)) {
+        return false;
+    } else {
+        piece->kind = common < LEAST_PIECE          ? TH_PIECE_FRAME
+                      : area - common < LEAST_PIECE ? TH_PIECE_PART
+                                                    : TH_PIECE_STOCK;
+    }
+    return th_shapes_note(ground->shapes, piece->region, ground->parts, piece->kind, ground->err);
+}
+
+static bool classify(th_ground *ground, const th_bond_state *state, const th_piece *before,
+                     th_piece *piece) {
+    th_point inside = inner_point(piece->region);
 
     piece->kind = TH_PIECE_PART;
     piece->copy = 1;
@@ -93,12 +227,9 @@ static bool classify(th_ground *ground, const th_bond_state *state, th_piece *pi
         piece->kind = TH_PIECE_SLUG;
         piece->copy = nearest_copy(ground, piece->box);
     } else if (ground->sheet) {
-        if (!shared(ground, piece->region, ground->parts, &common)) {
+        if (!find_kind(ground, before, piece)) {
             return false;
         }
-        piece->kind = common < LEAST_PIECE          ? TH_PIECE_FRAME
-                      : area - common < LEAST_PIECE ? TH_PIECE_PART
-                                                    : TH_PIECE_STOCK;
         piece->copy = piece->kind == TH_PIECE_PART ? nearest_copy(ground, piece->box) : 0;
     }
     return true;
@@ -194,11 +325,13 @@ static bool set_anchors(th_ground *ground, const th_bond_state *state, th_piece 
 }
 
 static bool describe(th_ground *ground, const th_bond_state *state, const th_outline *region,
-                     th_piece *piece) {
+                     const th_piece *before, th_piece *piece) {
     *piece = (th_piece){.region = region, .finest = state->finest};
-    return th_region_box(region, piece->box) && classify(ground, state, piece) &&
-           set_bond(ground, piece) && set_floors(ground, state, piece) &&
-           set_anchors(ground, state, piece);
+    if (!th_region_box(region, piece->box)) {
+        return th_fail(ground->err, TH_NOT_SOLVED, "a piece of what is stuck down has no outline");
+    }
+    return classify(ground, state, before, piece) && set_bond(ground, piece) &&
+           set_floors(ground, state, piece) && set_anchors(ground, state, piece);
 }
 
 /* ---- all pieces ------------------------------------------------------------------------------ */
@@ -218,26 +351,54 @@ typedef struct {
     size_t count;
 } th_found;
 
+/* A piece without its thin webs. */
+typedef struct {
+    const th_outline *region;
+    th_point inside;
+    double area;
+} th_core;
+
+typedef struct {
+    th_core *items;
+    size_t count;
+} th_cores;
+
+static bool list_cores(th_ground *ground, const th_outline *core, th_cores *cores) {
+    if (!th_shapes_pieces(ground->shapes, core, &cores->count, ground->err)) {
+        return false;
+    }
+    cores->items = th_arena_take(ground->arena, (cores->count + 1) * sizeof *cores->items);
+    for (size_t i = 0; cores->items && i < cores->count; i++) {
+        const th_outline *region = th_shapes_piece(ground->shapes, core, i);
+        if (!region) {
+            return th_fail_memory(ground->err);
+        }
+        cores->items[i] = (th_core){region, inner_point(region), th_outline_section(region).area};
+    }
+    return cores->items || th_fail_memory(ground->err);
+}
+
 /* One connected piece: none where it is nowhere wider than a web that counts, as it is, or its
  * parts where only such webs join them. */
-static bool split(th_ground *ground, const th_outline *whole, const th_outline *core, size_t cores,
+static bool split(th_ground *ground, const th_outline *whole, const th_cores *cores,
                   th_found *found) {
     size_t first = found->count, inside = 0;
     bool crumbs = false;
+    double box[4];
 
-    if (th_outline_section(whole).area < LEAST_PIECE) {
+    if (!th_region_box(whole, box) || th_outline_section(whole).area < LEAST_PIECE) {
         return true;
     }
-    for (size_t i = 0; i < cores; i++) {
-        const th_outline *part = th_shapes_piece(ground->shapes, core, i);
-        if (!th_outline_holds(whole, inner_point(part))) {
+    for (size_t i = 0; i < cores->count; i++) {
+        const th_core *core = &cores->items[i];
+        if (!in_box(box, core->inside) || !th_outline_holds(whole, core->inside)) {
             continue;
         }
-        if (th_outline_section(part).area < LEAST_PIECE) {
+        if (core->area < LEAST_PIECE) {
             crumbs = true; /* too little left to stand alone, but not nothing */
             continue;
         }
-        found->items[found->count++] = part;
+        found->items[found->count++] = core->region;
         inside++;
     }
     if (inside == 0 && crumbs) {
@@ -258,19 +419,24 @@ static bool split(th_ground *ground, const th_outline *whole, const th_outline *
 static bool find_pieces(th_ground *ground, const th_outline *region, th_found *found) {
     const th_outline *core =
         th_shapes_grown(ground->shapes, region, -TH_LEAST_WEB / 2, ground->err);
-    size_t wholes, cores;
+    th_cores cores;
+    size_t wholes;
 
     *found = (th_found){NULL, 0};
     if (!core || !th_shapes_pieces(ground->shapes, region, &wholes, ground->err) ||
-        !th_shapes_pieces(ground->shapes, core, &cores, ground->err)) {
+        !list_cores(ground, core, &cores)) {
         return false;
     }
-    found->items = th_arena_take(ground->arena, (cores + 1) * sizeof *found->items);
+    found->items = th_arena_take(ground->arena, (cores.count + 1) * sizeof *found->items);
     if (!found->items) {
         return th_fail_memory(ground->err);
     }
     for (size_t i = 0; i < wholes; i++) {
-        if (!split(ground, th_shapes_piece(ground->shapes, region, i), core, cores, found)) {
+        const th_outline *whole = th_shapes_piece(ground->shapes, region, i);
+        if (!whole) {
+            return th_fail_memory(ground->err);
+        }
+        if (!split(ground, whole, &cores, found)) {
             return false;
         }
     }
@@ -289,7 +455,8 @@ static bool set_pieces(th_ground *ground, th_bond_state *state) {
         return th_fail_memory(ground->err);
     }
     for (size_t i = 0; i < state->piece_count; i++) {
-        if (!describe(ground, state, found.items[i], &state->pieces[i])) {
+        if (!describe(ground, state, found.items[i], i ? &state->pieces[i - 1] : NULL,
+                      &state->pieces[i])) {
             return false;
         }
     }
@@ -433,12 +600,8 @@ static th_plate_anchor *tabs_of(th_ground *ground, const th_cut *cut) {
     const th_ring *ring = &ground->filled->rings[0];
     size_t count = (size_t)cut->tabs.count, placed = 0;
     th_plate_anchor *anchors = th_arena_take(ground->arena, count * sizeof *anchors);
-    double whole = 0, done = 0;
+    double whole = th_ring_length(ring), done = 0;
 
-    for (size_t i = 0; i < ring->count; i++) {
-        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
-        whole += hypot(b.x - a.x, b.y - a.y);
-    }
     for (size_t i = 0; anchors && i < ring->count; i++) {
         th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
         double length = hypot(b.x - a.x, b.y - a.y);

@@ -122,6 +122,9 @@ void th_outcome_peak(th_outcome *outcome, const th_grip *grip, const th_spot *sp
                      const th_wrench *wrenches) {
     outcome->shear_peak = th_larger(outcome->shear_peak, grip->shear_peak);
     outcome->lift_peak = th_larger(outcome->lift_peak, grip->lift_peak);
+    if (!outcome->peak_spot || grip->index > outcome->peak_index) {
+        outcome->peak_spot = spot;
+    }
     outcome->peak_index = th_larger(outcome->peak_index, grip->index);
     if (grip->index > outcome->grip.index || isnan(grip->index)) {
         keep(outcome, grip, TH_PEAK, spot, wrenches);

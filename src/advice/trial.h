@@ -21,6 +21,7 @@ typedef struct {
     bool quick;    /* on a coarse grid alone */
     double aside;  /* see th_judging */
     const bool *skip;
+    const th_check_options *options; /* progress is told of */
     th_pass pass; /* the pass that `turn` was made for: first and last pass are often alike */
     th_turn turn;
 } th_bench;
@@ -50,6 +51,7 @@ typedef struct {
     th_load_kind load;
     const th_spot *spot;
     double peak_index, sustained_index;
+    const th_spot *peak_spot; /* where the peak load is worst, whichever load governs */
     double shear_peak, lift_peak;
     double force_angle; /* (deg), NAN none */
     double alone;       /* index without the tabs that tie the piece, 0: none do (-) */

@@ -20,15 +20,20 @@
 #define REFINE 1.5         /* from one grid to the next */
 #define SETTLED 0.01       /* greatest move of what governs between two grids */
 
-enum { RIVALS_MAX = 5, GRIDS_MAX = 4 };
+enum { RIVALS_MAX = 6, GRIDS_MAX = 4 };
+
+/* Largest index: of either load, and of the peak load alone. */
+typedef struct {
+    double worst, peak;
+} th_score;
 
 /* A place where load enters the piece, and the spots whose load it stands for. */
 typedef struct {
     th_plate_spot *items;
     size_t count;
-    size_t *of;         /* of each spot of the trial */
-    double *score;      /* largest index of each, on the coarse grid */
-    double *spot_score; /* the same of each spot */
+    size_t *of;           /* of each spot of the trial */
+    th_score *score;      /* of each, on the coarse grid */
+    th_score *spot_score; /* the same of each spot */
 } th_sites;
 
 typedef struct {
@@ -156,13 +161,14 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
 }
 
 static void try_spot(th_scan *scan, const th_plate_influence *influence, const th_plate_spot *site,
-                     const th_spot *spot, th_outcome *outcome, double *worst) {
+                     const th_spot *spot, th_outcome *outcome, th_score *score) {
     th_grip grip;
 
     th_trial_wrenches(scan->trial, spot, scan->trial->ratio, scan->wrenches);
     grip = grip_of(scan, influence, site, TH_PEAK, RIVAL * outcome->peak_index, outcome);
     th_outcome_peak(outcome, &grip, spot, scan->wrenches);
-    *worst = th_larger(*worst, grip.index);
+    score->peak = th_larger(score->peak, grip.index);
+    score->worst = th_larger(score->worst, grip.index);
     if (!th_sustained_matters(scan->bench, scan->trial, outcome, grip.index, scan->no_matter,
                               scan->weakest)) {
         return;
@@ -171,7 +177,7 @@ static void try_spot(th_scan *scan, const th_plate_influence *influence, const t
     grip = grip_of(scan, influence, site, TH_SUSTAINED,
                    fmax(outcome->sustained_index, scan->no_matter), outcome);
     th_outcome_sustained(outcome, &grip, spot, scan->wrenches);
-    *worst = th_larger(*worst, grip.index);
+    score->worst = th_larger(score->worst, grip.index);
 }
 
 /* Sites under examination: `which[k]` is the place in the list of sites of table spot k. */
@@ -184,6 +190,13 @@ typedef struct {
  * for the patches alone. */
 static double wider(double patch, double length, double per_length) {
     return fmax(patch, 2 * length / per_length);
+}
+
+/* Whether a spot may be the worst one of its site for either load, by the coarse look. */
+static bool matters(const th_sites *sites, size_t spot) {
+    const th_score *own = &sites->spot_score[spot], *site = &sites->score[sites->of[spot]];
+
+    return !(own->worst < RIVAL * site->worst) || !(own->peak < RIVAL * site->peak);
 }
 
 /* `whole`: with patches of their true size. */
@@ -204,11 +217,10 @@ static bool look_closely(th_scan *scan, const th_rivals *rivals, double per_leng
     for (size_t i = 0; i < scan->trial->spots.count; i++) {
         for (size_t k = 0; k < rivals->count; k++) {
             size_t site = rivals->which[k];
-            double worst = 0;
-            if (scan->sites.of[i] == site &&
-                !(scan->sites.spot_score[i] < RIVAL * scan->sites.score[site])) {
+            th_score score = {0, 0};
+            if (scan->sites.of[i] == site && matters(&scan->sites, i)) {
                 try_spot(scan, th_plate_table_at(table, k), &spots[k], &scan->trial->spots.items[i],
-                         outcome, &worst);
+                         outcome, &score);
             }
         }
     }
@@ -217,6 +229,11 @@ static bool look_closely(th_scan *scan, const th_rivals *rivals, double per_leng
 
 /* ---- from a coarse look at all to a close one at few ------------------------------------------
  */
+
+static void raise_score(th_score *score, const th_score *other) {
+    score->worst = th_larger(score->worst, other->worst);
+    score->peak = th_larger(score->peak, other->peak);
+}
 
 /* All sites on a coarse grid. */
 static bool look_at_all(th_scan *scan, th_outcome *outcome) {
@@ -243,7 +260,7 @@ static bool look_at_all(th_scan *scan, th_outcome *outcome) {
                  outcome, &scan->sites.spot_score[i]);
         scan->shear_site = outcome->shear_peak > shear ? site : scan->shear_site;
         scan->lift_site = outcome->lift_peak > lift ? site : scan->lift_site;
-        scan->sites.score[site] = th_larger(scan->sites.score[site], scan->sites.spot_score[i]);
+        raise_score(&scan->sites.score[site], &scan->sites.spot_score[i]);
     }
     return true;
 }
@@ -265,36 +282,39 @@ static th_rivals worst_sites(const th_scan *scan) {
     double top = 0, below = INFINITY;
 
     for (size_t k = 0; k < scan->sites.count; k++) {
-        top = fmax(top, scan->sites.score[k]);
+        top = fmax(top, scan->sites.score[k].worst);
     }
-    while (rivals.count < RIVALS_MAX - 2) { /* room for the most shear and the most lift */
+    while (rivals.count < RIVALS_MAX - 3) { /* room for the most shear, lift and peak load */
         size_t best = scan->sites.count;
         for (size_t k = 0; k < scan->sites.count; k++) {
-            double score = scan->sites.score[k];
+            double score = scan->sites.score[k].worst;
             bool known = false;
             for (size_t r = 0; r < rivals.count; r++) {
                 known = known || rivals.which[r] == k;
             }
             if (!known && score <= below && score >= RIVAL * top &&
-                (best == scan->sites.count || score > scan->sites.score[best])) {
+                (best == scan->sites.count || score > scan->sites.score[best].worst)) {
                 best = k;
             }
         }
         if (best == scan->sites.count) {
             break;
         }
-        below = scan->sites.score[best];
+        below = scan->sites.score[best].worst;
         add_rival(best, &rivals);
     }
     return rivals;
 }
 
-/* Only the site that governs, from now on. */
-static void narrow(const th_scan *scan, const th_outcome *outcome, th_rivals *rivals) {
-    size_t spot = outcome->spot ? (size_t)(outcome->spot - scan->trial->spots.items) : 0;
+static size_t site_at(const th_scan *scan, const th_spot *spot) {
+    return scan->sites.of[spot ? (size_t)(spot - scan->trial->spots.items) : 0];
+}
 
+/* Only the site that governs, and the one where the peak load is worst, from now on. */
+static void narrow(const th_scan *scan, const th_outcome *outcome, th_rivals *rivals) {
     rivals->count = 0;
-    add_rival(scan->sites.of[spot], rivals);
+    add_rival(site_at(scan, outcome->spot), rivals);
+    add_rival(site_at(scan, outcome->peak_spot), rivals);
 }
 
 static double moved(double before, double now, double other) {
@@ -304,8 +324,9 @@ static double moved(double before, double now, double other) {
 static double change(const th_outcome *a, const th_outcome *b) {
     double shear = moved(a->shear_peak, b->shear_peak, b->lift_peak);
     double lift = moved(a->lift_peak, b->lift_peak, b->shear_peak);
+    double peak = moved(a->peak_index, b->peak_index, b->sustained_index);
 
-    return fmax(moved(a->grip.index, b->grip.index, 0), fmax(shear, lift));
+    return fmax(fmax(moved(a->grip.index, b->grip.index, 0), peak), fmax(shear, lift));
 }
 
 /* Springs of tabs act on single nodes, where no grid ever settles: the worse of two grids is
@@ -417,6 +438,7 @@ static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, do
         return true;
     }
     rivals = worst_sites(&scan);
+    add_rival(site_at(&scan, outcome->peak_spot), &rivals);
     add_rival(scan.lift_site, &rivals);
     add_rival(scan.shear_site, &rivals);
     return tabs ? bracket(&scan, &rivals, outcome) : settle(&scan, &rivals, outcome);

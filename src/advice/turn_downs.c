@@ -12,7 +12,10 @@
  * apart. */
 enum { CUTTER_CHANGE = 5, TAPE_CHANGE = 15 };
 
-enum { LIST_MAX = 32, LADDER_MAX = 160, SETTING_MAX = 120 };
+enum { LIST_MAX = 32, LADDER_MAX = 240, SETTINGS_MOST = 4 };
+
+/* No machine steps down by less (mm, practice): engagements are tried down to here. */
+#define LEAST_STEP 0.001
 
 /* Rungs tried beyond the one that a quick look found. */
 enum { SECOND_TRIES = 4 };
@@ -34,9 +37,9 @@ typedef struct {
     double hold_factor, minutes;
 } th_score;
 
-/* Settings of one trial change. */
+/* Settings of one trial change; a text is NULL where memory ran out. */
 typedef struct {
-    char text[4][SETTING_MAX];
+    const char *text[SETTINGS_MOST];
     size_t count;
 } th_settings;
 
@@ -47,7 +50,6 @@ typedef struct {
  * memory ran out. */
 static bool score_to(th_search *search, const th_settings *settings, double enough, bool quick,
                      th_score *result) {
-    const char *texts[4];
     th_judging judging = *search->judging;
     th_error inner = {TH_OK, 0, "", ""};
     th_job *changed;
@@ -56,9 +58,11 @@ static bool score_to(th_search *search, const th_settings *settings, double enou
     *result = (th_score){0, INFINITY};
     judging.quick = quick;
     for (size_t i = 0; i < settings->count; i++) {
-        texts[i] = settings->text[i];
+        if (!settings->text[i]) {
+            return th_fail_memory(search->err);
+        }
     }
-    if (!th_job_change(search->job, texts, settings->count, &changed, &inner)) {
+    if (!th_job_change(search->job, settings->text, settings->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
     fine =
@@ -84,7 +88,6 @@ static bool good(const th_search *search, const th_score *result) {
 static bool keep(th_search *search, th_turn_down found, const th_settings *settings, double extra) {
     size_t place = search->best_step ? 0 : search->count;
     th_turn_down *slot = &search->list[place];
-
     th_score exact;
 
     if (place >= LIST_MAX) {
@@ -97,13 +100,7 @@ static bool keep(th_search *search, th_turn_down found, const th_settings *setti
         return true; /* the quick look was wrong: what is printed is what was judged whole */
     }
     *slot = found;
-    for (size_t i = 0; i < settings->count; i++) {
-        slot->settings[i] =
-            th_arena_copy(search->arena, settings->text[i], strlen(settings->text[i]));
-        if (!slot->settings[i]) {
-            return th_fail_memory(search->err);
-        }
-    }
+    memcpy(slot->settings, settings->text, sizeof slot->settings);
     slot->setting_count = settings->count;
     slot->hold_factor = exact.hold_factor;
     slot->time_ratio = search->now->minutes > 0 ? exact.minutes / search->now->minutes : 1;
@@ -115,8 +112,10 @@ static bool keep(th_search *search, th_turn_down found, const th_settings *setti
 /* ---- words ------------------------------------------------------------------------------------
  */
 
-static void set(th_settings *settings, const char *section, const char *key, const char *value) {
-    snprintf(settings->text[settings->count++], SETTING_MAX, "%s.%s=%s", section, key, value);
+static void set(const th_search *search, th_settings *settings, const char *section,
+                const char *key, const char *value) {
+    settings->text[settings->count++] =
+        th_arena_print(search->arena, "%s.%s=%s", section, key, value);
 }
 
 static bool try_words(th_search *search, const char *change, const th_cut *cut,
@@ -143,12 +142,14 @@ static bool try_words(th_search *search, const char *change, const th_cut *cut,
 
 typedef struct {
     const char *change, *section, *key;
+    const char *with; /* a further key of the section that takes the same value, or NULL */
     const char *also; /* a further setting to keep the job the same, or NULL */
     const th_cut *cut;
     int kind;           /* TH_LENGTH, TH_CHIP_LOAD, TH_FEED or TH_RATIO */
     double from;        /* present value, core unit */
     double least, most; /* bounds of the search, core unit */
     bool upwards;       /* the change is to raise the value */
+    double extra;       /* what the change costs beside cutting time (min) */
 } th_ladder;
 
 static const char *unit_text(const th_search *search, int kind) {
@@ -184,6 +185,9 @@ static size_t make_rungs(const th_search *search, const th_ladder *ladder,
         }
         return count;
     }
+    if (!(from > 0)) {
+        return 0; /* nothing lies below */
+    }
     for (int decade = (int)floor(log10(from)); decade > -7 && count < LADDER_MAX; decade--) {
         for (int n = 99; n >= 10 && count<LADDER_MAX; n -= n> 50 ? 5 - (100 - n) % 5 : 1) {
             double v = n * pow(10, decade - 1);
@@ -203,9 +207,12 @@ static void rung_settings(const th_search *search, const th_ladder *ladder, doub
     th_number_print(rung, 3, number, sizeof number);
     snprintf(value, sizeof value, "%s%s", number, unit); /* no blank: nothing to quote */
     settings->count = 0;
-    set(settings, ladder->section, ladder->key, value);
+    set(search, settings, ladder->section, ladder->key, value);
+    if (ladder->with) {
+        set(search, settings, ladder->section, ladder->with, value);
+    }
     if (ladder->also) {
-        snprintf(settings->text[settings->count++], SETTING_MAX, "%s", ladder->also);
+        settings->text[settings->count++] = ladder->also;
     }
 }
 
@@ -227,20 +234,70 @@ static bool try_half(th_search *search, const th_ladder *ladder, const double *r
         return false;
     }
     found.to = rungs[rung] * unit;
-    return !good(search, &result) || keep(search, found, &settings, 0);
+    return !good(search, &result) || keep(search, found, &settings, ladder->extra);
 }
 
-/* The rung nearest to the present value that is good. The good ones are taken to be the far ones;
- * what is found is judged as it stands, so a wrong guess only loses a suggestion. */
+/* Rungs between which the good ones begin: [0 .. bad) are bad, [fine ..] good as far as is known;
+ * fine == count: none is. */
+typedef struct {
+    size_t bad, fine;
+} th_bracket;
+
+static bool rung_good(th_search *search, const th_ladder *ladder, double rung, bool *is_good) {
+    th_settings settings;
+    th_score result;
+
+    rung_settings(search, ladder, rung, &settings);
+    if (!score(search, &settings, &result)) {
+        return false;
+    }
+    *is_good = good(search, &result);
+    return true;
+}
+
+/* The farthest rung is mostly the best, but small steps take long and the bond creeps meanwhile:
+ * where it fails, ever smaller values are tried from the present one on. */
+static bool bracket_good(th_search *search, const th_ladder *ladder, const double *rungs,
+                         size_t count, th_bracket *bracket) {
+    const double step = 0.4;
+    double next = step * ladder->from / unit_size(search, ladder->kind);
+    bool is_good;
+
+    *bracket = (th_bracket){0, count};
+    if (!rung_good(search, ladder, rungs[count - 1], &is_good)) {
+        return false;
+    }
+    if (is_good) {
+        bracket->fine = count - 1;
+        return true;
+    }
+    for (size_t i = 0; i + 1 < count && !ladder->upwards; i++) {
+        if (rungs[i] > next) {
+            continue;
+        }
+        if (!rung_good(search, ladder, rungs[i], &is_good)) {
+            return false;
+        }
+        if (is_good) {
+            bracket->fine = i;
+            return true;
+        }
+        bracket->bad = i + 1;
+        next = step * rungs[i];
+    }
+    return true;
+}
+
+/* The rung nearest to the present value that is good. What is found is judged as it stands, so a
+ * wrong guess only loses a suggestion. */
 static bool climb_ladder(th_search *search, const th_ladder *ladder) {
     double rungs[LADDER_MAX];
-    size_t count = make_rungs(search, ladder, rungs);
-    size_t bad = 0, fine = count; /* rungs[0 .. bad) are bad, rungs[fine ..] good */
+    size_t count = make_rungs(search, ladder, rungs), before = search->count;
     th_turn_down found = {
         .change = ladder->change, .from = ladder->from, .kind = ladder->kind, .cut = ladder->cut};
     th_settings settings;
-    th_score result;
-    size_t before = search->count;
+    th_bracket at;
+    bool is_good;
 
     if (count == 0) {
         return true;
@@ -248,27 +305,22 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
     if (search->best_step) {
         return try_half(search, ladder, rungs, count);
     }
-    for (size_t probe = count - 1; bad < fine; probe = (bad + fine) / 2) {
-        rung_settings(search, ladder, rungs[probe], &settings);
-        if (!score(search, &settings, &result)) {
+    if (!bracket_good(search, ladder, rungs, count, &at)) {
+        return false;
+    }
+    while (at.bad < at.fine && at.fine < count) {
+        size_t probe = (at.bad + at.fine) / 2;
+        if (!rung_good(search, ladder, rungs[probe], &is_good)) {
             return false;
         }
-        if (good(search, &result)) {
-            fine = probe;
-        } else if (probe == count - 1) {
-            return true;
-        } else {
-            bad = probe + 1;
-        }
+        at = is_good ? (th_bracket){at.bad, probe} : (th_bracket){probe + 1, at.fine};
     }
-    for (size_t rung = fine; rung < count && rung < fine + SECOND_TRIES; rung++) {
+    for (size_t rung = at.fine;
+         rung < count && rung < at.fine + SECOND_TRIES && search->count == before; rung++) {
         rung_settings(search, ladder, rungs[rung], &settings);
         found.to = rungs[rung] * unit_size(search, ladder->kind);
-        if (!keep(search, found, &settings, 0)) {
+        if (!keep(search, found, &settings, ladder->extra)) {
             return false;
-        }
-        if (search->count > before) {
-            break;
         }
     }
     return true;
@@ -277,47 +329,77 @@ static bool climb_ladder(th_search *search, const th_ladder *ladder) {
 /* ---- changes of a cut ---------------------------------------------------------------------------
  */
 
-static bool try_engagement(th_search *search, const th_cut *cut) {
-    double diameter = cut->cutter->row.diameter;
-    th_ladder radial = {"radial",  cut->section, "radial",        NULL,     cut,
-                        TH_LENGTH, cut->radial,  0.02 * diameter, diameter, false};
-    th_ladder axial = {"axial",   cut->section, "axial", NULL,       cut,
-                       TH_LENGTH, cut->axial,   0.02,    cut->axial, false};
-    char also[SETTING_MAX], depth[60];
+/* Lighter passes of a slot or face whose depth follows from axial must keep that depth. */
+static const char *same_depth(const th_search *search, const th_cut *cut) {
+    char depth[60], unit[60] = "";
+
+    th_quantity_write(cut->depth, TH_LENGTH, (th_units)search->job->head.units, depth,
+                      sizeof depth);
+    if (strchr(depth, ' ')) {
+        snprintf(unit, sizeof unit, "%s", strchr(depth, ' ') + 1);
+    }
+    return th_arena_print(search->arena, "%s.depth=%.*s%s", cut->section, (int)strcspn(depth, " "),
+                          depth, unit);
+}
+
+static bool try_axial(th_search *search, const th_cut *cut) {
+    th_ladder axial = {.change = "axial",
+                       .section = cut->section,
+                       .key = "axial",
+                       .cut = cut,
+                       .kind = TH_LENGTH,
+                       .from = cut->axial,
+                       .least = LEAST_STEP,
+                       .most = cut->axial};
     bool shallow = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
                    !th_entry_of(search->job, cut->section, "depth");
+    bool two = cut->operation == TH_OUTLINE && cut->through &&
+               th_entry_of(search->job, cut->section, "last_axial");
+    size_t before = search->count;
 
-    if (cut->operation == TH_FACING || cut->operation == TH_POCKET) {
-        if (!climb_ladder(search, &radial)) {
-            return false;
+    if (shallow) {
+        axial.also = same_depth(search, cut);
+        if (!axial.also) {
+            return th_fail_memory(search->err);
         }
     }
-    if (cut->operation == TH_ENGRAVE || cut->operation == TH_CHAMFERING) {
+    if (!climb_ladder(search, &axial)) {
+        return false;
+    }
+    if (!two || (search->count > before && !search->best_step)) {
         return true;
     }
-    if (shallow) { /* lighter passes, the same depth in the end */
-        th_quantity_write(cut->depth, TH_LENGTH, (th_units)search->job->head.units, depth,
-                          sizeof depth);
-        snprintf(also, sizeof also, "%s.depth=%.*s%s", cut->section, (int)strcspn(depth, " "),
-                 depth, strchr(depth, ' ') ? strchr(depth, ' ') + 1 : "");
-        axial.also = also;
-    }
+    axial.with = "last_axial"; /* both must be lighter */
+    axial.from = fmin(cut->axial, cut->last_axial);
     return climb_ladder(search, &axial);
+}
+
+static bool try_engagement(th_search *search, const th_cut *cut) {
+    double diameter = cut->cutter->row.diameter;
+    th_ladder radial = {.change = "radial",
+                        .section = cut->section,
+                        .key = "radial",
+                        .cut = cut,
+                        .kind = TH_LENGTH,
+                        .from = cut->radial,
+                        .least = 0.02 * diameter,
+                        .most = diameter};
+    bool wide = cut->operation == TH_FACING || cut->operation == TH_POCKET;
+    bool shaped = cut->operation == TH_ENGRAVE || cut->operation == TH_CHAMFERING;
+
+    return (!wide || climb_ladder(search, &radial)) && (shaped || try_axial(search, cut));
 }
 
 static bool try_chip_load(th_search *search, const th_cut *cut) {
     bool by_feed = th_entry_of(search->job, cut->section, "feed") != NULL;
     double per_tooth = cut->cutter->row.flutes * cut->speed;
-    th_ladder ladder = {"chip_load",
-                        cut->section,
-                        by_feed ? "feed" : "chip_load",
-                        NULL,
-                        cut,
-                        by_feed ? TH_FEED : TH_CHIP_LOAD,
-                        by_feed ? cut->feed : cut->chip_load,
-                        search->job->part.stock->smallest_chip,
-                        0,
-                        false};
+    th_ladder ladder = {.change = "chip_load",
+                        .section = cut->section,
+                        .key = by_feed ? "feed" : "chip_load",
+                        .cut = cut,
+                        .kind = by_feed ? TH_FEED : TH_CHIP_LOAD,
+                        .from = by_feed ? cut->feed : cut->chip_load,
+                        .least = search->job->part.stock->smallest_chip};
 
     ladder.least *= by_feed ? per_tooth : 1;
     return climb_ladder(search, &ladder);
@@ -328,30 +410,69 @@ static bool try_direction(th_search *search, const th_cut *cut) {
     const char *from = climb ? "climb" : "conventional", *to = climb ? "conventional" : "climb";
     th_settings settings = {.count = 0};
 
-    set(&settings, cut->section, "direction", to);
+    set(search, &settings, cut->section, "direction", to);
     return try_words(search, "direction", cut, &settings, from, to, 0);
 }
 
-static bool try_helix(th_search *search, const th_cut *cut) {
-    th_settings down = {.count = 0}, straight = {.count = 0};
-    char section[80];
+/* A flat cutter of the same size whose flutes do not lift, as a row of the table: of as many flutes
+ * if there is one. NULL: there is none. */
+static const th_cutter *other_helix(const th_search *search, const th_cutter *now, int pulls) {
+    const th_tables *tables = search->job->tables;
+    const th_cutter *found = NULL;
 
-    if (cut->cutter->row.helix_pulls != TH_UP || strlen(cut->cutter->name) > 60) {
-        return true;
+    for (size_t i = 0; i < th_tables_count(tables, TH_CUTTERS); i++) {
+        const th_cutter *row = th_tables_row(tables, TH_CUTTERS, i);
+        bool like = row->kind == now->kind && row->helix_pulls == pulls &&
+                    row->material == now->material &&
+                    fabs(row->diameter - now->diameter) < 0.005 * now->diameter;
+        if (like && (!found || (found->flutes != now->flutes && row->flutes == now->flutes))) {
+            found = row;
+        }
     }
-    snprintf(section, sizeof section, "cutter.%s", cut->cutter->name);
-    set(&down, section, "helix_pulls", "down");
-    set(&straight, section, "helix_pulls", "straight");
-    set(&straight, section, "helix", "0deg");
-    return try_words(search, "helix", cut, &down, "up", "down", CUTTER_CHANGE) &&
-           try_words(search, "helix", cut, &straight, "up", "straight", CUTTER_CHANGE);
+    return found;
+}
+
+/* Another cutter: named by its row, or described where the tables have none. */
+static bool try_helix_of(th_search *search, const th_cut *cut, int pulls, const char *word) {
+    const th_cutter *row = other_helix(search, &cut->cutter->row, pulls);
+    const char *section = th_arena_print(search->arena, "cutter.%s", cut->cutter->name);
+    th_settings settings = {.count = 0};
+
+    if (!section) {
+        return th_fail_memory(search->err);
+    }
+    if (row) {
+        set(search, &settings, section, "id", row->head.id);
+        return try_words(search, "helix", cut, &settings, cut->cutter->id, row->head.id,
+                         CUTTER_CHANGE);
+    }
+    set(search, &settings, section, "helix_pulls", word);
+    if (pulls == TH_STRAIGHT) {
+        set(search, &settings, section, "helix", "0deg");
+    }
+    return try_words(search, "helix", cut, &settings, "up", word, CUTTER_CHANGE);
+}
+
+static bool try_helix(th_search *search, const th_cut *cut) {
+    return cut->cutter->row.helix_pulls != TH_UP ||
+           (try_helix_of(search, cut, TH_DOWN, "down") &&
+            try_helix_of(search, cut, TH_STRAIGHT, "straight"));
 }
 
 static bool try_last_pass(th_search *search, const th_cut *cut) {
-    th_ladder axial = {"last pass",     cut->section, "last_axial",    NULL, cut, TH_LENGTH,
-                       cut->last_axial, 0.2,          cut->last_axial, false};
-    th_ladder feed = {"last pass", cut->section,   "last_feed", NULL,           cut,
-                      TH_FEED,     cut->last_feed, 0,           cut->last_feed, false};
+    th_ladder axial = {.change = "last pass",
+                       .section = cut->section,
+                       .key = "last_axial",
+                       .cut = cut,
+                       .kind = TH_LENGTH,
+                       .from = cut->last_axial,
+                       .least = TH_SKIN_COUNTS};
+    th_ladder feed = {.change = "last pass",
+                      .section = cut->section,
+                      .key = "last_feed",
+                      .cut = cut,
+                      .kind = TH_FEED,
+                      .from = cut->last_feed};
 
     if (cut->operation != TH_OUTLINE || !cut->through) {
         return true;
@@ -378,7 +499,7 @@ static bool try_surface(th_search *search) {
 
     for (int to = hold->preparation - 1; to >= 0; to--) {
         th_settings settings = {.count = 0};
-        set(&settings, "hold", "preparation", words[to]);
+        set(search, &settings, "hold", "preparation", words[to]);
         if (!try_words(search, "preparation", NULL, &settings, words[hold->preparation], words[to],
                        TAPE_CHANGE)) {
             return false;
@@ -386,7 +507,7 @@ static bool try_surface(th_search *search) {
     }
     if (hold->pressed > 0) {
         th_settings settings = {.count = 0};
-        set(&settings, "hold", "pressed", "weight");
+        set(search, &settings, "hold", "pressed", "weight");
         return try_words(search, "pressing", NULL, &settings, pressing[hold->pressed], "weight",
                          TAPE_CHANGE);
     }
@@ -413,7 +534,7 @@ static bool try_wait(th_search *search) {
         if (hours[i] >= 1) {
             snprintf(to, sizeof to, "%gh", hours[i]);
         }
-        set(&settings, "hold", "wait", to);
+        set(search, &settings, "hold", "wait", to);
         if (!try_words(search, "wait", NULL, &settings, from, to, (hours[i] - now) * 60)) {
             return false;
         }
@@ -422,19 +543,20 @@ static bool try_wait(th_search *search) {
 }
 
 /* Settings that put another tape on both sides; false where --set cannot say it. */
-static bool tape_settings(const th_job *job, const th_tape *tape, th_settings *settings) {
+static bool tape_settings(const th_search *search, const th_tape *tape, th_settings *settings) {
+    const th_job *job = search->job;
     bool typed_below = th_entry_of(job, "hold", "tape_below") != NULL;
 
     settings->count = 0;
-    set(settings, "hold", "tape", tape->head.id);
+    set(search, settings, "hold", "tape", tape->head.id);
     if (tape->sides == 2) {
         if (!job->hold.glue->absent) {
-            set(settings, "hold", "glue", "none");
+            set(search, settings, "hold", "glue", "none");
         }
         return !typed_below;
     }
     if (typed_below) {
-        set(settings, "hold", "tape_below", tape->head.id);
+        set(search, settings, "hold", "tape_below", tape->head.id);
     }
     return !job->hold.glue->absent;
 }
@@ -460,25 +582,27 @@ static const th_tape *next_tape(const th_tables *tables, const th_tape *last) {
 static bool try_tapes(th_search *search) {
     const th_job *job = search->job;
     th_turn_down found = {.change = "tape", .words = true, .from_text = job->hold.tape_id};
+    size_t before = search->count;
     th_settings settings;
     th_score result;
 
     for (const th_tape *tape = next_tape(job->tables, NULL); tape;
          tape = next_tape(job->tables, tape)) {
-        if (tape == job->hold.tape || !tape_settings(job, tape, &settings)) {
+        if (tape == job->hold.tape || !tape_settings(search, tape, &settings)) {
             continue;
         }
         if (!score(search, &settings, &result)) {
             return false;
         }
         found.to_text = tape->head.id;
-        if (good(search, &result)) {
-            if (!keep(search, found, &settings, TAPE_CHANGE)) {
-                return false;
-            }
-            if (!search->best_step) {
-                return true;
-            }
+        if (!good(search, &result)) {
+            continue;
+        }
+        if (!keep(search, found, &settings, TAPE_CHANGE)) {
+            return false;
+        }
+        if (search->count > before && !search->best_step) {
+            return true;
         }
     }
     return true;
@@ -496,38 +620,67 @@ static bool try_cooling(th_search *search) {
         if (coolant->kind != TH_COOL_DRY) {
             continue;
         }
-        set(&settings, "hold", "cooling", coolant->head.id);
+        set(search, &settings, "hold", "cooling", coolant->head.id);
         return try_words(search, "cooling", NULL, &settings, hold->cooling_id, coolant->head.id, 0);
     }
     return true;
 }
 
-static bool try_hold(th_search *search) {
-    const th_hold *hold = &search->job->hold;
-    th_ladder coverage = {"coverage", "hold",         "coverage", NULL, NULL,
-                          TH_RATIO,   hold->coverage, 0,          1,    true};
+/* Bowed stock straightened before it is taped down again. */
+static bool try_bow(th_search *search) {
+    double bow = search->job->part.bow;
+    th_ladder ladder = {.change = "bow",
+                        .section = "part",
+                        .key = "bow",
+                        .kind = TH_LENGTH,
+                        .from = isnan(bow) ? 0 : bow,
+                        .least = 0.01,
+                        .extra = TAPE_CHANGE};
 
-    return climb_ladder(search, &coverage) && try_surface(search) && try_wait(search) &&
-           try_cooling(search) && try_tapes(search);
+    return climb_ladder(search, &ladder);
+}
+
+static bool try_hold(th_search *search) {
+    th_ladder coverage = {.change = "coverage",
+                          .section = "hold",
+                          .key = "coverage",
+                          .kind = TH_RATIO,
+                          .from = search->job->hold.coverage,
+                          .most = 1,
+                          .upwards = true};
+
+    return climb_ladder(search, &coverage) && try_bow(search) && try_surface(search) &&
+           try_wait(search) && try_cooling(search) && try_tapes(search);
 }
 
 /* ---- the whole ----------------------------------------------------------------------------------
  */
 
-/* The only cut below the asked factor, or NULL: with several, no change of one cut is enough. */
-static const th_cut *only_failing_cut(const th_job *job, const th_judgement *now) {
-    const th_cut *cut = NULL;
+/* What fails: one cut, whatever its pieces are, or several that may share a cutter. */
+typedef struct {
+    const th_cut *cut;    /* the first one that fails; NULL: none, or a push */
+    bool several;         /* no change of one cut alone is enough */
+    bool several_cutters; /* nor one of a cutter */
+} th_failing;
+
+static th_failing failing_cuts(const th_job *job, const th_judgement *now) {
+    th_failing failing = {NULL, false, false};
 
     for (size_t i = 0; i < now->count; i++) {
+        const th_cut *cut = now->stages[i].cut;
         if (!now->stages[i].counts || now->stages[i].hold_factor >= job->head.asked_factor) {
             continue;
         }
-        if (cut) {
-            return NULL;
+        if (!failing.cut) {
+            failing.cut = cut;
         }
-        cut = now->stages[i].cut;
+        failing.several = failing.several || cut != failing.cut;
+        failing.several_cutters = failing.several_cutters || cut->cutter != failing.cut->cutter;
     }
-    return cut && cut->operation != TH_PUSH ? cut : NULL;
+    if (failing.cut && failing.cut->operation == TH_PUSH) {
+        failing.cut = NULL;
+    }
+    return failing;
 }
 
 /* Insertion sort by cost, then by hold factor: the list is short and order must be stable. */
@@ -548,9 +701,17 @@ static void sort_by_cost(th_search *search) {
     }
 }
 
-static bool search_all(th_search *search, const th_cut *cut) {
-    bool usable = search->now->stack.unusable == TH_USABLE;
-    return !(cut && usable && !try_cut(search, cut)) && try_hold(search);
+static bool search_all(th_search *search, const th_failing *failing) {
+    const th_cut *cut = search->now->stack.unusable == TH_USABLE ? failing->cut : NULL;
+
+    if (cut && !failing->several && !try_cut(search, cut)) {
+        return false;
+    }
+    if (cut && failing->several && !failing->several_cutters && cut->operation != TH_DRILLED &&
+        !try_helix(search, cut)) {
+        return false;
+    }
+    return try_hold(search);
 }
 
 /* Cuts that hold so much better than the one that governs that a quick look may pass them over;
@@ -559,7 +720,7 @@ static bool *far_from_failing(const th_job *job, const th_judgement *now, th_are
     bool *far = th_arena_take(arena, (job->cut_count + 1) * sizeof *far);
 
     for (size_t i = 0; far && i < job->cut_count; i++) {
-        far[i] = true;
+        far[i] = now->hold_factor > 0;
         for (size_t k = 0; k < now->count; k++) {
             const th_stage *stage = &now->stages[k];
             if (stage->cut == &job->cuts[i] && stage->counts &&
@@ -576,7 +737,7 @@ bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_j
     th_search search = {
         .job = job, .judging = judging, .now = judgement, .arena = arena, .err = err};
     const th_cut *governing = judgement->stages[judgement->governs].cut;
-
+    th_failing failing = failing_cuts(job, judgement);
     th_judging own = *judging;
 
     own.skip = far_from_failing(job, judgement, arena);
@@ -586,14 +747,15 @@ bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_j
     if (!search.list || !search.cost || !own.skip) {
         return th_fail_memory(err);
     }
-    if (!search_all(&search, only_failing_cut(job, judgement))) {
+    if (!search_all(&search, &failing)) {
         return false;
     }
     sort_by_cost(&search);
     *found = (th_turn_downs){search.list, search.count, NULL};
     if (search.count == 0) {
         search.best_step = true;
-        if (!search_all(&search, governing->operation == TH_PUSH ? NULL : governing)) {
+        failing = (th_failing){governing->operation == TH_PUSH ? NULL : governing, false, false};
+        if (!search_all(&search, &failing)) {
             return false;
         }
         found->best_step = search.count ? search.list : NULL;

@@ -2,6 +2,7 @@
 #include "grip.h"
 
 #include <math.h>
+#include <stddef.h>
 
 #include "lever.h"
 
@@ -105,16 +106,87 @@ static inline double pull_at(const bond_lever *lever, const th_history *history,
     return bond_pull(bond_lever_lift(lever, &history->wrenches[instant]) + history->standing_lift);
 }
 
-/* `grip` collects the largest tractions; its shear stays a square until the end. */
-static survey survey_corner(const bond_lever *lever, const bond_rivals *field,
-                            const th_history *history, th_grip *grip) {
-    survey s;
+/* ---- runs of a history ------------------------------------------------------------------------
+ *
+ * A hull has hundreds of corners and a turn hundreds of instants. What the least and the greatest
+ * of each component of the load in a run make of a corner is never less than what any instant of
+ * the run does, so most runs are passed over. */
 
-    for (size_t r = 0; r < field->count; r++) {
-        s.square[r] = -1;
-        s.instant[r] = 0;
+enum { RUNS = 16 };
+
+/* Rounding in a bound must not pass over what equals it. */
+static const double slack = 1 + 1e-9;
+
+typedef struct {
+    th_wrench middle, half; /* half the width; NAN where a load is not finite */
+    size_t first, end;
+} run_box;
+
+typedef struct {
+    run_box items[RUNS];
+    size_t count;
+} run_boxes;
+
+static void set_range(const th_history *history, const run_box *box, size_t offset, double *middle,
+                      double *half) {
+    double low = INFINITY, high = -INFINITY, sum = 0;
+
+    for (size_t k = box->first; k < box->end; k++) {
+        double value = *(const double *)((const char *)&history->wrenches[k] + offset);
+        low = fmin(low, value);
+        high = fmax(high, value);
+        sum += value;
     }
-    for (size_t k = 0; k < history->count; k++) {
+    *middle = low / 2 + high / 2;
+    *half = isfinite(sum) ? high / 2 - low / 2 : (double)NAN;
+}
+
+static run_boxes runs_of(const th_history *history) {
+    size_t length = (history->count + RUNS - 1) / RUNS;
+    run_boxes runs = {.count = 0};
+
+    for (size_t first = 0; first < history->count; first += length) {
+        run_box *box = &runs.items[runs.count++];
+        th_wrench *m = &box->middle, *h = &box->half;
+        box->first = first;
+        box->end = first + length < history->count ? first + length : history->count;
+        set_range(history, box, offsetof(th_wrench, fx), &m->fx, &h->fx);
+        set_range(history, box, offsetof(th_wrench, fy), &m->fy, &h->fy);
+        set_range(history, box, offsetof(th_wrench, fz), &m->fz, &h->fz);
+        set_range(history, box, offsetof(th_wrench, mx), &m->mx, &h->mx);
+        set_range(history, box, offsetof(th_wrench, my), &m->my, &h->my);
+        set_range(history, box, offsetof(th_wrench, mz), &m->mz, &h->mz);
+    }
+    return runs;
+}
+
+/* Whether any instant of a run may show a traction above those of `grip`, or reach an index of the
+ * square `least`. */
+static bool run_matters(const bond_lever *l, const bond_rivals *field, const th_history *history,
+                        const run_box *box, const th_grip *grip, double least) {
+    const th_wrench *h = &box->half;
+    double torque = h->mz + fabs(l->cx) * h->fy + fabs(l->cy) * h->fx;
+    double middle = bond_lever_torque(l, &box->middle);
+    double x = fabs(box->middle.fx * l->per_area + middle * l->twist_x) + h->fx * l->per_area +
+               torque * fabs(l->twist_x);
+    double y = fabs(box->middle.fy * l->per_area + middle * l->twist_y) + h->fy * l->per_area +
+               torque * fabs(l->twist_y);
+    double spread = h->fz * fabs(l->per_area - l->cy * l->bend_x + l->cx * l->bend_y) +
+                    h->mx * fabs(l->bend_x) + h->my * fabs(l->bend_y);
+    double lift = bond_lever_lift(l, &box->middle) + spread + history->standing_lift;
+    double pull = bond_pull(lift) * slack, shear2 = (x * x + y * y) * slack;
+    bool matters = !(pull <= grip->lift_peak) || !(shear2 <= grip->shear_peak);
+
+    for (size_t r = 0; r < field->count && !matters; r++) {
+        matters = !(bond_square(&field->items[r], pull, shear2) * slack < least);
+    }
+    return matters;
+}
+
+/* One run of a survey. */
+static void survey_run(const bond_lever *lever, const bond_rivals *field, const th_history *history,
+                       const run_box *box, th_grip *grip, survey *s) {
+    for (size_t k = box->first; k < box->end; k++) {
         double pull = pull_at(lever, history, k);
         double shear2 = bond_lever_shear2(lever, &history->wrenches[k]);
 
@@ -123,10 +195,28 @@ static survey survey_corner(const bond_lever *lever, const bond_rivals *field,
         for (size_t r = 0; r < field->count; r++) {
             double square = bond_square(&field->items[r], pull, shear2);
 
-            if (bond_exceeds(square, s.square[r])) {
-                s.square[r] = square;
-                s.instant[r] = k;
+            if (bond_exceeds(square, s->square[r])) {
+                s->square[r] = square;
+                s->instant[r] = k;
             }
+        }
+    }
+}
+
+/* `grip` collects the largest tractions; its shear stays a square until the end. Squared indices
+ * below `least` are of no interest. */
+static survey survey_corner(const bond_lever *lever, const bond_rivals *field,
+                            const th_history *history, const run_boxes *runs, double least,
+                            th_grip *grip) {
+    survey s;
+
+    for (size_t r = 0; r < field->count; r++) {
+        s.square[r] = -1;
+        s.instant[r] = 0;
+    }
+    for (size_t i = 0; i < runs->count; i++) {
+        if (run_matters(lever, field, history, &runs->items[i], grip, least)) {
+            survey_run(lever, field, history, &runs->items[i], grip, &s);
         }
     }
     return s;
@@ -192,12 +282,13 @@ static void conclude(th_grip *grip, const finding *best, const th_bonded *bonded
 
 th_grip th_grip_peak(const th_bonded *bonded, const th_stack *stack, const th_history *history) {
     bond_rivals field = th_bond_rivals_of(stack, TH_PEAK, 0);
+    run_boxes runs = runs_of(history);
     finding best = {.square = -1};
     th_grip grip = {.index = 0};
 
     for (size_t c = 0; c < bonded->corner_count; c++) {
         bond_lever lever = th_bond_lever_of(bonded, bonded->corners[c]);
-        survey s = survey_corner(&lever, &field, history, &grip);
+        survey s = survey_corner(&lever, &field, history, &runs, best.square, &grip);
 
         for (size_t r = 0; r < field.count; r++) {
             consider(&best, (finding){s.square[r], field.items[r].number, c, s.instant[r]});
@@ -211,12 +302,13 @@ th_grip th_grip_sustained(const th_bonded *bonded, const th_stack *stack, const 
                           double seconds, double enough) {
     bond_rivals field = th_bond_rivals_of(stack, TH_SUSTAINED, seconds);
     double least = enough > 0 ? enough * enough : 0;
+    run_boxes runs = runs_of(history);
     finding best = {.square = -1};
     th_grip grip = {.index = 0};
 
     for (size_t c = 0; c < bonded->corner_count; c++) {
         bond_lever lever = th_bond_lever_of(bonded, bonded->corners[c]);
-        survey s = survey_corner(&lever, &field, history, &grip);
+        survey s = survey_corner(&lever, &field, history, &runs, fmax(least, best.square), &grip);
 
         for (size_t r = 0; r < field.count; r++) {
             double mean;

@@ -17,7 +17,7 @@ struct th_plate_table {
     th_plate_influence *items; /* spot by spot */
     double **values;           /* tractions and motions of each */
     kept_nodes *windows;
-    size_t count, window_count, bytes;
+    size_t count, window_count, window_room, bytes;
 };
 
 /* What a table will take. */
@@ -69,6 +69,9 @@ static bool keep_nodes(th_plate_table *table, const th_plate_nodes *nodes, th_er
     size_t count = nodes->count;
     kept_nodes *kept = &table->windows[table->window_count];
 
+    if (table->window_count == table->window_room) {
+        return th_fail(err, TH_NOT_SOLVED, "the plate came in more windows than were laid out");
+    }
     kept->places = th_plate_take(3 * count, sizeof *kept->places);
     kept->node = copied(nodes->node, count, sizeof *kept->node);
     table->window_count++;
@@ -120,6 +123,7 @@ static th_plate_table *new_table(size_t count, const size_up *up) {
     }
     table->count = count;
     table->bytes = up->bytes;
+    table->window_room = up->windows;
     table->items = calloc(count + 1, sizeof *table->items);
     table->values = calloc(count + 1, sizeof *table->values);
     table->windows = calloc(up->windows + 1, sizeof *table->windows);

@@ -1,12 +1,14 @@
-/* solve_cholmod.c - supernodal Cholesky factor by CHOLMOD (Chen, Davis, Hager, Rajamanickam 2008).
+/* solve_cholmod.c - supernodes and solution by CHOLMOD (Chen, Davis, Hager, Rajamanickam 2008),
+ * their numbers by our own fronts.
  *
- * The only file that knows CHOLMOD. */
+ * Only this file and solve_fronts.c know CHOLMOD. */
 #include "linear_solver.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include <omp.h>
-#include <suitesparse/cholmod.h>
+#include "fronts.h"
 
 /* Present when the BLAS is OpenBLAS. */
 extern int openblas_get_num_threads(void) __attribute__((weak));
@@ -82,14 +84,16 @@ static void set_up(th_supernodal *s) {
     s->common.quick_return_if_not_posdef = 1;
 }
 
-/* Factor, the two copies of the matrix that CHOLMOD makes, the largest front, and blocks of right-
- * hand sides here and inside. */
+/* Factor, the two copies of the matrix that CHOLMOD makes, the fronts, and blocks of right-hand
+ * sides here and inside; NAN when out of memory. */
 static double bytes_needed(const th_supernodal *s, const th_symmetric *m) {
-    double front = (double)s->factor->maxcsize * (double)sizeof(double);
+    double *work = malloc(th_fronts_work(s->factor) * sizeof *work);
+    double fronts = work ? th_fronts_bytes(s->factor, work) : (double)NAN;
     double blocks = 4.0 * 48 * m->n * sizeof(double);
     double copies = 3.0 * m->start[m->n] * (sizeof(double) + sizeof(int));
 
-    return (double)s->factor->xsize * sizeof(double) + front + blocks + copies;
+    free(work);
+    return (double)s->factor->xsize * sizeof(double) + fronts + blocks + copies;
 }
 
 static bool failed(const th_supernodal *s, th_error *err) {
@@ -112,15 +116,24 @@ static bool factor_into(th_supernodal *s, const th_symmetric *matrix, double mem
         return failed(s, err);
     }
     need = bytes_needed(s, matrix);
+    if (isnan(need)) {
+        return th_fail_memory(err);
+    }
     if (need > memory) {
         return th_linear_too_large(need, memory, matrix->n, err);
     }
-    /* It returns success for an indefinite matrix too: status and minor tell. */
-    cholmod_factorize(&view, s->factor, &s->common);
-    if (s->common.status != CHOLMOD_OK) {
+    /* only takes the memory */
+    if (!cholmod_change_factor(CHOLMOD_REAL, true, true, true, true, s->factor, &s->common)) {
         return failed(s, err);
     }
-    return s->factor->minor == (size_t)matrix->n ? true : th_linear_not_held(err);
+    switch (th_fronts_factor(matrix, s->factor)) {
+    case TH_FRONTS_NO_MEMORY:
+        return th_fail_memory(err);
+    case TH_FRONTS_NOT_POSITIVE:
+        return th_linear_not_held(err);
+    default:
+        return true;
+    }
 }
 
 static bool factor(const th_symmetric *matrix, double memory, void **made, th_error *err) {

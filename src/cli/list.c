@@ -53,7 +53,10 @@ int th_verb_list(int argc, char **argv) {
         .parser = th_options_parse,
         .args_doc = "KIND",
         .doc = "List the rows of a table. KIND is stock, tape, glue, cutter, machine, coolant or "
-               "plate.\vExample: tackhold list tape",
+               "plate.\vExample: tackhold list tape\n\nTrust: measured (your own pull test), "
+               "published (read in the source named), practice "
+               "(common use, no source), memory (recalled from the source, not re-read), estimate "
+               "(worked out; the table says how).",
     };
     th_options options = {.words_needed = 1,
                           .words_most = 1,

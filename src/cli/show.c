@@ -65,7 +65,10 @@ int th_verb_show(int argc, char **argv) {
                "rows take. KIND is stock, tape, glue, cutter, machine, coolant or plate; `job' and "
                "the sections of a job (part, hold, cut, ...) have keys too.\v"
                "Examples: tackhold show tape crepe-masking\n"
-               "          tackhold show job",
+               "          tackhold show job\n\nTrust: measured (your own pull test), published "
+               "(read in the source named), practice "
+               "(common use, no source), memory (recalled from the source, not re-read), estimate "
+               "(worked out; the table says how).",
     };
     th_options options = {
         .words_needed = 1, .words_most = 2, .needs = "a table or a section, e.g. tape or cut"};

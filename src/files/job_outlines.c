@@ -29,11 +29,29 @@ static const char *resolve(const char *name, const char *job_path, th_arena *are
     return th_arena_print(arena, "%.*s/%s", (int)(slash - job_path), job_path, name);
 }
 
-static bool read_named(const char *name, const char *job_path, th_outline *outline, th_error *err) {
-    th_arena arena = {NULL};
-    const char *path = resolve(name, job_path, &arena);
-    bool done = path ? th_outline_read(path, outline, err) : th_fail_memory(err);
+static bool can_open(const char *path) {
+    FILE *file = fopen(path, "rb");
 
+    if (file) {
+        fclose(file);
+    }
+    return file != NULL;
+}
+
+/* A file that is not there is a fault of the job; what is wrong in it, one of the file. */
+static bool read_named(const th_entry *entry, const char *job_path, th_outline *outline,
+                       th_error *err) {
+    th_arena arena = {NULL};
+    const char *path = resolve(entry->value, job_path, &arena);
+    bool done = path || th_fail_memory(err);
+
+    if (done && !can_open(path)) {
+        done = th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
+                          "[%s] %s = %.100s: the outline cannot be opened at %.200s; a path starts "
+                          "from the folder of the job",
+                          entry->section, entry->key, entry->value, path);
+    }
+    done = done && th_outline_read(path, outline, err);
     th_arena_free(&arena);
     return done;
 }
@@ -44,6 +62,69 @@ static void size_text(const th_job *job, double length, double width, char text[
     th_quantity_print(length, TH_LENGTH, (th_units)job->head.units, 5, x, sizeof x);
     th_quantity_print(width, TH_LENGTH, (th_units)job->head.units, 5, y, sizeof y);
     snprintf(text, 100, "%s x %s", x, y);
+}
+
+static bool scaled(double drawn, double stated, double scale) {
+    return fabs(drawn - stated * scale) <= 0.005 * drawn;
+}
+
+/* Why a drawing may be of another size: numbers taken in another unit. */
+static const char *size_hint(const th_outline *outline, const th_part *part) {
+    static const struct {
+        double scale;
+        const char *hint;
+    } hints[] = {
+        {25.4 / 96, "; an SVG without units is read as pixels, 96 to the inch: give its width and "
+                    "height in mm or in, with a viewBox"},
+        {72.0 / 96,
+         "; drawn at 72 pixels to the inch? give the SVG's width and height in mm or in"},
+        {25.4 / 72, "; drawn in points? give the drawing's size in mm or in"},
+        {1 / 25.4, "; drawn in inches and read as mm?"},
+        {25.4, "; drawn in mm and read as inches?"},
+    };
+
+    for (size_t i = 0; i < sizeof hints / sizeof hints[0]; i++) {
+        if (scaled(outline->length, part->length, hints[i].scale) &&
+            scaled(outline->width, part->width, hints[i].scale)) {
+            return hints[i].hint;
+        }
+    }
+    return "";
+}
+
+/* Length round the outside (mm). */
+static double edge_length(const th_outline *outline) {
+    double sum = 0;
+
+    for (size_t r = 0; r < outline->ring_count; r++) {
+        const th_ring *ring = &outline->rings[r];
+        for (size_t i = 0; i < ring->count && !ring->hole; i++) {
+            th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+            sum += hypot(b.x - a.x, b.y - a.y);
+        }
+    }
+    return sum;
+}
+
+static bool check_tabs(const th_job *job, const th_outline *outline, th_error *err) {
+    double edge = edge_length(outline);
+
+    for (size_t i = 0; i < job->cut_count; i++) {
+        const th_cut *cut = &job->cuts[i];
+        const th_entry *entry = entry_of(job, cut->section, "tabs");
+        th_text text = {0};
+        bool fits = th_tabs_fit(job, cut, edge, &text);
+        if (!fits) {
+            th_fail_at(err, text.failed ? TH_NO_MEMORY : TH_BAD_RANGE, entry ? entry->file : NULL,
+                       entry ? entry->line : 0, "[%s] tabs = %.60s: %s", cut->section,
+                       entry ? entry->value : "", text.data ? text.data : "out of memory");
+        }
+        th_text_free(&text);
+        if (!fits) {
+            return false;
+        }
+    }
+    return true;
 }
 
 /* A drawing of the part must be of one piece and of the size that the job states. */
@@ -64,10 +145,10 @@ static bool check_part(const th_job *job, const th_outline *outline, th_error *e
         size_text(job, outline->length, outline->width, drawn);
         size_text(job, part->length, part->width, stated);
         return th_fail_at(err, TH_CONTRADICTION, entry->file, entry->line,
-                          "[part] outline = %.100s: the drawing is %s, length and width say %s",
-                          part->outline, drawn, stated);
+                          "[part] outline = %.100s: the drawing is %s, length and width say %s%s",
+                          part->outline, drawn, stated, size_hint(outline, part));
     }
-    return true;
+    return check_tabs(job, outline, err);
 }
 
 static void move(th_outline *outline, th_point by) {
@@ -82,12 +163,12 @@ static void move(th_outline *outline, th_point by) {
 bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
                           th_outline *taped, th_error *err) {
     *part = *taped = (th_outline){0};
-    if (job->part.outline &&
-        (!read_named(job->part.outline, job_path, part, err) || !check_part(job, part, err))) {
+    if (job->part.outline && (!read_named(entry_of(job, "part", "outline"), job_path, part, err) ||
+                              !check_part(job, part, err))) {
         return false;
     }
     if (job->hold.taped) {
-        if (!read_named(job->hold.taped, job_path, taped, err)) {
+        if (!read_named(entry_of(job, "hold", "taped"), job_path, taped, err)) {
             return false;
         }
         move(taped, job->hold.taped_at);

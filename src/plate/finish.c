@@ -159,7 +159,7 @@ static bool refuse_clash(const finisher *f, const sweep_clash *clash) {
     return th_fail_at(f->err, TH_CONTRADICTION, NULL, f->sources[a > b ? a : b]->line,
                       "%s at (%.6g, %.6g) mm from the lower left corner; %s",
                       a == b ? "the outline crosses, touches or runs over itself"
-                             : "two rings cross, touch or overlap",
+                             : "two outlines (of the part or of an opening) cross, touch or overlap",
                       clash->x * GRID_UNIT, clash->y * GRID_UNIT, size);
 }
 

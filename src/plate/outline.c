@@ -10,6 +10,34 @@ void th_outline_free(th_outline *outline) {
     }
 }
 
+double th_ring_length(const th_ring *ring) {
+    double sum = 0;
+
+    for (size_t i = 0; i < ring->count; i++) {
+        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+        sum += hypot(b.x - a.x, b.y - a.y);
+    }
+    return sum;
+}
+
+size_t th_ring_longest(const th_ring *ring, double *length) {
+    double longest = -1;
+    size_t best = 0;
+
+    for (size_t i = 0; i < ring->count; i++) {
+        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+        double here = hypot(b.x - a.x, b.y - a.y);
+        if (here > longest) {
+            longest = here;
+            best = i;
+        }
+    }
+    if (length) {
+        *length = longest;
+    }
+    return best;
+}
+
 th_section th_outline_section(const th_outline *outline) {
     th_section sum = {0};
 

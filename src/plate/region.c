@@ -32,7 +32,9 @@ bool th_region_build(region_graph *graph, region_rule rule, th_outline *region) 
     th_region_fan_free(&fan);
     free(graph->edges);
     *graph = (region_graph){.err = graph->err};
-    if (done && th_region_box(region, box)) {
+    if (!done) {
+        th_outline_free(region);
+    } else if (th_region_box(region, box)) {
         region->length = box[2] - box[0];
         region->width = box[3] - box[1];
     }
@@ -72,6 +74,7 @@ bool th_region_moved(const th_outline *of, double dx, double dy, th_outline *reg
 
     *region = (th_outline){.arena = arena};
     if (!points || !rings) {
+        th_outline_free(region);
         return th_fail_memory(err);
     }
     *region = *of;

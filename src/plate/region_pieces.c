@@ -32,18 +32,10 @@ static part measured(const th_ring *ring) {
 
 /* The middle of the longest edge: rings touch at points, so no other ring runs through it. */
 static th_point middle_of(const th_ring *ring) {
-    double longest = -1;
-    th_point middle = {0, 0};
+    size_t i = th_ring_longest(ring, NULL);
+    th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
 
-    for (size_t i = 0; i < ring->count; i++) {
-        th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
-        double length = hypot(b.x - a.x, b.y - a.y);
-        if (length > longest) {
-            longest = length;
-            middle = (th_point){(a.x + b.x) / 2, (a.y + b.y) / 2};
-        }
-    }
-    return middle;
+    return (th_point){(a.x + b.x) / 2, (a.y + b.y) / 2};
 }
 
 static bool holds(part *p, th_point at) {
@@ -157,7 +149,11 @@ bool th_region_pieces(const th_outline *region, th_pieces *pieces, th_error *err
     }
     free(s.parts);
     free(s.outers);
-    return done || th_fail_memory(err);
+    if (!done) {
+        th_pieces_free(pieces);
+        return th_fail_memory(err);
+    }
+    return true;
 }
 
 void th_pieces_free(th_pieces *pieces) {

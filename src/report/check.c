@@ -19,6 +19,7 @@ typedef struct {
     size_t longest;  /* characters of trust, assumed, unchecked: as many items as fit */
     enum { NO_HEIGHTS, FEW_HEIGHTS, ALL_HEIGHTS } heights;
     bool bending;
+    bool asides; /* bow and stops */
 } plan;
 
 typedef struct {
@@ -106,6 +107,18 @@ static void put_bending(const view *v) {
     }
 }
 
+static void put_asides(const view *v) {
+    const th_stage *stage = th_words_governing(v->check);
+    const char *bow = stage == NULL ? NULL : th_words_bow(v->doc, v->job, stage);
+    if (bow != NULL) {
+        th_doc_pair(v->doc, "bow", "%s", bow);
+    }
+    const char *stops = th_words_stops(v->doc, v->job);
+    if (stops != NULL) {
+        th_doc_pair(v->doc, "stops", "%s", stops);
+    }
+}
+
 /* ---- cuts ------------------------------------------------------------------------------------ */
 
 /* Whether a cut is among the `most` worst ones; earlier ones come first among equals. */
@@ -131,7 +144,7 @@ static void put_cuts(const view *v, const plan *p) {
     size_t shown = 0, all = 0;
     for (size_t i = 0; i < v->job->cut_count; i++) {
         all += v->cuts[i].stage != NULL;
-        bool wanted = v->job->cut_count <= p->cuts || among_worst(v, i, p->cuts);
+        bool wanted = v->job->cut_count <= p->cuts + 1 || among_worst(v, i, p->cuts);
         if (v->cuts[i].stage != NULL && wanted) {
             th_words_cut_row(v->doc, &v->cuts[i], v->check->asked_factor, v->units);
             shown++;
@@ -152,7 +165,7 @@ static void put_turn_downs(const view *v, const plan *p) {
     }
     part_begins(v, p);
     size_t shown = check->turn_down_count < p->turns ? check->turn_down_count : p->turns;
-    const char *title = "turn down, any one: hold factor and cutting time with it";
+    const char *title = TH_FULL_TURNS;
     if (shown < check->turn_down_count) {
         title = th_words_print(v->doc, "%s (%zu more with --all)", title,
                                check->turn_down_count - shown);
@@ -286,6 +299,9 @@ static void build(const view *v, const plan *p) {
     if (p->bending) {
         put_bending(v);
     }
+    if (p->asides) {
+        put_asides(v);
+    }
     put_cuts(v, p);
     put_turn_downs(v, p);
     put_rest(v, p);
@@ -329,9 +345,10 @@ static bool shrink(plan *p) {
     } else if (p->heights == FEW_HEIGHTS) {
         p->heights = NO_HEIGHTS;
     } else {
-        bool bending = p->bending;
+        bool more = p->bending || p->asides;
+        p->asides = p->asides && p->bending;
         p->bending = false;
-        return bending;
+        return more;
     }
     return true;
 }
@@ -347,7 +364,7 @@ static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 4, 4, 3 * LINE, ALL_HEIGHTS, true};
+    plan p = {true, 20, 4, 4, 3 * LINE, ALL_HEIGHTS, true, true};
     th_arena arena = {0};
     const th_words_cut *cuts;
     size_t lines = 0;

@@ -28,7 +28,9 @@ static const char *factor(const view *v, double value) {
 /* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto
  * a line of its own only where both do not fit. */
 static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
-    const size_t room = TH_TEXT_WIDTH - 13;
+    bool cutter = strcmp(turn->change, "helix") == 0;
+    const char *change = cutter ? "other cutter: " : "";
+    const size_t room = TH_TEXT_WIDTH - 13 - strlen(change);
     const char *numbers =
         th_words_print(doc, "%s  x %s", th_words_factor(doc, turn->hold_factor, asked),
                        th_words_number(doc, turn->time_ratio, 3));
@@ -38,13 +40,13 @@ static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
         const char *setting = th_words_setting(doc, turn->settings[i]);
         bool fits = strlen(line) + strlen(setting) + 1 <= room;
         if (line[0] != '\0' && !fits) {
-            th_doc_line(doc, "%-12s %s", numbers, line);
+            th_doc_line(doc, "%-12s %s%s", numbers, change, line);
             numbers = "with";
-            line = "";
+            change = line = "";
         }
         line = line[0] == '\0' ? setting : th_words_print(doc, "%s %s", line, setting);
     }
-    th_doc_line(doc, "%-12s %s", numbers, line);
+    th_doc_line(doc, "%-12s %s%s", numbers, change, line);
 }
 
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
@@ -177,8 +179,7 @@ static void put_turns(const view *v) {
         return;
     }
     th_doc_begin(v->doc, NULL);
-    th_full_turns turns = {"turn down, any one: hold factor and cutting time with it",
-                           v->check->turn_down_count};
+    th_full_turns turns = {TH_FULL_TURNS, v->check->turn_down_count};
     th_full_turn_downs(v->doc, v->check, turns);
 }
 
@@ -250,6 +251,7 @@ static void put_sources(const view *v) {
         th_doc_pair(v->doc, row, "%s: %s", th_trust_name((th_trust)source->row->trust),
                     source->row->source);
     }
+    th_doc_line(v->doc, "%s", TH_WORDS_TRUST);
 }
 
 void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
@@ -267,6 +269,10 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
         th_doc_pair(doc, "flips if", "%s", check->flips_if);
     }
     put_order(&v);
+    const char *stops = th_words_stops(doc, job);
+    if (stops != NULL) {
+        th_doc_pair(doc, "stops", "%s", stops);
+    }
     put_heights(&v);
     for (size_t i = 0; i < check->stage_count; i++) {
         put_stage(&v, &check->stages[i], i + 1);

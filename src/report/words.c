@@ -198,10 +198,9 @@ const char *th_words_piece(th_doc *doc, const th_job *job, const th_stage *stage
     bool tied = stage->piece == TH_PIECE_PART && isfinite(stage->alone_factor);
     bool freed = stage->piece == TH_PIECE_PART && in_sheet(job);
     bool turn = stage->cut != NULL && stage->cut->operation == TH_OUTLINE;
-    const char *text = th_words_print(doc, "%s%s", names[stage->piece],
-                                      tied    ? " on its tabs"
-                                      : freed ? ", cut free"
-                                              : "");
+    const char *text = tied    ? "the part on its tabs"
+                       : freed ? "the freed part"
+                               : names[stage->piece];
     if (copies_of(job) > 1 && (own || turn)) {
         text = th_words_print(doc, "%s (%scopy %d of %d)", text, own ? "" : "at ", stage->copy,
                               copies_of(job));
@@ -260,11 +259,41 @@ const char *th_words_bending(th_doc *doc, const th_job *job, const th_stage *sta
                           th_words_number(doc, plate / rigid, 2), lifts ? "lift" : "shear");
 }
 
+const char *th_words_stops(th_doc *doc, const th_job *job) {
+    static const char *const names[] = {"left", "right", "front", "back"};
+    const char *text = "";
+    bool freed = false;
+    for (int i = 0; i < 4; i++) {
+        if (job->hold.stops & 1 << i) {
+            text = th_words_print(doc, "%s%s%s", text, text[0] == '\0' ? "" : " ", names[i]);
+        }
+    }
+    for (size_t i = 0; i < job->cut_count; i++) {
+        freed = freed || (job->cuts[i].operation == TH_OUTLINE && job->cuts[i].through);
+    }
+    return text[0] == '\0'
+               ? NULL
+               : th_words_print(doc,
+                                "%s: bear the push towards them%s; lifting stays with the tape",
+                                text, freed ? " until the part is free" : "");
+}
+
+const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage) {
+    double share = stage->standing_lift / stage->design_lift;
+    if (!(stage->hold_factor > 0) || !(share >= 0.05)) {
+        return NULL;
+    }
+    return th_words_print(
+        doc, "lifts the ends with %s all the time, %s %% of the bond's strength",
+        th_words_quantity(doc, stage->standing_lift, TH_PRESSURE, (th_units)job->head.units),
+        th_words_number(doc, 100 * share, 2));
+}
+
 /* Tabs, or the frame behind them: not a place in the bond. NULL where they are not what gives. */
 static const char *tied_failure(th_doc *doc, const char *piece, const th_stage *stage) {
     const char *interface = stage->interface == NULL ? "" : stage->interface;
     if (strcmp(interface, "tabs") == 0) {
-        return th_words_print(doc, "%s breaks them", piece);
+        return th_words_print(doc, "%s: the tabs break", piece);
     }
     return isfinite(stage->alone_factor) && strncmp(interface, "the frame", 9) == 0
                ? th_words_print(doc, "%s goes with the frame", piece)
@@ -285,8 +314,8 @@ const char *th_words_failure(th_doc *doc, const th_job *job, const th_stage *sta
     if (tied != NULL) {
         return tied;
     }
-    return th_words_print(doc, "%s%s %s%s%s (%s)", piece, strchr(piece, ',') == NULL ? "" : ",",
-                          way, place[0] == '\0' ? "" : " at ", place, interface);
+    return th_words_print(doc, "%s %s%s%s (%s)", piece, way, place[0] == '\0' ? "" : " at ", place,
+                          interface);
 }
 
 const th_stage *th_words_governing(const th_check *check) {
@@ -348,12 +377,24 @@ static const char *pull_of(th_doc *doc, double newton, th_units units) {
                           th_words_number(doc, newton / newton_a_kgf, 3));
 }
 
-const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units) {
-    static const char *const ways[3][2] = {
-        {"to the left", "to the right"}, {"to the front", "to the back"}, {"down", "straight up"}};
-    if (!proof->possible) {
+static const char *no_proof(th_proof_limit limit) {
+    switch (limit) {
+    case TH_PROOF_BOWED:
+        return "no safe pull: the bow alone asks over half of what the bond bears";
+    case TH_PROOF_TABS:
+        return "none: the tabs hold it, and they are not there before cutting";
+    case TH_PROOF_USELESS:
+        return "no safe pull is of use: at half of what the bond bears, or of 250 N by hand, it "
+               "shows less than a fifth of what the cut will ask";
+    default:
         return "no pull can prove it: the hold has no strength to prove";
     }
+}
+
+/* The force along each axis that it has a part in, with its direction in words. */
+static const char *pull_text(th_doc *doc, const th_proof_pull *proof, th_units units) {
+    static const char *const ways[3][2] = {
+        {"to the left", "to the right"}, {"to the front", "to the back"}, {"down", "straight up"}};
     double size = sqrt(proof->force[0] * proof->force[0] + proof->force[1] * proof->force[1] +
                        proof->force[2] * proof->force[2]);
     const char *pull = "";
@@ -366,15 +407,28 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
             parts++;
         }
     }
-    const char *place = th_words_place(doc, proof->at, units);
-    if (!proof->safe) {
-        return th_words_print(doc,
-                              "no safe pull is enough; %s at %s, half what the bond "
-                              "bears, proves it in part",
-                              pull, place);
+    return pull;
+}
+
+const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units) {
+    if (!proof->possible || proof->limit == TH_PROOF_USELESS) {
+        return no_proof(proof->limit);
     }
-    return th_words_print(doc, "before cutting pull %s at %s for 3 s; it must not move", pull,
-                          place);
+    const char *pull = th_words_print(doc, "pull %s at %s for 3 s", pull_text(doc, proof, units),
+                                      th_words_place(doc, proof->at, units));
+    if (proof->safe) {
+        return th_words_print(doc, "before cutting %s; it must not move", pull);
+    }
+    const char *hand = proof->limit == TH_PROOF_HAND ? " (more is too much by hand)" : "";
+    if (proof->covers >= 1) {
+        return th_words_print(doc,
+                              "%s before cutting%s: if it stays, the cut's load is proven with "
+                              "%.0f %% to spare, not the 25 %% wanted",
+                              pull, hand, floor(100 * proof->covers - 100));
+    }
+    return th_words_print(
+        doc, "%s before cutting%s: if it stays, %.0f %% of the cut's load is proven, the rest not",
+        pull, hand, floor(100 * proof->covers));
 }
 
 /* ---- turn-downs ------------------------------------------------------------------------------ */

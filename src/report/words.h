@@ -25,7 +25,7 @@ const char *th_words_list(th_doc *doc, const th_lines *lines, size_t most);
 const char *th_words_way(th_way way);
 /* "cut.2 outline, freeing pass". */
 const char *th_words_stage(th_doc *doc, const th_stage *stage);
-/* "the part, cut free (copy 6 of 6)". */
+/* "the freed part (copy 6 of 6)". */
 const char *th_words_piece(th_doc *doc, const th_job *job, const th_stage *stage);
 /* A height, to what a machine's dial shows (0.01 mm, 0.0001 in). */
 const char *th_words_height(th_doc *doc, double value, th_units units);
@@ -35,6 +35,10 @@ const char *th_words_failure(th_doc *doc, const th_job *job, const th_stage *sta
  * where a rigid part on its tape would tell much the same. */
 const char *th_words_bending(th_doc *doc, const th_job *job, const th_stage *stage,
                              const char **cause);
+/* What edge stops do for the job, and what bowed stock asks of the stage by itself; NULL where
+ * there is nothing to say. */
+const char *th_words_stops(th_doc *doc, const th_job *job);
+const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage);
 /* The answer: verdict, hold factor, asked factor, and what makes it an estimate. */
 const char *th_words_answer(th_doc *doc, const th_check *check);
 /* The pull by hand. */
@@ -46,6 +50,11 @@ const th_stage *th_words_governing(const th_check *check);
 
 /* One line for every report: what no figure can take over. */
 #define TH_WORDS_SAFETY "Eyes protected, stand clear: parts fly. Heed manual and data sheets."
+
+/* What the words of trust mean. */
+#define TH_WORDS_TRUST                                                                             \
+    "measured: your own pull test; published: read in the source named; practice: common use, no " \
+    "source; memory: recalled from the source, not re-read; estimate: worked out, see the table"
 
 /* What the table of cuts shows of one operation. */
 typedef struct {

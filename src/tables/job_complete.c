@@ -492,6 +492,66 @@ static bool complete_push(th_builder *builder, th_cut *cut) {
     return true;
 }
 
+bool th_tabs_fit(const th_job *job, const th_cut *cut, double edge, th_text *why) {
+    th_units units = (th_units)job->head.units;
+    double kerf = cut->cutter ? cut->cutter->row.diameter : 0, length = cut->tabs.length;
+    int count = cut->tabs.count, most = (int)fmin(floor(edge / (length + kerf)), TABS_MAX);
+    double longest = floor((edge / count - kerf) * 1000) / 1000;
+    char tab[48], gap[48], need[48], have[48];
+
+    if (!count || count * (length + kerf) <= edge * (1 + 1e-9)) {
+        return true;
+    }
+    th_quantity_print(length, TH_LENGTH, units, 4, tab, sizeof tab);
+    th_quantity_print(kerf, TH_LENGTH, units, 4, gap, sizeof gap);
+    th_quantity_print(count * (length + kerf), TH_LENGTH, units, 4, need, sizeof need);
+    th_quantity_print(edge, TH_LENGTH, units, 4, have, sizeof have);
+    th_text_add(why, "%d of %s with the cutter's %s between them need %s of edge, the part has %s",
+                count, tab, gap, need, have);
+    if (most > 0) {
+        th_text_add(why, "; at most %d of that length", most);
+    }
+    if (longest > 0) {
+        th_quantity_print(longest * (1 - 5e-3), TH_LENGTH, units, 2, tab, sizeof tab);
+        th_text_add(why, "%s%s each for %d", most > 0 ? ", or " : "; at most ", tab, count);
+    }
+    return false;
+}
+
+/* Length round the part, where its own keys draw it (mm); NAN: a file does. */
+static double edge_of(const th_part *part) {
+    double sum = 0;
+
+    if (part->outline) {
+        return (double)NAN;
+    }
+    if (part->shape == TH_ROUND) {
+        return TH_PI * fmin(part->length, part->width);
+    }
+    if (part->shape == TH_RECTANGLE) {
+        return 2 * (part->length + part->width) - (8 - 2 * TH_PI) * part->corner_radius;
+    }
+    for (size_t i = 0; i < part->points.count; i++) {
+        th_point a = part->points.items[i], b = part->points.items[(i + 1) % part->points.count];
+        sum += hypot(b.x - a.x, b.y - a.y);
+    }
+    return sum;
+}
+
+static bool check_room_for_tabs(th_builder *builder, const th_cut *cut) {
+    double edge = edge_of(&builder->job->part);
+    th_text why = {0};
+    bool fits = isnan(edge) || th_tabs_fit(builder->job, cut, edge, &why);
+
+    if (!fits && why.failed) {
+        th_fail_memory(builder->err);
+    } else if (!fits) {
+        th_builder_fail(builder, cut->section, "tabs", TH_BAD_RANGE, "%s", why.data);
+    }
+    th_text_free(&why);
+    return fits;
+}
+
 /* What tabs must be for the part to hang in its sheet by them. */
 static bool check_tabs(th_builder *builder, th_cut *cut) {
     const th_part *part = &builder->job->part;
@@ -523,7 +583,7 @@ static bool check_tabs(th_builder *builder, th_cut *cut) {
             "ultimate; add it there, e.g. ultimate = 200 MPa, or leave a skin",
             part->stock_id);
     }
-    return true;
+    return check_room_for_tabs(builder, cut);
 }
 
 static bool set_tabs(th_builder *builder, th_cut *cut) {

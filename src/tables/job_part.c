@@ -47,6 +47,44 @@ static bool check_disc(th_builder *builder) {
                            th_builder_length(builder, part->width).text);
 }
 
+static double side_of(th_point a, th_point b, th_point c) {
+    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+}
+
+/* Whether two edges cross between their ends; the place of it goes into `at`. */
+static bool edges_cross(th_point a, th_point b, th_point c, th_point d, th_point *at) {
+    double ca = side_of(c, d, a), cb = side_of(c, d, b);
+    double ac = side_of(a, b, c), ad = side_of(a, b, d);
+    double share = ca / (ca - cb);
+
+    if (!(ca * cb < 0) || !(ac * ad < 0)) {
+        return false;
+    }
+    *at = (th_point){a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
+    return true;
+}
+
+/* What only touches itself is left to whoever works out the region. */
+static bool check_crossing(th_builder *builder) {
+    const th_points *points = &builder->job->part.points;
+    size_t n = points->count;
+    th_point at;
+
+    for (size_t i = 0; i < n; i++) {
+        for (size_t k = i + 2; k < n; k++) {
+            if (edges_cross(points->items[i], points->items[i + 1], points->items[k],
+                            points->items[(k + 1) % n], &at)) {
+                return th_builder_fail(builder, "part", "points", TH_CONTRADICTION,
+                                       "the edges from corner %zu and from corner %zu cross at "
+                                       "%s, %s; give the corners in order round the part",
+                                       i + 1, k + 1, th_builder_length(builder, at.x).text,
+                                       th_builder_length(builder, at.y).text);
+            }
+        }
+    }
+    return true;
+}
+
 static bool check_polygon(th_builder *builder) {
     const th_part *part = &builder->job->part;
     const th_points *points = &part->points;
@@ -78,7 +116,7 @@ static bool check_polygon(th_builder *builder) {
             th_builder_length(builder, part->length).text,
             th_builder_length(builder, part->width).text);
     }
-    return true;
+    return check_crossing(builder);
 }
 
 /* A key that only another shape has. */

@@ -143,6 +143,15 @@ static bool split_cross(const char *text, char a[PIECE_MAX], char b[PIECE_MAX]) 
     return false;
 }
 
+/* Two numbers with nothing but a blank between them, neither of them part of a fraction. */
+static bool two_numbers(const char *text) {
+    size_t first = strspn(text, "0123456789.+-");
+    size_t blank = strspn(text + first, " \t");
+
+    return first > 0 && blank > 0 && strchr(text, '/') == NULL &&
+           strspn(text + first + blank, "0123456789.+-") > 0;
+}
+
 static bool read_point(const th_key *key, const char *text, th_units units, th_point *point,
                        th_error *err) {
     char x[PIECE_MAX], y[PIECE_MAX];
@@ -150,7 +159,8 @@ static bool read_point(const th_key *key, const char *text, th_units units, th_p
     th_reading reading;
 
     if (!next_piece(&rest, ",", x) || *rest != ',') {
-        return th_fail(err, TH_BAD_VALUE, "needs a pair x,y, e.g. 5,10");
+        return th_fail(err, TH_BAD_VALUE,
+                       "needs a pair x,y with a comma between the two, e.g. 5,10");
     }
     rest++;
     if (!next_piece(&rest, ",", y) || *rest) {
@@ -220,6 +230,12 @@ static bool read_size(const th_key *key, const char *text, th_units units, th_si
     th_reading reading;
 
     size->single = !split_cross(text, a, b);
+    if (size->single && two_numbers(text)) {
+        size_t first = strcspn(text, " \t");
+        const char *second = text + first + strspn(text + first, " \t");
+        return th_fail(err, TH_BAD_VALUE, "two numbers need an x between them, e.g. %.*s x %.40s",
+                       (int)(first < 40 ? first : 40), text, second);
+    }
     if (!read_number(key, size->single ? text : a, units, &reading, err)) {
         return false;
     }

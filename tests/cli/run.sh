@@ -74,6 +74,12 @@ t 'help' 0 --help
 has 'check JOB'
 has 'Exit codes'
 quiet
+t 'trust is explained' 0 list --help
+has 'Trust: measured (your own pull test)'
+t 'trust is explained where a row is shown' 0 show --help
+has 'Trust: measured (your own pull test)'
+t 'stages are counted' 0 check --help
+has 'which counts from 0'
 t 'version' 0 --version
 has 'tackhold 0.'
 for verb in check new list show; do
@@ -139,7 +145,7 @@ size = 10
 at = 30,20
 JOB
 t 'copies, in full' 1 check sheet.ini --set job.asked_factor=20 --all
-has 'cut.1 outline, freeing pass: the part, cut free (copy 2 of 2)'
+has 'cut.1 outline, freeing pass: the freed part (copy 2 of 2)'
 has 'the frame (at copy 2 of 2); does not enter'
 has 'rigid plate'
 has 'bottom of through cuts'

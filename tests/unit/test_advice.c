@@ -1136,11 +1136,15 @@ static void expect_safe_pull(const draft *d, const answer *a) {
     assert_near(pull->load_share, index, 0.02, 0);
     answer_free(&pulled);
     /* not safe: either 1.25 times the demand is over half the strength, or the place to prove is
-     * not the one that the pull loads most; then the pull stops at half the strength */
+     * not the one that the pull loads most; then the pull stops at half the strength, or at what a
+     * person pulls by hand */
+    assert_true(hypot(hypot(pull->force[0], pull->force[1]), pull->force[2]) <= 250 * (1 + 1e-9));
     if (pull->safe) {
         assert_true(pull->load_share >= 1.25 / peak * (1 - 1e-9));
-    } else {
+        assert_near(pull->covers, 1.25, 1e-9, 0);
+    } else if (hypot(hypot(pull->force[0], pull->force[1]), pull->force[2]) < 249) {
         assert_near(pull->load_share, 0.5, 1e-9, 0);
+        assert_true(pull->covers < 1.25);
     }
 }
 

@@ -935,6 +935,19 @@ static void test_hull(void **state) {
     }
 }
 
+/* A triangle of sides 3, 4 and 5. */
+static void test_ring_edges(void **state) {
+    th_point points[] = {{1, 1}, {4, 1}, {1, 5}};
+    th_ring ring = {points, 3, false, 0};
+    double longest;
+
+    (void)state;
+    assert_near(th_ring_length(&ring), 12, 1e-12, 0);
+    assert_int_equal(th_ring_longest(&ring, &longest), 1);
+    assert_near(longest, 5, 1e-12, 0);
+    assert_int_equal(th_ring_longest(&ring, NULL), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_rectangle_less_disc),
@@ -963,6 +976,7 @@ int main(void) {
         cmocka_unit_test(test_cells_agree),
         cmocka_unit_test(test_moved),
         cmocka_unit_test(test_hull),
+        cmocka_unit_test(test_ring_edges),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -153,7 +153,12 @@ static sample *sample_new(size_t cuts, double factor, th_units units) {
     c->turn_downs = s->turns;
     c->turn_downs_tried = c->verdict != TH_HOLDS;
     c->turn_down_count = c->turn_downs_tried ? 2 : 0;
-    c->proof = (th_proof_pull){{57.5, 37.5}, {0, 0, 12}, 0.45, true, true};
+    c->proof = (th_proof_pull){.at = {57.5, 37.5},
+                               .force = {0, 0, 12},
+                               .load_share = 0.45,
+                               .safe = true,
+                               .possible = true,
+                               .covers = 1.25};
     c->minutes = 3.17 * (double)cuts;
     c->heights = (th_heights){3, 0.181, -0.181, -0.381, 0.2, 11.8, -12.181};
     c->flips_if = "cut.1.axial at 0.62 mm instead of 1 mm";
@@ -451,7 +456,7 @@ static void hold_without_strength(void **state) {
     stage->interface = "glue";
     stage->at = stage->cutter_at = (th_point){NAN, NAN};
     stage->design_shear = stage->design_lift = 0;
-    s->check.proof = (th_proof_pull){.at = {NAN, NAN}, .possible = false};
+    s->check.proof = (th_proof_pull){.at = {NAN, NAN}, .limit = TH_PROOF_NO_STRENGTH};
     s->check.turn_down_count = 0;
     char *text = text_of(s, false);
     assert_int_equal(strncmp(text, "LETS GO  hold factor 0, asked 2.0", 33), 0);
@@ -478,9 +483,11 @@ static void push_has_no_cutter(void **state) {
     s->stages[0].name = "push";
     s->stages[0].power = s->stages[0].mean_chip = s->stages[0].spindle_margin = NAN;
     s->check.proof.safe = false;
+    s->check.proof.limit = TH_PROOF_BOND;
+    s->check.proof.covers = 0.458;
     char *text = text_of(s, false);
     assert_has(text, "HOLDS  hold factor 3.0");
-    assert_has(text, "no safe pull is enough");
+    assert_has(text, "if it stays, 45 % of the cut's load");
     assert_null(strstr(text, "nan"));
     checked_lines(text);
     free(text);
@@ -497,6 +504,7 @@ static void full_text_has_everything(void **state) {
     sample *s = sample_new(2, 1.44, TH_MM);
     char *text = text_of(s, true);
     checked_lines(text);
+    assert_has(text, "memory: recalled from the source");
     assert_has(text, "invented plate");
     assert_has(text, "stage 2: cut.2 outline, freeing pass: the part\n");
     assert_has(text, "shear 60 kPa, lift 20 kPa; average shear 42.1 kPa");
@@ -577,16 +585,88 @@ static void pieces_are_named(void **state) {
     s->stages[0].name = "outline";
     assert_weakest(s, TH_PIECE_PART, 1, "cut.1 outline: the part twists off at x 60 mm,");
     put_into_sheet(s, 0, 0);
-    assert_weakest(s, TH_PIECE_PART, 1, "cut.1 outline: the part, cut free, twists off at");
+    assert_weakest(s, TH_PIECE_PART, 1, "cut.1 outline: the freed part twists off at");
     assert_weakest(s, TH_PIECE_STOCK, 1, "cut.1 outline: the stock twists off at");
     put_into_sheet(s, 3, 2);
-    assert_weakest(s, TH_PIECE_PART, 5, "the part, cut free (copy 5 of 6), twists off");
+    assert_weakest(s, TH_PIECE_PART, 5, "the freed part (copy 5 of 6) twists off");
     assert_weakest(s, TH_PIECE_SLUG, 2, "the slug (copy 2 of 6) twists off");
     assert_weakest(s, TH_PIECE_STOCK, 6, "the stock (at copy 6 of 6) twists off");
     assert_weakest(s, TH_PIECE_FRAME, 6, "the frame (at copy 6 of 6) twists off");
     s->cuts[0].operation = TH_HOLE; /* bored in all copies at once */
     assert_weakest(s, TH_PIECE_STOCK, 1, "cut.1 outline: the stock twists off");
     sample_free(s);
+}
+
+static void bow_and_stops_are_told(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    char *text = text_of(s, false);
+    assert_null(strstr(text, "\nbow "));
+    assert_null(strstr(text, "\nstops "));
+    free(text);
+    s->stages[0].standing_lift = 0.07; /* of the 0.2 MPa that the bond bears */
+    s->job.hold.stops = TH_STOP_LEFT | TH_STOP_FRONT;
+    s->cuts[0].through = true;
+    text = text_of(s, false);
+    assert_has(
+        text,
+        "\nbow         lifts the ends with 70 kPa all the time, 35 % of the bond's strength\n");
+    assert_has(text,
+               "\nstops       left front: bear the push towards them until the part is free;\n");
+    assert_true(checked_lines(text) <= TH_TEXT_LINES);
+    free(text);
+    s->cuts[0].through = false;
+    text = text_of(s, true);
+    assert_has(text, "left front: bear the push towards them; lifting stays with the tape");
+    free(text);
+    sample_free(s);
+}
+
+static void another_cutter_is_told(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    s->turns[0].change = "helix";
+    s->turns[0].settings[0] = "cutter.six.id=flat-6mm-2-down";
+    s->turns[0].setting_count = 1;
+    char *text = text_of(s, false);
+    assert_has(text, "other cutter: --set cutter.six.id=flat-6mm-2-down\n");
+    checked_lines(text);
+    free(text);
+    sample_free(s);
+}
+
+static void a_pull_says_what_it_shows(void **state) {
+    static const struct {
+        th_proof_limit limit;
+        const char *words;
+    } cases[] = {{TH_PROOF_WHOLE, "it must not move"},
+                 {TH_PROOF_BOND, "if it stays, 53 % of the cut's load is proven, the rest not"},
+                 {TH_PROOF_HAND, "more is too much by hand"},
+                 {TH_PROOF_USELESS, "no safe pull is of use"},
+                 {TH_PROOF_BOWED, "the bow alone asks over half of what the bond bears"},
+                 {TH_PROOF_TABS, "none: the tabs hold it"},
+                 {TH_PROOF_NO_STRENGTH, "the hold has no strength to prove"}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        th_proof_pull pull = {.at = {10, 20}, .force = {0, 0, 12}, .covers = 0.5301};
+        pull.limit = cases[i].limit;
+        pull.safe = pull.limit == TH_PROOF_WHOLE;
+        pull.possible = pull.limit <= TH_PROOF_USELESS;
+        sample *s = sample_new(1, 1.44, TH_MM);
+        s->check.proof = pull;
+        char *text = text_of(s, true);
+        for (char *c = text; *c; c++) { /* wrapped or not */
+            *c = *c == '\n' ? ' ' : *c;
+        }
+        char *gap;
+        while ((gap = strstr(text, "  ")) != NULL) {
+            memmove(gap, gap + 1, strlen(gap));
+        }
+        assert_has(text, cases[i].words);
+        free(text);
+        sample_free(s);
+    }
 }
 
 static void nothing_taped_is_said(void **state) {
@@ -688,11 +768,11 @@ static void tabs_are_told(void **state) {
     free(text);
     s->stages[0].interface = "tabs";
     text = text_of(s, false);
-    assert_has(text, "the part on its tabs breaks them,\n            cutter");
+    assert_has(text, "the part on its tabs: the tabs break,\n            cutter");
     assert_has(text, "its tabs break first");
     free(text);
     text = text_of(s, true);
-    assert_has(text, "weakest          the part on its tabs breaks them; cutter at x 63 mm,");
+    assert_has(text, "weakest          the part on its tabs: the tabs break; cutter at x 63 mm,");
     assert_has(text, "tabs             without them the hold factor is 0.45\n");
     free(text);
     s->stages[0].interface = "the frame on its tape";
@@ -1083,6 +1163,9 @@ int main(void) {
         cmocka_unit_test(operations_have_one_row_each),
         cmocka_unit_test(pieces_are_named),
         cmocka_unit_test(nothing_taped_is_said),
+        cmocka_unit_test(bow_and_stops_are_told),
+        cmocka_unit_test(another_cutter_is_told),
+        cmocka_unit_test(a_pull_says_what_it_shows),
         cmocka_unit_test(bending_is_told_where_it_matters),
         cmocka_unit_test(bending_names_the_spot),
         cmocka_unit_test(tabs_are_told),

@@ -631,7 +631,7 @@ static void test_tabs(void **state) {
     th_error err;
     const char *set[] = {"part.sheet_length=140",    "part.sheet_width=100",
                          "cut.1.operation=outline",  "cut.1.radial=6",
-                         "cut.1.tabs=100 x 1/4 in",  "cut.1.axial=0.5",
+                         "cut.1.tabs=25 x 1/4 in",   "cut.1.axial=0.5",
                          "cut.1.last_axial=0.75 mm", "part.thickness=3"};
     th_job *job;
 
@@ -639,7 +639,7 @@ static void test_tabs(void **state) {
     snprintf(stock, sizeof stock, "%s\nalloy|ultimate|290 MPa", stock_text);
     assert_true(add(tables, TH_STOCKS, stock, &err));
     job = good_job(tables, set, 8);
-    assert_int_equal(job->cuts[0].tabs.count, 100);
+    assert_int_equal(job->cuts[0].tabs.count, 25);
     assert_near(job->cuts[0].tabs.length, 6.35, 1e-12, 0);
     assert_near(job->cuts[0].tab_height, 0.75, 1e-12, 0);
     assert_true(lists(&job->defaults, "cut.1.tab_height = 0.75 mm"));

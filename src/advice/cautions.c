@@ -1,0 +1,263 @@
+/* cautions.c - what an answer warns of beside its verdict, the gravest first. */
+#include "cautions.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A piece on less tape than this has none to speak of (mm2). */
+#define NEXT_TO_NOTHING 1.0
+
+void th_factor_below(double factor, char *text, size_t size) {
+    double scale = factor > 0 ? pow(10, 1 - floor(log10(factor))) : 1;
+
+    th_number_print(floor(factor * scale * (1 + 1e-12)) / scale, 2, text, size);
+}
+
+/* ---- the hold -------------------------------------------------------------------------------- */
+
+/* A hold that is not fit for the conditions, in plain words. */
+static bool unfit_caution(th_check *check) {
+    const th_stage *stage = &check->stages[check->governs];
+    const char *id = stage->row ? stage->row->id : "it";
+    const char *format =
+        stage->way == TH_COOLING
+            ? "%s is not to be used with this cooling: cut dry, or take a film tape"
+        : stage->way == TH_HEAT ? "%s is too warm to hold: cool the shop or the cut"
+        : stage->way == TH_WAIT ? "%s has not set yet: wait longer"
+                                : "%s does not stick to this surface";
+
+    if (check->hold_factor > 0) {
+        return true;
+    }
+    if (!(stage->bonded_area > 0)) {
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: no tape lies under the %s that it works on", stage->cut->section,
+                            th_piece_name(stage->piece));
+    }
+    return th_lines_add(&check->cautions, &check->arena, format, id);
+}
+
+/* What the job says of itself: a collision and a wrong hold come before all else. */
+static bool job_cautions(const th_job *job, th_check *check, bool grave) {
+    for (size_t i = 0; i < job->cautions.count; i++) {
+        const char *text = job->cautions.items[i];
+        bool first = strstr(text, "the holder would strike") || strstr(text, "needs no glue");
+        if (first == grave && !th_lines_add(&check->cautions, &check->arena, "%s", text)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool order_caution(th_check *check) {
+    char now[40], moved[40];
+
+    if (!check->order.cut) {
+        return true;
+    }
+    th_factor_below(check->order.hold_factor, now, sizeof now);
+    th_factor_below(check->order.moved_hold_factor, moved, sizeof moved);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s frees the part before other cuts are done: hold factor %s; %s %s",
+                        check->order.cut->section, now,
+                        check->order.moved_hold_factor > check->order.hold_factor * 1.01
+                            ? "moved last"
+                            : "moving it last gains nothing:",
+                        moved);
+}
+
+/* ---- pieces ---------------------------------------------------------------------------------- */
+
+/* A piece that need not stay, and will not. */
+static bool offcut_caution(th_check *check, const th_stage *stage) {
+    bool offcut = stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_SLUG;
+    const char *piece = th_piece_name(stage->piece), *section = stage->cut->section;
+    const char *remedy = stage->piece == TH_PIECE_SLUG
+                             ? "pocket it away, or leave a skin"
+                             : "leave a skin or tabs, or keep more of it taped";
+    char factor[40];
+
+    if (!offcut || stage->hold_factor >= check->asked_factor) {
+        return true;
+    }
+    if (!(stage->bonded_area > NEXT_TO_NOTHING)) {
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: the %s comes loose: %s tape lies under it; %s", section, piece,
+                            stage->bonded_area > 0 ? "next to no" : "no", remedy);
+    }
+    th_factor_below(stage->hold_factor, factor, sizeof factor);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: the %s may come loose (hold factor %s): %s", section, piece, factor,
+                        remedy);
+}
+
+/* A skin that is too thin to count. */
+static bool skin_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    const th_cut *cut = stage->cut;
+    char skin[48], least[48];
+
+    if (cut->operation != TH_OUTLINE || !(cut->skin < TH_SKIN_COUNTS)) {
+        return true;
+    }
+    th_quantity_print(cut->skin, TH_LENGTH, (th_units)job->head.units, 3, skin, sizeof skin);
+    th_quantity_print(TH_SKIN_COUNTS, TH_LENGTH, (th_units)job->head.units, 3, least, sizeof least);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: a skin of %s is too weak to count and is judged as cut through; leave "
+                        "%s or more",
+                        cut->section, skin, least);
+}
+
+/* What one tab bears at most (N): the section in shear by von Mises. */
+static double tab_bears(const th_job *job, const th_cut *cut) {
+    return job->part.stock->ultimate / sqrt(3.0) * cut->tabs.length * cut->tab_height;
+}
+
+static bool tab_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    const th_cut *cut = stage->cut;
+    bool freed = stage->piece == TH_PIECE_PART && cut->operation == TH_OUTLINE && cut->tabs.count;
+    char alone[40], bears[48];
+
+    if (stage->alone_factor < check->asked_factor) {
+        th_factor_below(stage->alone_factor, alone, sizeof alone);
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: the part hangs on its tabs; without them the hold factor is %s",
+                            cut->section, alone);
+    }
+    if (!freed || !isnan(stage->alone_factor)) {
+        return true;
+    }
+    th_quantity_print(tab_bears(job, cut), TH_FORCE, (th_units)job->head.units, 2, bears,
+                      sizeof bears);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: the tabs add nothing and are left out: the tape alone holds more than "
+                        "with them (a tab shears at %s)",
+                        cut->section, bears);
+}
+
+/* Sway and creep beyond what the job allows. */
+static bool sway_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    char sways[40], creeps[40], limit[40];
+    double most = job->head.sway_limit;
+
+    if (isnan(most) || !stage->counts || (stage->sway <= most && stage->creep <= most)) {
+        return true;
+    }
+    th_quantity_print(stage->sway, TH_LENGTH, (th_units)job->head.units, 2, sways, sizeof sways);
+    th_quantity_print(stage->creep, TH_LENGTH, (th_units)job->head.units, 2, creeps, sizeof creeps);
+    th_quantity_print(most, TH_LENGTH, (th_units)job->head.units, 3, limit, sizeof limit);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: the part sways %s and creeps %s on its tape; the job allows %s",
+                        stage->cut->section, sways, creeps, limit);
+}
+
+static bool piece_cautions(const th_job *job, th_check *check) {
+    bool fine = true;
+
+    for (size_t i = 0; fine && i < check->stage_count; i++) {
+        fine = offcut_caution(check, &check->stages[i]);
+    }
+    for (size_t i = 0; fine && i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        bool first = i == 0 || check->stages[i - 1].cut != stage->cut;
+        fine = (!first || skin_caution(job, check, stage)) && tab_caution(job, check, stage) &&
+               sway_caution(job, check, stage);
+    }
+    return fine;
+}
+
+/* ---- cuts: one line for all that share a fault ------------------------------------------------
+ */
+
+static bool rubs(const th_stage *stage) {
+    return stage->chip_margin < 1;
+}
+
+static bool stalls(const th_stage *stage) {
+    return stage->spindle_margin < 1;
+}
+
+static bool grabs(const th_stage *stage) {
+    return stage->cut->operation == TH_DRILLED && stage->cut->through;
+}
+
+static bool springs(const th_stage *stage) {
+    return stage->deflection_margin < 1;
+}
+
+/* "cut.1, cut.3": the cuts with a stage at fault; "" none, NULL when out of memory. */
+static const char *cuts_at_fault(th_check *check, bool (*at_fault)(const th_stage *)) {
+    const th_cut *last = NULL;
+    const char *names = "";
+
+    for (size_t i = 0; names && i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        if (stage->cut != last && at_fault(stage)) {
+            names = th_arena_print(&check->arena, "%s%s%s", names, last ? ", " : "",
+                                   stage->cut->section);
+            last = stage->cut;
+        }
+    }
+    return names;
+}
+
+static bool cut_cautions(th_check *check) {
+    static const struct {
+        bool (*at_fault)(const th_stage *);
+        const char *text;
+    } faults[] = {
+        {stalls, "more power is asked than the spindle has"},
+        {grabs, "a drill grabs as it breaks through thin stock; slow down for the last turns"},
+        {rubs,
+         "the edge rubs, its chip is thinner than it can cut; a larger chip load cuts easier, "
+         "a smaller one makes it worse"},
+        {springs, "the cutter springs by over 1 % of its diameter: expect walls out of true, and "
+                  "chatter"},
+    };
+
+    for (size_t i = 0; i < sizeof faults / sizeof faults[0]; i++) {
+        const char *names = cuts_at_fault(check, faults[i].at_fault);
+        if (!names || (names[0] && !th_lines_add(&check->cautions, &check->arena, "%s: %s", names,
+                                                 faults[i].text))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* How far the worst stage of a cut was from settled. */
+static bool unsettled_caution(th_check *check) {
+    double worst = 0;
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        worst = fmax(worst, check->stages[i].unsettled);
+    }
+    return !(worst > 0) ||
+           th_lines_add(&check->cautions, &check->arena,
+                        "the bending is worked out to %.0f %% only, taken on the safe side",
+                        ceil(100 * worst));
+}
+
+/* ---- the whole ------------------------------------------------------------------------------- */
+
+static bool add_notes(const th_lines *notes, th_check *check) {
+    for (size_t i = 0; i < notes->count; i++) {
+        if (!th_lines_add(&check->cautions, &check->arena, "%s", notes->items[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lines *notes,
+                      th_check *check, th_error *err) {
+    bool early = unfit_caution(check) && job_cautions(job, check, true) && order_caution(check) &&
+                 piece_cautions(job, check) && add_notes(notes, check);
+
+    if (!early) {
+        return th_fail_memory(err);
+    }
+    return th_openings_compared(job, judging, check, err) &&
+           ((cut_cautions(check) && job_cautions(job, check, false) && unsettled_caution(check)) ||
+            th_fail_memory(err));
+}
