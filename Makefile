@@ -6,7 +6,7 @@
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
 #   make coverage   line coverage of the core
 #   make test-reference  solve the reference solids again (minutes), compare with the record
-#   make bench      time of `check` on each example; the plate against other solvers (minutes)
+#   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
 #   make fuzz       fuzz the readers of jobs and outlines, FUZZ_SECONDS each
 #   make install    PREFIX=/usr/local DESTDIR=
 
@@ -19,14 +19,15 @@ DATADIR := $(PREFIX)/share/tackhold
 
 # The layers, in the order in which data runs. A layer includes only those before it; files comes
 # last before cli because nothing but cli includes it. tests/layers.sh holds the code to this.
-LAYERS := base quantity tables cutting plate bond advice report files cli
-CORE := base quantity tables cutting plate bond advice report
+LAYERS := base quantity tables cutting plate bond heat advice report files cli
+CORE := base quantity tables cutting plate bond heat advice report
 
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
 FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
 TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 valgrind
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
+BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 
 compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) -Iinclude -MMD -MP
 library_sources := $(foreach layer,$(filter-out cli,$(LAYERS)),$(wildcard src/$(layer)/*.c))
@@ -44,7 +45,8 @@ FUZZ_LAYERS := base quantity tables plate files
 FUZZ_CC := clang-14
 fuzz_compile = $(FUZZ_CC) -std=c11 -O1 -g -fno-omit-frame-pointer -Iinclude -MMD -MP \
     -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all
-fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/$(layer)/*.c)))
+fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/$(layer)/*.c))) \
+    $(BUILD)/fuzz/src/advice/pulls.o $(BUILD)/fuzz/src/advice/tolerance.o
 fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
@@ -70,7 +72,7 @@ $(BUILD)/tests/support/%.o: tests/support/%.c
 $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	@mkdir -p $(@D)
 	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
-	    $(LDFLAGS) -lcmocka $(libraries) -o $@
+	    $(LDFLAGS) -lcmocka $(libraries) -lsuitesparseconfig -o $@
 
 .SECONDARY: $(test_support)
 
@@ -85,7 +87,7 @@ $(BUILD)/fuzz/libtackhold.a: $(fuzz_objects)
 $(BUILD)/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(BUILD)/fuzz/libtackhold.a
 	$(fuzz_compile) -fsanitize=fuzzer $< $(BUILD)/fuzz/libtackhold.a -liniparser -lexpat -lm -o $@
 
--include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
+-include $(test_support:.o=.d)  $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
     $(fuzz_objects:.o=.d) $(fuzz_programs:=.d)
 
 build-packages:
@@ -137,10 +139,11 @@ $(BUILD)/bench/%: tests/reference/%.c $(bench_support) $(BUILD)/libtackhold.a
 	$(link_bench)
 
 bench:
-	@sh tests/need.sh $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
+	@sh tests/need.sh $(BENCH_PACKAGES)
 	@$(MAKE) --no-print-directory all $(BUILD)/bench/bench $(BUILD)/bench/plate_export
 	@sh tests/bench.sh $(BUILD)/tackhold
-	@/usr/bin/python3 tests/bench/bench.py $(BUILD)/bench/bench $(BUILD)/bench/plate_export
+	@/usr/bin/python3 tests/bench/bench.py $(BUILD)/bench/bench $(BUILD)/bench/plate_export \
+	    $(BUILD)/tackhold
 
 # FUZZ_SECONDS for each reader. What is found and the inputs worth keeping go to $(BUILD)/fuzz.
 fuzz:

@@ -19,9 +19,15 @@ run() {
 for job in examples/bracket.ini examples/front-panel.ini examples/knife-scale-push.ini; do
     run "0 1" check "$job" --set job.asked_factor=1
 done
-run "0 1" check examples/clock-dial.ini --json --set cut.2.axial=0.1mm
+run "0 1" check tests/practice/daily-skim.ini --json
+run "0 1" check examples/knife-scale-push.ini --set hold.wait=9h --json \
+    --before examples/knife-scale-push.ini
+run 0 odds examples/knife-scale-push.ini --samples 2048
 run 0 list tape
 run 0 show cutter flat-6mm-3
+run 0 pull examples/pull-tests.csv --like crepe-masking
+run 0 pull examples/pull-tests.csv --json
+run 2 pull tests/bad_pull/decimal-comma.csv
 # Every eighth: the sanitizers see all of them.
 n=0
 for job in tests/bad/*.ini; do

@@ -48,6 +48,8 @@ done
 script "rules of the house" sh tests/rules.sh
 script "command line" sh tests/cli/run.sh "$build/tackhold"
 script "bad input" sh tests/bad/run.sh "$build/tackhold"
+script "bad pull tests" sh tests/bad_pull/run.sh "$build/tackhold"
+script "everyday practice" sh tests/practice/run.sh "$build/tackhold"
 script "large jobs" sh tests/large.sh "$build/tackhold"
 if [ -z "${NO_FUZZ:-}" ]; then
     script "fuzzing" sh tests/fuzz/run.sh "$build/fuzz"

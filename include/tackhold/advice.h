@@ -10,6 +10,7 @@
 #include "tackhold/tables.h"
 #include "tackhold/cutting.h"
 #include "tackhold/bond.h"
+#include "tackhold/heat.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -59,7 +60,9 @@ typedef struct {
     th_derating derating;             /* of the governing interface */
     double time_factor;               /* of the sustained load (-) */
     double held;                      /* how long the load acts, for the sustained load (s) */
-    double temperature;               /* of the tape (C) */
+    double temperature;               /* of the tape: part and local rise together (C) */
+    double part_temperature;          /* warmest that the part as a whole gets in the cut (C) */
+    double local_rise;                /* above it under the cutter (K) */
     double alone_factor; /* hold factor without the tabs that tie it; NAN: no tabs help */
     double unsettled;    /* 0, or how much the plate's figures still moved on its finest grid (-) */
     double sway;         /* largest spring sideways under the peak load (mm) */
@@ -77,6 +80,8 @@ typedef struct {
     double force_angle;     /* direction of the in-plane force then, from +x (deg); NAN none */
 
     double spindle_margin;    /* power at the cutter that the machine has over power needed */
+    double torque_margin;     /* spindle_torque over mean torque needed; NAN: the row has none */
+    double breakage_margin;   /* strength of the cutter over its stress under the peak load */
     double deflection_margin; /* 1 % of the diameter over the springing of the cutter; NAN push */
     double
         offcut_margin;  /* lowest hold factor of frame and slugs of the same operation; NAN none */
@@ -86,18 +91,19 @@ typedef struct {
     double minutes; /* cutting time of this operation with its rests */
 } th_stage;
 
-/* One change that restores the asked factor. */
+/* One change that restores the asked factor, or two where no single one does. */
 typedef struct {
-    const char *change;      /* "radial", "axial", "chip_load", "direction", "helix", "last pass",
-                                "coverage", "bow", "preparation", "pressing", "wait", "cooling",
-                                "tape" */
-    const char *settings[4]; /* as --set takes them; the first `setting_count` are used */
+    const char *change; /* "radial", "axial", "chip_load", "direction", "last pass", "skin", "tabs",
+                           "speed", "rest", "helix", "smaller cutter", "fewer flutes", "wear",
+                           "coverage", "bow", "preparation", "pressing", "wait", "cooling", "tape",
+                           "glue", "stops"; of a pair both: "axial + coverage" */
+    const char *settings[8]; /* as --set takes them; the first `setting_count` are used */
     size_t setting_count;
     bool words; /* from_text and to_text hold the values, else from and to (core units) */
     double from, to;
-    int kind; /* th_kind of from and to */
-    const char *from_text, *to_text;
-    const th_cut *cut;  /* the cut it changes, NULL for the hold */
+    int kind;                        /* th_kind of from and to */
+    const char *from_text, *to_text; /* NULL for a pair: its settings say them */
+    const th_cut *cut;  /* the cut it changes, NULL for the hold, a cutter and a pair */
     double hold_factor; /* with the change, as typed */
     double time_ratio;  /* cutting time with over without */
 } th_turn_down;
@@ -147,6 +153,16 @@ typedef struct {
     th_table table;
 } th_source;
 
+/* How warm it is at one moment of the job, changing cutters left out. */
+typedef struct {
+    const th_cut *cut;
+    double seconds;     /* since the first cut began (s) */
+    double part, plate; /* as a whole (C) */
+    double tape;        /* under the cutter (C) */
+} th_warm_point;
+
+struct th_comparison;
+
 typedef struct {
     th_arena arena;
     th_verdict verdict;
@@ -160,14 +176,19 @@ typedef struct {
     const th_turn_down *best_step; /* where no single change is enough: the one that gains most;
                                       NULL if none gains anything */
     bool turn_downs_tried;         /* false: the job holds, nothing was searched */
+    th_lines advice; /* what no setting can say: that lighter makes it worse, and, where nothing
+                        else helps, what else could hold the part */
     th_proof_pull proof;
     th_order order;
     th_heights heights;
     double minutes; /* cutting time of the whole job */
+    th_warm_point *warm; /* in order of time; of several copies what the first one sees */
+    size_t warm_count;
     th_lines defaults, not_checked, cautions;
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
     size_t source_count;
+    const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for */
 } th_check;
 
 typedef struct {
@@ -186,6 +207,359 @@ typedef struct {
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err);
 void th_check_free(th_check *check);
+
+/* ---- before and after ------------------------------------------------------------------------ */
+
+/* Changes judged alone, at most. */
+enum { TH_DIFFERENCES_JUDGED = 16 };
+
+/* A key whose effective value differs between two jobs, defaults counted; of a cut or opening that
+ * only one of them has, the section. */
+typedef struct {
+    const char *key;             /* "cut.1.axial", "cut.2" */
+    const char *from, *to;       /* values; "" where there is none */
+    const char *const *settings; /* that bring it into the job before, as --set takes them */
+    size_t setting_count;        /* 0 where it takes taking something out of the file */
+    bool follows;                /* from another one: neither job states it, or it goes with that */
+    double hold_factor;          /* of the job before with this change alone; NAN: not judged */
+    const char *why_not;         /* why it was not judged alone; NULL where it was, or follows */
+} th_difference;
+
+typedef struct th_comparison {
+    th_arena arena;
+    const char *title; /* of the job before */
+    double hold_factor, asked_factor; /* of the job before (-) */
+    th_verdict verdict;
+    const th_stage *governs; /* in the job before */
+    th_difference *items;    /* the largest effect first, then those not judged, then what follows */
+    size_t count;
+    size_t judged;
+    bool whole;         /* every one that does not follow was judged */
+    double each;        /* product of what each alone makes of the hold factor (-), NAN unknown */
+    double all;         /* what all together make of it (-), NAN where it was 0 */
+    double interaction; /* the rest, all / each (-), NAN unknown */
+} th_comparison;
+
+/* What is compared; all of it borrowed, and the jobs must outlive the comparison. */
+typedef struct {
+    const th_job *before, *now;
+    const th_check_options *before_options, *now_options; /* outlines and progress */
+    double now_factor; /* hold factor of `now` */
+    th_units units;    /* of the values in the result */
+} th_compared;
+
+/* What changed between two jobs, and what each change alone does to the hold factor of the job
+ * before: it is judged whole with nothing but that change. Errors as th_check_run for the job
+ * before; a change that is not possible alone is no error but told so. */
+bool th_compare(const th_compared *jobs, th_comparison *comparison, th_error *err);
+void th_comparison_free(th_comparison *comparison);
+
+/* ---- which tape and glue ---------------------------------------------------------------------- */
+
+/* One tape on both faces with one glue between, or a double-sided tape alone. */
+typedef struct {
+    const th_tape *tape;
+    const th_glue *glue;
+    bool usable;        /* not forbidden in this cooling, not too warm, set, and sticking at all */
+    const char *why;    /* what stands against it: why it is unusable, or who weakens it most */
+    double hold_factor; /* of the whole job with it, 0 where it is unusable (-) */
+    double temperature; /* warmest that it gets under a cut that counts (C) */
+    double sway;        /* farthest that the part springs sideways on it (mm) */
+    bool own;           /* what the job itself says */
+} th_hold_choice;
+
+typedef enum {
+    TH_EVERY_TAPE,
+    TH_DRY_TAPES,    /* that do not stand water */
+    TH_COOLANT_TAPES /* that do */
+} th_tapes_shown;
+
+typedef struct {
+    th_arena arena;
+    th_hold_choice *items; /* usable ones first, then by hold factor */
+    size_t count;
+    double wait; /* shortest longer wait after gluing that would be enough for the job's own hold, no
+                    other tape needed (s); NAN: none, or the job holds as it stands */
+    double waited_factor; /* hold factor of the job with it (-) */
+} th_hold_choices;
+
+/* The whole job held against every tape and glue of its tables, in its own cooling and wait. Errors
+ * as th_check_run. */
+bool th_hold_choices_find(const th_job *job, const th_check_options *options, th_tapes_shown shown,
+                     th_hold_choices *choices, th_error *err);
+void th_hold_choices_free(th_hold_choices *choices);
+
+/* ---- odds ------------------------------------------------------------------------------------ */
+
+/* Standard normal distribution: chance of a value below x, and the x below which lies the share p
+ * (Wichura 1988, algorithm AS 241); p in (0, 1). */
+double th_normal_below(double x);
+double th_normal_quantile(double p);
+
+enum { TH_SOBOL_MOST = 8, TH_SOBOL_BITS = 32 };
+
+/* Sobol points in Gray-code order, direction numbers of Joe and Kuo 2008, each stream scrambled on
+ * its own: a random lower triangular matrix over the digits (Matousek 1998) and a digital shift. */
+typedef struct {
+    unsigned directions[TH_SOBOL_MOST][TH_SOBOL_BITS];
+    unsigned state[TH_SOBOL_MOST];
+    unsigned long long index;
+    int dimensions;
+} th_sobol;
+/* dimensions from 1 to TH_SOBOL_MOST; seed 0: not scrambled. */
+void th_sobol_start(th_sobol *sobol, int dimensions, unsigned long long seed, unsigned stream);
+/* The next of 2^32 points, each coordinate in the middle of its cell of 2^-32, so never 0 or 1. */
+void th_sobol_next(th_sobol *sobol, double *point);
+
+/* First-order reliability. */
+enum { TH_RELIABILITY_MOST = 8 };
+typedef struct {
+    double beta;                       /* distance of the design point from the origin; below 0:
+                                          the origin fails (-) */
+    double chance;                     /* of failure, by the tangent plane at the design point */
+    double at[TH_RELIABILITY_MOST];    /* design point, standard normal space */
+    double share[TH_RELIABILITY_MOST]; /* alpha^2 of each input, sum 1 */
+    bool settled;
+} th_reliability;
+/* Above 0: holds. */
+typedef double (*th_limit)(void *context, const double *u);
+/* Design point of a limit over `count` independent standard normal inputs (Hasofer and Lind 1974;
+ * iteration of Rackwitz and Fiessler 1978, its step halved until the merit function of Zhang and
+ * Der Kiureghian 1995 falls). `from`: where to start, NULL the origin; a limit with a kink may have
+ * a nearer design point that a start on its flat side does not find. */
+th_reliability th_reliability_of(th_limit limit, void *context, int count, const double *from);
+
+/* What scatters. The bond of part, plate and inside (backings and glue) have independent strengths:
+ * links of one chain, so this gives the higher chance. */
+typedef enum {
+    TH_ODDS_PART_FACE,
+    TH_ODDS_PLATE_FACE,
+    TH_ODDS_INSIDE,
+    TH_ODDS_FORCE,
+    TH_ODDS_COVERAGE,
+    TH_ODDS_RUNOUT,
+    TH_ODDS_WARMTH,
+    TH_ODDS_INPUTS
+} th_odds_input_kind;
+
+typedef struct {
+    const char *name;   /* "tape on the part", "cutting force", ... */
+    const char *law;    /* "lognormal", ... */
+    double middle;      /* median: strength over the row's, force over the rigid model's, coverage,
+                           runout over the cutter's (-); room temperature (C) */
+    double spread;      /* coefficient of variation (-), of coverage the standard deviation of its
+                           log-odds (-), of warmth the standard deviation (K) */
+    double decides;     /* its value where the weakest link lets go: mean over the samples that did,
+                           in standard deviations; in the unit of `middle` */
+    double share;       /* square of that distance from the middle, over all links weighted by
+                           their chance: alpha^2 where a link's limit is a plane; sum 1 */
+    const char *source; /* of the spread */
+    int trust;          /* th_trust */
+} th_odds_input;
+
+typedef struct {
+    th_arena arena;
+    double hold_factor, asked_factor;
+    th_verdict verdict;
+    bool possible;   /* false: no odds, `why` says why */
+    const char *why; /* NULL where possible */
+
+    double chance;           /* of letting go (-) */
+    double low, high;        /* 95 % interval, from the scatter of independent randomisations and
+                                the error of the tabulated response */
+    double first_order;      /* by first-order reliability, the likeliest alone (-) */
+    double first_order_most; /* all that may let go as if independent: upper bound (Cornell 1967) */
+    double beta;             /* of the likeliest */
+    bool settled;            /* its iteration */
+    const char *weakest;     /* stage that lets go likeliest, e.g. "cut.2 outline, freeing pass" */
+    const char *where;       /* "tape on the part", ..., "too warm" */
+    double samples;          /* rounded up to randomisations x a power of two */
+    int randomisations;
+    unsigned long long seed;
+    double response_error; /* largest over fresh judgements (share of the hold factor) */
+    size_t judgements;     /* made for the table */
+    size_t checks;         /* made to check it */
+    size_t links;          /* stages x layers that may let go */
+    th_odds_input inputs[TH_ODDS_INPUTS];
+    th_lines assumed, left_out;
+} th_odds;
+
+typedef struct {
+    double samples;                 /* 1 to 1e9; 0: 262144 */
+    unsigned long long seed;        /* 0: 1 */
+    double spreads[TH_ODDS_INPUTS]; /* above 0: instead of the usual ones */
+    const th_check_options *check;  /* outlines and progress; not NULL */
+} th_odds_options;
+
+/* Chance that a job lets go, from the scatter of strength, force, coverage, runout and warmth.
+ * Errors as th_check_run, and TH_BAD_RANGE for samples. */
+bool th_odds_run(const th_job *job, const th_odds_options *options, th_odds *odds, th_error *err);
+void th_odds_free(th_odds *odds);
+
+/* ---- own pull tests -------------------------------------------------------------------------- */
+
+/* Most tests of one kind, and the fewest that give a limit. */
+enum { TH_PULLS_MIN = 2, TH_PULLS_MAX = 1000 };
+
+/* How the joint was pulled. */
+typedef enum { TH_PULL_SHEAR, TH_PULL_LIFT, TH_PULL_KINDS } th_pull_kind;
+/* "shear", "lift"; -1 for another word. */
+const char *th_pull_kind_name(th_pull_kind kind);
+int th_pull_kind_of(const char *word);
+
+/* Where the joint came apart. */
+typedef enum {
+    TH_PULLED_PART_TAPE,
+    TH_PULLED_BACKING,
+    TH_PULLED_TAPE_GLUE,
+    TH_PULLED_GLUE,
+    TH_PULLED_TAPE_PLATE,
+    TH_PULLED_PLACES
+} th_pull_place;
+/* "part-tape", "backing", "tape-glue", "glue", "tape-plate"; -1 for another word. */
+const char *th_pull_place_name(th_pull_place place);
+int th_pull_place_of(const char *word);
+
+/* "dry", "mist", "water", "oil"; -1 for another word. */
+const char *th_pull_cooling_name(th_coolant_kind cooling);
+int th_pull_cooling_of(const char *word);
+
+/* One joint pulled apart. */
+typedef struct {
+    int line;           /* of the file, 0 none */
+    int kind;           /* th_pull_kind */
+    int place;          /* th_pull_place */
+    double area, force; /* bonded (mm2); at which it let go (N) */
+    double temperature; /* (C), NAN not noted */
+    int cooling;        /* th_coolant_kind, -1 not noted */
+    double hold;        /* how long the load was on (s), NAN not noted */
+    const char *date;   /* YYYY-MM-DD, NULL not noted */
+} th_pull;
+
+/* k of the one-sided tolerance limit: mean - k s of n normal readings lies below what `share` of
+ * all of them reach, with `confidence`. n from TH_PULLS_MIN to TH_PULLS_MAX, share and confidence
+ * from 0.5 to 0.999. The noncentral t distribution, integrated (NIST/SEMATECH e-Handbook 7.2.6.3,
+ * ISO 16269-6); good to 10 digits. Errors: TH_BAD_RANGE. */
+bool th_tolerance_factor(int n, double share, double confidence, double *k, th_error *err);
+
+/* Grubbs' critical value: how many standard deviations the outermost of n normal readings lies from
+ * their mean on one side, and no more but with chance `significance` (NIST/SEMATECH e-Handbook
+ * 1.3.5.17.1). INFINITY for n below 3. */
+double th_outlier_limit(int n, double significance);
+
+/* What the tests of one kind say; count 0: there were none, nothing else is set. Strengths are
+ * log-normal: mean, deviation and limit are those of their logarithms. */
+typedef struct {
+    size_t count;
+    double mean;            /* geometric (MPa) */
+    double lowest, highest; /* (MPa) */
+    double log_deviation;   /* of ln strength, n - 1 below (-) */
+    double scatter;         /* coefficient of variation, sqrt(exp(log_deviation^2) - 1) (-) */
+    double k;               /* (-) */
+    double limit;           /* mean exp(-k log_deviation) (MPa) */
+    double short_hold;      /* (shortest hold / 3 s)^n, at most 1; 1 without a row to compare (-) */
+    double strength; /* limit x short_hold, four digits, rounded down: what a row takes (MPa) */
+    size_t places[TH_PULLED_PLACES]; /* tests that failed there */
+    int outlier_line;                /* of the test that lies apart, 0 none */
+    double outlier;                  /* its strength (MPa) */
+    bool outlier_low;
+} th_pull_group;
+
+typedef struct {
+    double share, confidence; /* (-) */
+    const th_tape *like;      /* row that gives the other figures; NULL: none, no row is made */
+} th_pull_options;
+
+typedef struct {
+    th_arena arena;
+    double share, confidence;
+    th_pull_group groups[TH_PULL_KINDS];
+    const th_tape *like; /* as given */
+    th_tape row;         /* with `like` only; head.id is NULL; texts live in the arena */
+    th_lines reasons;    /* how the figures of the row were reached */
+    th_lines cautions, defaults;
+} th_pull_result;
+
+/* Strengths from pull tests, and the tape row they make: strengths from the tests, rounded down and
+ * never raised; the springs of `like` (travel goes with strength), stiffer where its peel energy
+ * asks for it; a kind that was not tested is lowered with the other, never raised, and then the row
+ * is no more trusted than `like`. backing_* are set where the backing failed. Pulls and options
+ * must outlive the result. Errors: TH_MISSING, TH_BAD_RANGE, TH_CONTRADICTION, TH_NO_MEMORY. */
+bool th_pulls_judge(const th_pull *pulls, size_t count, const th_pull_options *options,
+                    th_pull_result *result, th_error *err);
+void th_pull_result_free(th_pull_result *result);
+
+/* ---- limits of engagement ---------------------------------------------------------------------- */
+
+/* What keeps the axial engagement from being larger. */
+typedef enum {
+    TH_BY_BOND,
+    TH_BY_SPINDLE_POWER,
+    TH_BY_SPINDLE_TORQUE,
+    TH_BY_DEFLECTION,
+    TH_BY_BREAKAGE,
+    TH_BY_CHIP,           /* largest chip below the stock's smallest sensible one */
+    TH_BY_HEAT,           /* the tape gets too warm, or would hold but for losing over half by warmth */
+    TH_BY_SWAY,           /* the job's sway_limit; never where it states none */
+    TH_BY_FLUTE_LENGTH,
+    TH_BY_PLATE_THICKNESS, /* nothing is left to cut: the whole depth in one pass, or the part */
+    TH_LIMITERS
+} th_limiter;
+/* "bond", "spindle_power", ... */
+const char *th_limiter_name(th_limiter limiter);
+
+/* Every axial engagement from `least` to `axial` holds at this radial one. */
+typedef struct {
+    double radial;
+    double axial;       /* 0: none holds (mm) */
+    double least;       /* the shallowest that holds: less would take too long, or be no cut (mm) */
+    th_limiter limiter; /* what fails beyond, or what fails everywhere */
+    double hold_factor; /* of this cut at the largest axial; NAN where none holds */
+    double passes, minutes; /* of the cut there; NAN likewise */
+} th_limit_point;
+
+typedef struct {
+    const th_cut *cut; /* of the job */
+    bool radial_fixed;  /* the operation leaves no choice: one point */
+    bool depth_follows; /* its depth is the axial engagement, as the job leaves it out */
+    th_limit_point *points; /* radial rising */
+    size_t point_count;
+    bool possible;          /* the figures of the fastest pair below hold good */
+    th_limit_point fastest; /* its `least` equals its `axial` */
+    bool own_holds;         /* every margin holds at the job's own engagement */
+    th_limiter own_limiter; /* else what fails there */
+    bool own_bond_holds;    /* with the asked factor, in the job as it stands */
+    const char *never;      /* no engagement would hold, and why (cooling, glue not set, surface) */
+} th_limit_cut;
+
+typedef struct {
+    th_arena arena;
+    double asked_factor;
+    th_limit_cut *cuts; /* those asked for, without pushes and drilling */
+    size_t cut_count;
+    th_lines notes;
+} th_limits;
+
+/* How far each cut may be opened: for radial engagements from 2 to 100 % of the diameter the largest
+ * axial one for which hold factor (asked_factor), spindle, cutter, chip and sway hold, all else being
+ * as the job says (its chip load, the depth of a slot that states none following the axial). Found
+ * by bracketing; the end of each range is judged whole, and inside it whatever is not plainly milder
+ * is judged too. Engravings and chamfers have but one radial, and their axial is the depth.
+ * Other cuts must hold as they did before, those that fail anyway are left aside and noted; where
+ * another would fail the range ends, its limiter is bond or heat, and a note names that cut.
+ * Where that splits a range it is the part with the job's own engagement, else the upper one that is
+ * more than a sliver.
+ *
+ * The fastest pair cuts the job's own depth in the least time, and is one to type: in the job's
+ * unit, of three decimals of a mm or four of an inch (more where so few leave nothing that holds),
+ * judged as rounded; what the job itself states stays as stated. Slots, outlines and holes keep their
+ * radial for it: it is what there is to take.
+ *
+ * `cutter`: only cuts with this cutter, by its name in the job or its row; NULL all. Errors: those of
+ * th_check_run, and TH_MISSING where no such cut exists. */
+bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,
+                   th_limits *limits, th_error *err);
+void th_limits_free(th_limits *limits);
 
 #ifdef __cplusplus
 }

@@ -106,7 +106,8 @@ typedef struct {
  * joint of tape to glue takes the lower of glue row and backing in strength, temperature and
  * cooling. Time exponent: the tape's, but 0 for the glue itself.
  * A temperature above a layer's maximum, a wait before handling_time or a zero factor is no error:
- * it sets `unusable`. */
+ * it sets `unusable`; of several reasons the one that no lighter cut or waiting mends comes first:
+ * cooling, wait, warmth, adhesion. */
 th_stack th_stack_of(const th_hold_state *state);
 
 /* Factor for a load held `seconds`: (t / 3 s)^-n, 1 below 3 s. */
@@ -202,7 +203,9 @@ typedef struct {
     const th_outline *edge; /* of the bonded region, where known; see th_plate_nodes */
 } th_plate_grid;
 
-/* Which solver factors the stiffness; each is the other's check. */
+/* Which solver factors the stiffness; each is the other's check. While the supernodal one works, it
+ * sets OpenBLAS, where that is the BLAS, to one thread, and back afterwards. That setting is the
+ * whole process's: no other thread may use the BLAS, or this solver, at the same time. */
 typedef enum { TH_SOLVER_DEFAULT, TH_SOLVER_SUPERNODAL, TH_SOLVER_BANDWIDTH } th_solver_kind;
 
 /* How to go about it; NULL or 0 stands for the default of each. Element size near a spot is the

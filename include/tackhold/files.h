@@ -9,6 +9,7 @@
 #include "tackhold/base.h"
 #include "tackhold/tables.h"
 #include "tackhold/plate.h"
+#include "tackhold/advice.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -46,6 +47,12 @@ bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err)
  * then in the compiled-in install prefix. directories may be NULL. */
 bool th_tables_load(const char *const *directories, size_t count, th_tables **tables,
                     th_error *err);
+
+/* The same with the user's own tables, $XDG_CONFIG_HOME/tackhold/tables (~/.config without it),
+ * between the shipped ones and those of the directories; their rows have origin TH_FROM_SHOP. That
+ * directory need not exist, nor hold anything. */
+bool th_tables_load_own(const char *const *directories, size_t count, th_tables **tables,
+                        th_error *err);
 
 /* Entries of the user's defaults, $XDG_CONFIG_HOME/tackhold/shop.ini (~/.config without it). A
  * missing file gives no entries and no error. */
@@ -99,6 +106,35 @@ bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *p
 /* Write a whole file or nothing: to a temporary beside it, flushed to disk, then renamed. With
  * `replace` false an existing file is an error (TH_NOT_WRITTEN). */
 bool th_file_write(const char *path, const char *text, size_t size, bool replace, th_error *err);
+
+/* ---- own pull tests -------------------------------------------------------------------------- */
+
+/* Tests in the order of their file. Zero it before first use. */
+typedef struct {
+    th_arena arena;
+    th_pull *items;
+    size_t count;
+} th_pulls;
+void th_pulls_free(th_pulls *pulls);
+
+/* Read pull tests from a table with columns parted by commas, semicolons or tabs: area (or length
+ * and width), force, kind, failure, and, where noted, temperature, cooling, hold, date, note. Every
+ * quantity names its unit, in its cell or once in the head of its column ("force [N]"). Lines that
+ * start with # and empty ones are passed over; a byte order mark and CRLF are taken. "-" is
+ * standard input. Errors, with file and line: TH_BAD_FILE, TH_BAD_SYNTAX, TH_BAD_KEY (a column),
+ * TH_MISSING, TH_BAD_VALUE, TH_BAD_RANGE, TH_NO_MEMORY. */
+bool th_pulls_read(const char *path, th_pulls *pulls, th_error *err);
+/* The same from text in memory. */
+bool th_pulls_scan(const char *text, size_t size, const char *name, th_pulls *pulls, th_error *err);
+
+/* Put one row into the user's own tables (th_tables_load_own), directories made as needed.
+ * `section` is the row as text: comment lines, "[id]", keys. Every other line of the file stays as
+ * it is, byte for byte; a row of that id is replaced with `replace` (with the comment lines right
+ * above it), else it is an error (TH_BAD_USAGE). The whole file is read back as a table before it
+ * is written, atomically. `path` gets the file's name. Errors: TH_NOT_WRITTEN, and whatever is
+ * wrong with the file or the row. */
+bool th_own_row_write(th_table table, const char *id, const char *section, bool replace, char *path,
+                      size_t size, th_error *err);
 
 #ifdef __cplusplus
 }

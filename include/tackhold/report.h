@@ -117,7 +117,23 @@ void th_hold_factor_print(double factor, double asked, char *text, size_t size);
 /* The answer, in the job's units. Without `all` it fits TH_TEXT_LINES lines of plain text. */
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
                      th_error *err);
+/* What changed against the job before (check->before) and what each change alone does; stands before
+ * the answer. Without `all` the changes that do most. */
+bool th_report_before(const th_compared *jobs, const th_check *check, bool all, th_doc *doc,
+                      th_error *err);
 bool th_report_check_json(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
+/* Which tape and glue: the best glue for each tape, or with `all` every pair. */
+bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool all, th_doc *doc,
+                       th_error *err);
+bool th_report_choices_json(const th_job *job, const th_hold_choices *choices, th_text *text,
+                            th_error *err);
+
+/* How far each cut may be opened: a chart of axial against radial engagement, the fastest pair, and
+ * the figures as a table. */
+bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, th_error *err);
+bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *text,
+                           th_error *err);
 
 /* Rows of a table: id, name, telling columns, trust. TH_UNITS_NAMED counts as millimetres. */
 bool th_report_list(const th_tables *tables, th_table table, th_units units, th_doc *doc,
@@ -135,6 +151,26 @@ bool th_report_show_json(const th_tables *tables, th_table table, const char *id
  * section. */
 bool th_report_keys(const char *section, th_text *text, th_error *err);
 bool th_report_keys_json(const char *section, th_text *text, th_error *err);
+
+/* ---- odds ------------------------------------------------------------------------------------ */
+
+/* A chance for people, no finer than its interval: "0.31 % (about 1 in 320)", "under 1 in a
+ * million, by this model". */
+void th_chance_print(double chance, double low, double high, char *text, size_t size);
+bool th_report_odds(const th_job *job, const th_odds *odds, th_doc *doc, th_error *err);
+bool th_report_odds_json(const th_job *job, const th_odds *odds, th_text *text, th_error *err);
+
+/* What pull tests say, and the row they make. `file` is what was read; id is the row's and `path`
+ * the file it was written to, NULL where nothing was. */
+typedef struct {
+    const char *file, *id, *path;
+} th_pull_names;
+bool th_report_pull(const th_pull_result *result, const th_pull_names *names, th_units units,
+                    th_doc *doc, th_error *err);
+bool th_report_pull_json(const th_pull_result *result, const th_pull_names *names, th_text *text,
+                         th_error *err);
+/* The row as a section of tape.ini, the reasoning in comment lines above it. */
+bool th_report_pull_row(const th_pull_result *result, const char *id, th_text *text, th_error *err);
 
 #ifdef __cplusplus
 }

@@ -46,7 +46,8 @@ typedef struct {
     const char *id;
     const char *name;
     const char *source;
-    int trust; /* th_trust */
+    int trust;  /* th_trust */
+    int origin; /* th_origin: TH_FROM_SHOP for a row of the user's own tables */
 } th_row_head;
 
 typedef struct {
@@ -141,6 +142,7 @@ typedef struct {
     double feed_max;      /* (mm/min) */
     double efficiency;    /* motor to cutter (-) */
     double peak_ratio;    /* measured over rigid peak force (-), 1.3 stiff to 2.0 loose */
+    double spindle_torque; /* most at the cutter, whatever the speed (N mm); NAN unknown */
 } th_machine;
 
 typedef enum { TH_COOL_DRY, TH_COOL_MIST, TH_COOL_WATER, TH_COOL_OIL } th_coolant_kind;

@@ -8,22 +8,64 @@
 /* A piece on less tape than this has none to speak of (mm2). */
 #define NEXT_TO_NOTHING 1.0
 
+/* A piece of a lower hold factor than this comes loose, whatever the tape's scatter (-). */
+#define SURELY 0.1
+
 void th_factor_below(double factor, char *text, size_t size) {
     double scale = factor > 0 ? pow(10, 1 - floor(log10(factor))) : 1;
 
     th_number_print(floor(factor * scale * (1 + 1e-12)) / scale, 2, text, size);
 }
 
+/* ---- outlines ---------------------------------------------------------------------------------
+ */
+
+static bool narrow_lap(const th_job *job, const th_cut *cut) {
+    return cut->operation == TH_OUTLINE && !isnan(job->part.sheet_length) &&
+           cut->radial < cut->cutter->row.diameter * 0.999;
+}
+
+/* An outline out of a sheet is a slot at first, whatever radial engagement the job states: said
+ * before all else, because the whole answer stands on it. */
+static bool lap_caution(const th_job *job, th_check *check) {
+    const th_cut *first = NULL;
+    const char *names = "";
+    char stated[48], full[48];
+
+    for (size_t i = 0; names && i < job->cut_count; i++) {
+        const th_cut *cut = &job->cuts[i];
+        if (narrow_lap(job, cut)) {
+            names = th_arena_print(&check->arena, "%s%s%s", names, first ? ", " : "", cut->section);
+            first = first ? first : cut;
+        }
+    }
+    if (!names || !first) {
+        return names != NULL;
+    }
+    th_quantity_print(first->radial, TH_LENGTH, (th_units)job->head.units, 3, stated,
+                      sizeof stated);
+    th_quantity_print(first->cutter->row.diameter, TH_LENGTH, (th_units)job->head.units, 4, full,
+                      sizeof full);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: an outline out of a sheet cuts the cutter's full width on its first "
+                        "lap; radial %s is taken as stated, radial = %s judges that lap",
+                        names, stated, full);
+}
+
 /* ---- the hold -------------------------------------------------------------------------------- */
 
 /* A hold that is not fit for the conditions, in plain words. */
-static bool unfit_caution(th_check *check) {
+static bool unfit_caution(const th_job *job, th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
     const char *id = stage->row ? stage->row->id : "it";
     const char *format =
         stage->way == TH_COOLING
             ? "%s is not to be used with this cooling: cut dry, or take a film tape"
-        : stage->way == TH_HEAT ? "%s is too warm to hold: cool the shop or the cut"
+        : stage->way == TH_HEAT && job->hold.coolant->kind == TH_COOL_DRY
+            ? "%s is too warm to hold: cut lighter, rest between passes, air blast or mist, a "
+              "sharper cutter"
+        : stage->way == TH_HEAT
+            ? "%s is too warm to hold: cut lighter, rest between passes, a sharper cutter"
         : stage->way == TH_WAIT ? "%s has not set yet: wait longer"
                                 : "%s does not stick to this surface";
 
@@ -73,9 +115,10 @@ static bool order_caution(th_check *check) {
 static bool offcut_caution(th_check *check, const th_stage *stage) {
     bool offcut = stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_SLUG;
     const char *piece = th_piece_name(stage->piece), *section = stage->cut->section;
-    const char *remedy = stage->piece == TH_PIECE_SLUG
-                             ? "pocket it away, or leave a skin"
-                             : "leave a skin or tabs, or keep more of it taped";
+    const char *remedy = stage->piece == TH_PIECE_SLUG ? "pocket it away, or leave a skin"
+                         : stage->cut->tabs.count      ? "keep more of it taped"
+                                                       : "leave a skin or tabs, or keep more of it "
+                                                         "taped";
     char factor[40];
 
     if (!offcut || stage->hold_factor >= check->asked_factor) {
@@ -88,8 +131,8 @@ static bool offcut_caution(th_check *check, const th_stage *stage) {
     }
     th_factor_below(stage->hold_factor, factor, sizeof factor);
     return th_lines_add(&check->cautions, &check->arena,
-                        "%s: the %s may come loose (hold factor %s): %s", section, piece, factor,
-                        remedy);
+                        "%s: the %s %s come loose (hold factor %s): %s", section, piece,
+                        stage->hold_factor < SURELY ? "will" : "may", factor, remedy);
 }
 
 /* A skin that is too thin to count. */
@@ -116,7 +159,8 @@ static double tab_bears(const th_job *job, const th_cut *cut) {
 static bool tab_caution(const th_job *job, th_check *check, const th_stage *stage) {
     const th_cut *cut = stage->cut;
     bool freed = stage->piece == TH_PIECE_PART && cut->operation == TH_OUTLINE && cut->tabs.count;
-    char alone[40], bears[48];
+    bool low = cut->tab_height < job->part.thickness * 0.999;
+    char alone[40], bears[48], high[48];
 
     if (stage->alone_factor < check->asked_factor) {
         th_factor_below(stage->alone_factor, alone, sizeof alone);
@@ -129,10 +173,12 @@ static bool tab_caution(const th_job *job, th_check *check, const th_stage *stag
     }
     th_quantity_print(tab_bears(job, cut), TH_FORCE, (th_units)job->head.units, 2, bears,
                       sizeof bears);
+    th_quantity_print(cut->tab_height, TH_LENGTH, (th_units)job->head.units, 3, high, sizeof high);
     return th_lines_add(&check->cautions, &check->arena,
-                        "%s: the tabs add nothing and are left out: the tape alone holds more than "
-                        "with them (a tab shears at %s)",
-                        cut->section, bears);
+                        "%s: the tabs add nothing and are left out: %s%s high, a tab shears at %s, "
+                        "and the tape alone holds more; %s %s.%s",
+                        cut->section, low ? "only " : "", high, bears,
+                        low ? "raise" : "widen them:", cut->section, low ? "tab_height" : "tabs");
 }
 
 /* Sway and creep beyond what the job allows. */
@@ -151,17 +197,49 @@ static bool sway_caution(const th_job *job, th_check *check, const th_stage *sta
                         stage->cut->section, sways, creeps, limit);
 }
 
+/* Near the limit of tape or glue the hold factor does not fall, it is gone: a reserve in strength
+ * is none against heat. */
+#define HEAT_RESERVE 1.5
+
+static bool heat_caution(const th_job *job, th_check *check) {
+    th_units units = (th_units)job->head.units;
+    double room = job->hold.room_temperature, most = th_hold_warmest(job);
+    const th_stage *warmest = NULL;
+    char now[40], limit[40];
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        if (stage->counts && stage->hold_factor > 0 &&
+            (!warmest || stage->temperature > warmest->temperature)) {
+            warmest = stage;
+        }
+    }
+    if (!warmest || !(check->hold_factor > 0) ||
+        (warmest->temperature - room) * HEAT_RESERVE < most - room) {
+        return true;
+    }
+    th_quantity_print(warmest->temperature, TH_TEMPERATURE, units, 3, now, sizeof now);
+    th_quantity_print(most, TH_TEMPERATURE, units, 3, limit, sizeof limit);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s warms the tape to %s of %s at most, above which nothing holds: %.0f %% "
+                        "more heat is enough",
+                        warmest->cut->section, now, limit,
+                        floor(100 * ((most - room) / (warmest->temperature - room) - 1)));
+}
+
 static bool piece_cautions(const th_job *job, th_check *check) {
     bool fine = true;
 
+    for (size_t i = 0; fine && i < check->stage_count; i++) {
+        fine = tab_caution(job, check, &check->stages[i]);
+    }
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         fine = offcut_caution(check, &check->stages[i]);
     }
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
         bool first = i == 0 || check->stages[i - 1].cut != stage->cut;
-        fine = (!first || skin_caution(job, check, stage)) && tab_caution(job, check, stage) &&
-               sway_caution(job, check, stage);
+        fine = (!first || skin_caution(job, check, stage)) && sway_caution(job, check, stage);
     }
     return fine;
 }
@@ -177,8 +255,12 @@ static bool stalls(const th_stage *stage) {
     return stage->spindle_margin < 1;
 }
 
-static bool grabs(const th_stage *stage) {
-    return stage->cut->operation == TH_DRILLED && stage->cut->through;
+static bool lacks_torque(const th_stage *stage) {
+    return stage->torque_margin < 1;
+}
+
+static bool may_break(const th_stage *stage) {
+    return stage->breakage_margin < 1;
 }
 
 static bool springs(const th_stage *stage) {
@@ -207,7 +289,8 @@ static bool cut_cautions(th_check *check) {
         const char *text;
     } faults[] = {
         {stalls, "more power is asked than the spindle has"},
-        {grabs, "a drill grabs as it breaks through thin stock; slow down for the last turns"},
+        {lacks_torque, "more torque is asked than the spindle has"},
+        {may_break, "the cutter may break: it bends too hard"},
         {rubs,
          "the edge rubs, its chip is thinner than it can cut; a larger chip load cuts easier, "
          "a smaller one makes it worse"},
@@ -219,6 +302,50 @@ static bool cut_cautions(th_check *check) {
         const char *names = cuts_at_fault(check, faults[i].at_fault);
         if (!names || (names[0] && !th_lines_add(&check->cautions, &check->arena, "%s: %s", names,
                                                  faults[i].text))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* A drill that breaks through: in a sheet thinner than its point is high, or than half its
+ * diameter, nothing guides it when it does. */
+static bool drill_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    const th_cut *cut = stage->cut;
+    char force[40], limit[40], lift[80] = "";
+
+    if (cut->operation != TH_DRILLED || !cut->through) {
+        return true;
+    }
+    double point = th_drill_point(&cut->cutter->row), half = cut->cutter->row.diameter / 2;
+    bool through_first = job->part.thickness < point;
+
+    if (stage->lift_peak > 0) {
+        th_quantity_print(stage->lift_peak, TH_FORCE, (th_units)job->head.units, 2, force,
+                          sizeof force);
+        snprintf(lift, sizeof lift, " and lifts with about %s (estimate)", force);
+    }
+    if (!through_first && job->part.thickness >= half) {
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: a drill grabs as it breaks through%s; slow down for the last "
+                            "turns",
+                            cut->section, lift);
+    }
+    th_quantity_print(through_first ? point : half, TH_LENGTH, (th_units)job->head.units, 2, limit,
+                      sizeof limit);
+    return th_lines_add(
+        &check->cautions, &check->arena,
+        "%s drills thin sheet (under %s, %s): the point is through before the full diameter %s; "
+        "it grabs%s, and leaves a three-lobed hole: take a flatter or spur point, the plate flat "
+        "under it, slow down at the end, or bore it with an end mill",
+        cut->section, limit, through_first ? "its drill's point" : "half its drill's diameter",
+        through_first ? "cuts" : "is guided", lift);
+}
+
+static bool drill_cautions(const th_job *job, th_check *check) {
+    for (size_t i = 0; i < check->stage_count; i++) {
+        if ((i == 0 || check->stages[i - 1].cut != check->stages[i].cut) &&
+            !drill_caution(job, check, &check->stages[i])) {
             return false;
         }
     }
@@ -251,13 +378,15 @@ static bool add_notes(const th_lines *notes, th_check *check) {
 
 bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lines *notes,
                       th_check *check, th_error *err) {
-    bool early = unfit_caution(check) && job_cautions(job, check, true) && order_caution(check) &&
-                 piece_cautions(job, check) && add_notes(notes, check);
+    bool early = lap_caution(job, check) && unfit_caution(job, check) && heat_caution(job, check) &&
+                 job_cautions(job, check, true);
 
     if (!early) {
         return th_fail_memory(err);
     }
     return th_openings_compared(job, judging, check, err) &&
-           ((cut_cautions(check) && job_cautions(job, check, false) && unsettled_caution(check)) ||
+           ((order_caution(check) && piece_cautions(job, check) && add_notes(notes, check) &&
+             cut_cautions(check) && drill_cautions(job, check) && job_cautions(job, check, false) &&
+             unsettled_caution(check)) ||
             th_fail_memory(err));
 }

@@ -62,14 +62,7 @@ static bool list_sources(const th_job *job, th_check *check) {
 static bool list_not_checked(const th_job *job, th_check *check) {
     static const char *const always[] = {"chatter", "a chipped cutter", "a lifted tape edge",
                                          "oil under the tape", "entry moves"};
-    char room[40];
 
-    th_quantity_print(job->hold.room_temperature, TH_TEMPERATURE, (th_units)job->head.units, 3,
-                      room, sizeof room);
-    if (!th_lines_add(&check->not_checked, &check->arena,
-                      "heat from cutting (tape at the room's %s)", room)) {
-        return false;
-    }
     for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
         if (!th_lines_add(&check->not_checked, &check->arena, "%s", always[i])) {
             return false;
@@ -82,6 +75,17 @@ static bool list_not_checked(const th_job *job, th_check *check) {
         if (presses && !th_lines_add(&check->not_checked, &check->arena,
                                      "tilting under a cutter that presses")) {
             return false;
+        }
+    }
+    return true;
+}
+
+/* Without a sheet the stock is the part itself. */
+static bool list_no_frame(const th_job *job, th_check *check) {
+    for (size_t i = 0; isnan(job->part.sheet_length) && i < job->cut_count; i++) {
+        if (job->cuts[i].operation == TH_OUTLINE) {
+            return th_lines_add(&check->defaults, &check->arena,
+                                "no sheet: the stock is the part itself, no frame is judged");
         }
     }
     return true;
@@ -103,33 +107,147 @@ static bool list_defaults(const th_job *job, th_check *check) {
     return true;
 }
 
-/* The hold factor is in proportion to strength and to one over force, so the change that brings it
- * to the next bound is exact. Reads on from "flips if". */
-static const char *flips_if(th_check *check) {
+/* Share of the bond that bowed stock asks for by itself, at the worst place, whatever is cut. */
+static double standing_share(const th_check *check) {
+    double share = 0;
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *s = &check->stages[i];
+        double lasting = s->time_factor > 0 ? fmin(s->time_factor, 1) : 1;
+        if (s->counts && s->standing_lift > 0 && s->design_lift > 0) {
+            share = fmax(share, s->standing_lift / (s->design_lift * lasting));
+        }
+    }
+    return share;
+}
+
+/* Hold factor of the same job with another bow. */
+static bool bowed_factor(const th_job *job, const th_judging *judging, double bow, double *factor,
+                         th_error *err) {
+    th_job other = *job;
+    th_arena arena = {NULL};
+    th_judgement judgement;
+    bool fine;
+
+    other.part.bow = bow;
+    fine = th_judge(&other, judging, &arena, 0, &judgement, err);
+    *factor = fine ? judgement.hold_factor : 0;
+    th_arena_free(&arena);
+    return fine;
+}
+
+/* The bow alone asks for more than the asked factor leaves: no lighter cut helps. While stock is
+ * bowed at all its load counts as held for as long as it waits, so that flat stock may hold where
+ * the least bow does not. Demand is convex in the bow: one read off the chord from next to flat to
+ * now holds. */
+static bool flips_if_flatter(const th_job *job, const th_judging *judging, th_check *check,
+                             th_error *err) {
+    const char *why = "its bow alone asks too much";
+    double asked = check->asked_factor, flat, least, bow;
+    char text[48];
+
+    if (!bowed_factor(job, judging, (double)NAN, &flat, err) ||
+        !bowed_factor(job, judging, job->part.bow * 1e-6, &least, err)) {
+        return false;
+    }
+    if (flat < asked) {
+        th_factor_below(100 * flat / asked, text, sizeof text);
+        check->flips_if = th_arena_print(
+            &check->arena,
+            "the stock is flat, %s, and the forces come down to %s %% of these (then it holds)",
+            why, text);
+        return true;
+    }
+    if (least < asked * 1.01) {
+        check->flips_if = th_arena_print(
+            &check->arena, "the stock is flattened, %s: flat, without `bow', it holds", why);
+        return true;
+    }
+    bow = job->part.bow * (1 / asked - 1 / least) / (1 / check->hold_factor - 1 / least);
+    th_quantity_print(bow * 0.95, TH_LENGTH, (th_units)job->head.units, 2, text, sizeof text);
+    check->flips_if =
+        th_arena_print(&check->arena,
+                       "the stock is flattened to a bow of %s (then it holds): now %s, whatever "
+                       "is cut",
+                       text, why);
+    return true;
+}
+
+/* A hold without any strength. */
+static const char *flips_if_fit(th_check *check) {
+    const th_stage *stage = &check->stages[check->governs];
+
+    return stage->bonded_area > 0
+               ? th_arena_print(&check->arena,
+                                "the hold is made fit for these conditions, nothing less")
+               : th_arena_print(&check->arena,
+                                "tape lies under the %s that %s works on, nothing less",
+                                th_piece_name(stage->piece), stage->cut->section);
+}
+
+/* Forces of the stage that governs, on these, at which its hold factor is `bound`: they pull harder
+ * and warm the tape more; what bowed stock pulls they do not change. */
+static double forces_at(const th_job *job, const th_check *check, double standing, double bound) {
+    const th_stage *stage = &check->stages[check->governs];
+    double room = job->hold.room_temperature, rise = stage->temperature - room;
+    double low = 0, high = 1000;
+
+    for (int i = 0; i < 60; i++) {
+        double forces = (low + high) / 2;
+        double kept = th_hold_warmed(job, stage->temperature, room + rise * forces);
+        double index = (1 / check->hold_factor - standing) * forces + standing;
+        if (kept > 0 && index / kept <= 1 / bound) {
+            low = forces;
+        } else {
+            high = forces;
+        }
+    }
+    return low;
+}
+
+/* The hold factor is in proportion to strength, so the change of it that reaches the next bound is
+ * exact. */
+static const char *flips_if(const th_job *job, th_check *check, double standing) {
     double asked = check->asked_factor, now = check->hold_factor;
+    double forces = forces_at(job, check, standing, asked);
     th_arena *arena = &check->arena;
+    char text[40];
 
     if (now >= asked) {
-        double r = now / asked;
-        if (r < 1.02) {
+        if (now / asked < 1.02 || forces < 1.02) {
             return th_arena_print(arena, "anything is worse than stated (then unproven)");
         }
+        if (standing > 0.99 / now) {
+            return th_arena_print(arena, "the bond is %.0f %% weaker (then unproven)",
+                                  ceil((1 - asked / now) * 100));
+        }
         return th_arena_print(
-            arena, "the bond is %.0f %% weaker or the forces %.0f %% higher (then unproven)",
-            ceil((1 - 1 / r) * 100), ceil((r - 1) * 100));
+            arena, "the bond is %.0f %% weaker or the forces %.0f %% higher (then %s)",
+            ceil((1 - asked / now) * 100), ceil((forces - 1) * 100),
+            forces_at(job, check, standing, 1) > forces * 1.01 ? "unproven" : "too warm");
     }
     if (now >= 1) {
         return th_arena_print(
             arena, "the bond is %.0f %% stronger (then it holds) or %.0f %% weaker (lets go)",
             ceil((asked / now - 1) * 100), ceil((1 - 1 / now) * 100));
     }
-    if (now > 0) {
-        char text[40];
-        th_factor_below(100 * now / asked, text, sizeof text);
-        return th_arena_print(arena, "the forces come down to %s %% of these (then it holds)",
-                              text);
+    th_factor_below(100 * forces, text, sizeof text);
+    return th_arena_print(arena, "the forces come down to %s %% of these (then it holds)", text);
+}
+
+static bool find_flip(const th_job *job, const th_judging *judging, th_check *check,
+                      th_error *err) {
+    double standing = standing_share(check);
+
+    if (!(check->hold_factor > 0)) {
+        check->flips_if = flips_if_fit(check);
+    } else if (check->hold_factor < 1 && standing * check->asked_factor > 0.99) {
+        return flips_if_flatter(job, judging, check, err) &&
+               (check->flips_if || th_fail_memory(err));
+    } else {
+        check->flips_if = flips_if(job, check, standing);
     }
-    return th_arena_print(arena, "the hold is made fit for these conditions, nothing less");
+    return check->flips_if || th_fail_memory(err);
 }
 
 static void set_estimate(const th_job *job, th_check *check) {
@@ -172,6 +290,7 @@ static bool find_turn_downs(const th_job *job, const th_judging *judging,
     check->turn_downs = found.list;
     check->turn_down_count = found.count;
     check->best_step = found.best_step;
+    check->advice = found.advice;
     return true;
 }
 
@@ -181,6 +300,8 @@ static void take_judgement(const th_judgement *judgement, th_check *check) {
     check->governs = judgement->governs;
     check->hold_factor = judgement->hold_factor;
     check->minutes = judgement->minutes;
+    check->warm = judgement->warm;
+    check->warm_count = judgement->warm_count;
     check->verdict = th_verdict_of(check->hold_factor, check->asked_factor);
 }
 
@@ -199,16 +320,17 @@ static bool answer(const th_job *job, const th_judging *judging, th_check *check
          !find_turn_downs(job, judging, &judgement, check, err))) {
         return false;
     }
-    check->flips_if = flips_if(check);
-    return th_cautions_list(job, judging, &judgement.notes, check, err) &&
-           ((check->flips_if && list_sources(job, check) && list_not_checked(job, check) &&
-             list_defaults(job, check)) ||
+    return find_flip(job, judging, check, err) &&
+           th_cautions_list(job, judging, &judgement.notes, check, err) &&
+           ((list_sources(job, check) && list_not_checked(job, check) &&
+             list_no_frame(job, check) && list_defaults(job, check)) ||
             th_fail_memory(err));
 }
 
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err) {
-    th_judging judging = {options, th_shapes_new(), th_plate_cache_new(), false, 0, NULL};
+    th_judging judging = {
+        .options = options, .shapes = th_shapes_new(), .cache = th_plate_cache_new()};
     bool fine;
 
     *check = (th_check){.asked_factor = job->head.asked_factor};

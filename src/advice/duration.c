@@ -24,12 +24,13 @@ static double pocket_path(const th_cut *cut) {
     return fmax(inner, wall);
 }
 
-/* Whether a cut before this one has bored the opening whole; both are cuts of the same job. */
+/* Whether a cut before this one has bored the opening whole. */
 static bool bored_before(const th_job *job, const th_cut *cut, const th_ring *ring) {
     th_point middle = th_opening_middle(ring);
     double round = th_ring_length(ring) - 2 * TH_PI * TH_SHAPE_MATCH;
 
-    for (const th_cut *c = job->cuts; c < cut; c++) {
+    for (size_t n = 0; n < job->cut_count && job->cuts[n].number != cut->number; n++) {
+        const th_cut *c = &job->cuts[n];
         double bore = c->operation == TH_HOLE      ? c->size.a
                       : c->operation == TH_DRILLED ? c->cutter->row.diameter
                                                    : 0;
@@ -55,6 +56,14 @@ static double rounds(const th_ground *ground, const th_cut *cut, double distance
         }
     }
     return sum * ground->copies;
+}
+
+/* Minutes in which the drill is out of its holes for the chips. The machine's fastest feed stands
+ * for its rapid, which no row gives. */
+static double pecking_away(const th_job *job, const th_cut *cut, double places) {
+    th_pecking pecking = {cut->depth, cut->peck, cut->feed, job->machine.feed_max};
+
+    return cut->operation == TH_DRILLED ? places * th_peck_away(&pecking) : 0;
 }
 
 th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
@@ -107,7 +116,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
     }
     duration.passes = levels * rows + (last > 0);
     duration.cutting = path * levels * rows / cut->feed + last / fmax(cut->last_feed, 1e-9);
-    duration.minutes = duration.cutting;
+    duration.minutes = duration.cutting + pecking_away(job, cut, places);
     if (!isnan(cut->rest)) {
         duration.minutes += cut->rest / 60 * (duration.passes - 1);
     }

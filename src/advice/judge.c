@@ -1,30 +1,31 @@
 /* judge.c - every operation of a job held against its bond. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "stage.h"
+#include "warmth.h"
 
 /* Share of a down-cut helix's pressing that counts; all other pressing earns nothing. */
 #define PRESSING_SHARE 0.5
 
-/* Equivalent diameter of an end mill's fluted length for bending, as a share of its diameter (Kops
- * and Vo 1990, from memory), and the modulus of the tool materials (MPa; handbook values). */
-#define BENDING_DIAMETER 0.8
-static const double tool_modulus[] = {580000, 210000};
-
 #define MOST_PASSES 1e6
 
-/* So many copies, evenly spread over the row order, are tried to find the worst one. */
-enum { COPIES_TRIED = 9 };
+/* So many copies, evenly spread over the row order, are tried to find the worst one; where tape is
+ * not everywhere so many of those that have least of it, too. */
+enum { COPIES_TRIED = 9, COPIES_BARE = 8 };
 
 /* ---- loads of one operation ------------------------------------------------------------------ */
 
 static th_stage loads_of(const th_bench *bench, const th_cut *cut) {
     th_stage stage = {.cut = cut, .copy = 1, .counts = true, .hold_factor = -1};
 
-    stage.temperature = bench->job->hold.room_temperature;
+    stage.temperature = bench->temperature;
+    stage.part_temperature = bench->part_temperature;
+    stage.local_rise = bench->local_rise;
     stage.power = stage.mean_chip = stage.max_chip = stage.removal = (double)NAN;
     stage.spindle_margin = stage.deflection_margin = stage.chip_margin = (double)NAN;
+    stage.torque_margin = stage.breakage_margin = (double)NAN;
     stage.force_angle = stage.offcut_margin = stage.alone_factor = (double)NAN;
     stage.time_factor = 1;
     return stage;
@@ -39,21 +40,19 @@ static th_stages no_stages(void) {
     return stages;
 }
 
-/* Springing of the cutter as a cantilever of the stickout, loaded at the tip. */
-static double deflection(const th_cutter *cutter, double force) {
-    double d = BENDING_DIAMETER * cutter->diameter;
-    double second_moment = TH_PI * d * d * d * d / 64;
-    return force * pow(cutter->stickout, 3) / (3 * tool_modulus[cutter->material] * second_moment);
-}
-
 static void set_margins(const th_job *job, th_stage *stage) {
     const th_cutter *cutter = &stage->cut->cutter->row;
-    double springs = deflection(cutter, stage->in_plane_peak);
+    double force = stage->in_plane_peak, ratio = job->machine.peak_ratio;
 
     stage->spindle_margin = job->machine.spindle_power * job->machine.efficiency / stage->power;
+    stage->torque_margin =
+        job->machine.spindle_torque / th_torque_of(stage->power, stage->cut->speed);
     stage->chip_margin = stage->max_chip / job->part.stock->smallest_chip;
-    if (springs > 0) {
-        stage->deflection_margin = 0.01 * cutter->diameter / springs;
+    if (force > 0) {
+        stage->deflection_margin = 0.01 * cutter->diameter / th_cutter_deflection(cutter, force);
+        stage->breakage_margin =
+            th_cutter_strength(cutter) /
+            th_cutter_stress(cutter, ratio * force, ratio * stage->torque_peak);
     }
 }
 
@@ -86,14 +85,15 @@ typedef struct {
     int copy;       /* that it works on; 0 all */
 } th_shot;
 
-static th_pass pass_of(const th_job *job, const th_cut *cut, const th_shot *shot) {
+th_pass th_pass_of(const th_job *job, const th_cut *cut, double radial, double axial,
+                   double chip_load) {
     const th_cutter *cutter = &cut->cutter->row;
     th_pass pass = {.stock = job->part.stock,
                     .cutter = cutter,
                     .wear = cut->cutter->wear,
-                    .radial = shot->radial,
-                    .axial = shot->axial,
-                    .chip_load = shot->chip_load,
+                    .radial = radial,
+                    .axial = axial,
+                    .chip_load = chip_load,
                     .speed = cut->speed,
                     .climb = cut->direction == TH_CLIMB,
                     .resolution = 1};
@@ -142,7 +142,7 @@ static const char *shot_name(const th_bench *bench, const th_cut *cut, const th_
 /* Load and pattern of a shot. */
 static bool prepare(th_bench *bench, const th_cut *cut, const th_shot *shot, th_trial *pattern,
                     th_stage *loads) {
-    th_pass pass = pass_of(bench->job, cut, shot);
+    th_pass pass = th_pass_of(bench->job, cut, shot->radial, shot->axial, shot->chip_load);
 
     if (!run_turn(bench, &pass)) {
         return false;
@@ -299,27 +299,134 @@ static bool judge_round_bottom(th_bench *bench, const th_round *round, const th_
            (isnan(cut->finish) || try_pass(bench, cut, &lap, stages));
 }
 
-/* The copy in whose turn the stock is weakest by the area model. */
-static bool worst_copy(th_bench *bench, const th_cut *cut, const th_bond_state *start, int *worst) {
-    int copies = bench->ground->copies;
-    int tried = copies < COPIES_TRIED ? copies : COPIES_TRIED;
-    double largest = -1;
+typedef struct {
+    int *items;
+    size_t count;
+    int barest; /* that with least tape, 0 where it is everywhere */
+} th_copies;
 
-    *worst = copies;
-    for (int i = 0; i < tried && tried > 1; i++) {
-        int copy = 1 + (int)((double)i * (copies - 1) / (tried - 1));
-        const th_bond_state *state = before_copy(bench->ground, cut, copy, start);
-        th_trial pattern;
-        th_stage loads;
-        double index;
-        th_shot top = {NULL, cut->radial, cut->axial, cut->chip_load, 0, NULL, 0, copy};
-        tell_progress(bench);
-        top.floor = fmax(bench->job->part.thickness - cut->axial, 0);
-        if (!state || !prepare(bench, cut, &top, &pattern, &loads) ||
-            !th_stages_area(bench, state, &pattern, TH_PIECE_STOCK, &index)) {
+/* A copy, and the tape on its own ground. */
+typedef struct {
+    int copy;
+    const th_outline *taped;
+    double area;
+} th_own_tape;
+
+/* Copies whose tape lies as that of none before them. */
+static bool list_tape(const th_bench *bench, th_own_tape *kinds, int *count) {
+    th_ground *ground = bench->ground;
+
+    *count = 0;
+    for (int copy = 1; copy <= ground->copies; copy++) {
+        const th_outline *filled = th_ground_filled(ground, copy), *own;
+        bool known = false;
+        own = filled ? th_shapes_overlaid(ground->shapes, ground->taped, filled, TH_INTERSECTION,
+                                          bench->err)
+                     : NULL;
+        if (!own) {
             return false;
         }
-        if (index >= largest) {
+        for (int k = 0; k < *count && !known; k++) {
+            th_point from = th_copy_offset(bench->job, kinds[k].copy);
+            th_point to = th_copy_offset(bench->job, copy);
+            known = th_region_same(kinds[k].taped, own, (th_point){to.x - from.x, to.y - from.y});
+        }
+        if (!known) {
+            kinds[(*count)++] = (th_own_tape){copy, own, th_outline_section(own).area};
+        }
+    }
+    return true;
+}
+
+static int by_area(const void *a, const void *b) {
+    double p = ((const th_own_tape *)a)->area, q = ((const th_own_tape *)b)->area;
+
+    return (p > q) - (p < q);
+}
+
+/* Copies evenly spread over the row order, and those with least tape. */
+static bool copies_to_try(const th_bench *bench, th_copies *tried) {
+    int copies = bench->ground->copies, kinds = 0;
+    int spread = copies < COPIES_TRIED ? copies : COPIES_TRIED;
+    size_t room = COPIES_TRIED + COPIES_BARE;
+    th_own_tape *own = th_arena_take(bench->arena, (size_t)copies * sizeof *own);
+
+    *tried = (th_copies){th_arena_take(bench->arena, room * sizeof *tried->items), 0, 0};
+    if (!own || !tried->items) {
+        return th_fail_memory(bench->err);
+    }
+    for (int i = 0; i < spread && spread > 1; i++) {
+        tried->items[tried->count++] = 1 + (int)((double)i * (copies - 1) / (spread - 1));
+    }
+    if (bench->ground->taped && !list_tape(bench, own, &kinds)) {
+        return false;
+    }
+    qsort(own, (size_t)kinds, sizeof *own, by_area);
+    tried->barest = kinds ? own[0].copy : 0;
+    for (int k = 0; k < kinds && k < COPIES_BARE; k++) {
+        bool known = false;
+        for (size_t i = 0; i < tried->count && !known; i++) {
+            known = tried->items[i] == own[k].copy;
+        }
+        if (!known) {
+            tried->items[tried->count++] = own[k].copy;
+        }
+    }
+    return true;
+}
+
+/* How weak the stock is in the turn of a copy, by the area model. */
+static bool weak_by_area(th_bench *bench, const th_cut *cut, int copy, const th_bond_state *start,
+                         double *index) {
+    const th_bond_state *state = before_copy(bench->ground, cut, copy, start);
+    th_shot top = {NULL, cut->radial, cut->axial, cut->chip_load, 0, NULL, 0, copy};
+    th_trial pattern;
+    th_stage loads;
+
+    top.floor = fmax(bench->job->part.thickness - cut->axial, 0);
+    return state && prepare(bench, cut, &top, &pattern, &loads) &&
+           th_stages_area(bench, state, &pattern, TH_PIECE_STOCK, index);
+}
+
+/* The same by a quick look at the plate: where tape is missing under a copy, the hull that the area
+ * model goes by does not show it. */
+static bool weak_by_plate(th_bench *bench, const th_cut *cut, int copy, const th_bond_state *start,
+                          double *index) {
+    th_stages stages = no_stages();
+    bool quick = bench->quick, fine;
+    th_round round;
+
+    bench->quick = true;
+    fine = make_round(bench, cut, copy, start, &round) && judge_round_top(bench, &round, &stages);
+    bench->quick = quick;
+    *index = stages.kinds[TH_PIECE_STOCK].hold_factor < 0
+                 ? -1
+                 : 1 / stages.kinds[TH_PIECE_STOCK].hold_factor;
+    return fine;
+}
+
+/* The copy in whose turn the stock is weakest; a quick look takes the one with least tape. */
+static bool worst_copy(th_bench *bench, const th_cut *cut, const th_bond_state *start, int *worst) {
+    double largest = -1;
+    th_copies tried;
+
+    *worst = bench->ground->copies;
+    if (!copies_to_try(bench, &tried)) {
+        return false;
+    }
+    if (bench->quick && tried.barest) {
+        *worst = tried.barest;
+        return true;
+    }
+    for (size_t i = 0; i < tried.count && tried.count > 1; i++) {
+        int copy = tried.items[i];
+        double index;
+        tell_progress(bench);
+        if (!(bench->ground->taped ? weak_by_plate(bench, cut, copy, start, &index)
+                                   : weak_by_area(bench, cut, copy, start, &index))) {
+            return false;
+        }
+        if (index > largest || isnan(index) || (index == largest && copy > *worst)) {
             largest = index;
             *worst = copy;
         }
@@ -327,15 +434,56 @@ static bool worst_copy(th_bench *bench, const th_cut *cut, const th_bond_state *
     return true;
 }
 
-/* With tabs the frame comes first: they earn no more than it holds. */
-static bool judge_freed(th_bench *bench, const th_round *round, th_stages *stages,
-                        const th_bond_state **after) {
+/* Copies whose pieces differ in a state, by their shape or by what holds them: the one of the round
+ * first. */
+static bool unlike_copies(const th_bench *bench, const th_round *round, th_copies *unlike) {
+    th_ground *ground = bench->ground;
+    int last = ground->sheet ? ground->copies : round->copy;
+
+    *unlike = (th_copies){th_arena_take(bench->arena, (size_t)last * sizeof *unlike->items), 1, 0};
+    if (!unlike->items) {
+        return th_fail_memory(bench->err);
+    }
+    unlike->items[0] = round->copy;
+    for (int copy = 1; copy <= last; copy++) {
+        bool alike = copy == round->copy;
+        for (size_t k = 0; k < unlike->count && !alike; k++) {
+            if (!th_copies_alike(ground, round->freed, unlike->items[k], copy, &alike)) {
+                return false;
+            }
+        }
+        if (!alike) {
+            unlike->items[unlike->count++] = copy;
+        }
+    }
+    return true;
+}
+
+/* The passes that free a part, on every copy that is unlike the others: all are free by then. */
+static bool judge_unlike(th_bench *bench, const th_round *round, const th_copies *unlike,
+                         const th_bond_state *freed, unsigned kinds, th_stages *stages) {
+    th_round other = *round;
+
+    for (size_t i = 0; i < unlike->count; i++) {
+        other.copy = unlike->items[i];
+        if (!judge_round_bottom(bench, &other, freed, kinds, stages)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* With tabs the frame comes first: they earn no more than it holds. `stock`: before the outline. */
+static bool judge_freed(th_bench *bench, const th_round *round, const th_outline *stock,
+                        th_stages *stages, const th_bond_state **after) {
     unsigned part = 1u << TH_PIECE_PART, frame = 1u << TH_PIECE_FRAME | 1u << TH_PIECE_STOCK;
     unsigned others = (every_kind(bench) | (round->cut->tabs.count ? frame : 0)) & ~part;
     double hold = INFINITY;
+    th_copies unlike;
 
     *after = round->freed;
-    if (!judge_round_bottom(bench, round, round->freed, others, stages)) {
+    if (!unlike_copies(bench, round, &unlike) ||
+        !judge_unlike(bench, round, &unlike, round->freed, others, stages)) {
         return false;
     }
     if (round->cut->tabs.count) {
@@ -344,9 +492,9 @@ static bool judge_freed(th_bench *bench, const th_round *round, th_stages *stage
                 hold = fmin(hold, stages->kinds[kind].hold_factor);
             }
         }
-        *after = th_state_tied(bench->ground, round->freed, round->cut, hold);
+        *after = th_state_tied(bench->ground, round->freed, round->cut, hold, stock);
     }
-    return *after && judge_round_bottom(bench, round, *after, part, stages);
+    return *after && judge_unlike(bench, round, &unlike, *after, part, stages);
 }
 
 static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *judgement);
@@ -412,6 +560,20 @@ static bool note_narrow_openings(th_bench *bench, const th_cut *cut, const th_bo
     return true;
 }
 
+/* The first passes of the worst copy, if it is not the last; round a skin all of them, since tape
+ * may be missing under it. */
+static bool judge_worst(th_bench *bench, const th_cut *cut, int copy, const th_bond_state *before,
+                        th_judgement *judgement) {
+    th_stages stages = no_stages();
+    th_round round;
+
+    return make_round(bench, cut, copy, before, &round) &&
+           judge_round_top(bench, &round, &stages) &&
+           (round.freed || !bench->ground->taped ||
+            judge_round_bottom(bench, &round, round.above, 0, &stages)) &&
+           add_stages(bench, &stages, judgement);
+}
+
 /* Copy after copy, in row order: the worst one, if it is not the last, the last, and what is left
  * then. */
 static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_state *before,
@@ -424,17 +586,14 @@ static bool judge_outline(th_bench *bench, const th_cut *cut, const th_bond_stat
         (bench->ground->sheet && !worst_copy(bench, cut, before, &worst))) {
         return false;
     }
-    if (worst != last &&
-        (!make_round(bench, cut, worst, before, &round) ||
-         !judge_round_top(bench, &round, &stages) || !add_stages(bench, &stages, judgement))) {
+    if (worst != last && !judge_worst(bench, cut, worst, before, judgement)) {
         return false;
     }
-    stages = no_stages();
     if (!make_round(bench, cut, last, before, &round) || !judge_round_top(bench, &round, &stages)) {
         return false;
     }
     *after = round.above;
-    return (round.freed ? judge_freed(bench, &round, &stages, after)
+    return (round.freed ? judge_freed(bench, &round, before->region, &stages, after)
                         : judge_round_bottom(bench, &round, round.above, 0, &stages)) &&
            part_found(bench, &round, &stages) && add_stages(bench, &stages, judgement);
 }
@@ -523,9 +682,13 @@ static bool judge_push(th_bench *bench, const th_cut *cut, const th_bond_state *
     return th_stages_try(bench, state, &pattern, &loads, every_kind(bench), stages);
 }
 
-/* ---- the job --------------------------------------------------------------------------------- */
+/* ---- heat ------------------------------------------------------------------------------------ */
 
-static th_stack stack_of(const th_job *job) {
+/* Stands in for a stack without strength, so that tractions can still be shown. */
+static const th_stack unit_stack = {.interfaces = {{.name = "", .shear = 1, .lift = 1}},
+                                    .count = 1};
+
+th_stack th_job_stack(const th_job *job, double temperature) {
     const th_hold *hold = &job->hold;
     th_hold_state state = {.above = hold->tape,
                            .below = hold->tape_below,
@@ -536,13 +699,137 @@ static th_stack stack_of(const th_job *job) {
                            .preparation = hold->preparation,
                            .pressed = hold->pressed,
                            .wait = hold->wait,
-                           .temperature = hold->room_temperature};
+                           .temperature = temperature};
 
     return th_stack_of(&state);
 }
 
-static const th_stack unit_stack = {.interfaces = {{.name = "", .shear = 1, .lift = 1}},
-                                    .count = 1};
+static bool drill_warming(th_bench *bench, const th_cut *cut, th_warming_pass *pass) {
+    th_drilling drilling = {bench->job->part.stock, &cut->cutter->row, cut->cutter->wear,
+                            cut->chip_load, cut->speed};
+    th_drill_load load;
+
+    if (!th_drill_run(&drilling, &load, bench->err)) {
+        return false;
+    }
+    *pass = (th_warming_pass){load.power, load.chip, cut->cutter->row.diameter,
+                              cut->depth, 0,         cut->feed};
+    return true;
+}
+
+static bool mill_warming(th_bench *bench, const th_cut *cut, const th_shot *shot,
+                         th_warming_pass *warming) {
+    th_pass pass = th_pass_of(bench->job, cut, shot->radial, shot->axial, shot->chip_load);
+
+    if (!run_turn(bench, &pass)) {
+        return false;
+    }
+    *warming = (th_warming_pass){bench->turn.power, bench->turn.max_chip, shot->radial,
+                                 shot->axial,       shot->floor,          cut->feed};
+    return true;
+}
+
+/* The usual pass comes last, so that its turn is at hand when it is judged. */
+static bool warming_of(th_bench *bench, const th_cut *cut, th_warming *warming) {
+    double thickness = bench->job->part.thickness;
+    double under = cut->through ? 0 : fmax(thickness - cut->depth, 0);
+    th_shot pass = {.radial = cut->radial,
+                    .axial = fmin(cut->axial, thickness),
+                    .chip_load = cut->chip_load,
+                    .floor = under};
+    th_shot last = pass;
+
+    *warming = (th_warming){.count = 0};
+    if (cut->operation == TH_PUSH) {
+        return true;
+    }
+    if (cut->operation == TH_DRILLED) {
+        return drill_warming(bench, cut, &warming->passes[warming->count++]);
+    }
+    if (cut->operation == TH_OUTLINE && cut->through) {
+        last.axial = fmin(cut->last_axial, thickness);
+        last.chip_load = cut->last_chip_load;
+        pass.floor = fmin(cut->last_axial, fmax(thickness - cut->axial, 0));
+        if (!mill_warming(bench, cut, &last, &warming->passes[warming->count])) {
+            return false;
+        }
+        warming->passes[warming->count++].feed = cut->last_feed;
+    }
+    return mill_warming(bench, cut, &pass, &warming->passes[warming->count++]);
+}
+
+/* Append the temperatures of a cut to the curve of the job. */
+static bool keep_curve(th_bench *bench, const th_cut *cut, const th_warmth *warmth,
+                       const th_heat_curve *curve, th_judgement *judgement) {
+    size_t count = judgement->warm_count + curve->count;
+    th_warm_point *all = th_arena_take(bench->arena, (count + 1) * sizeof *all);
+
+    if (!all) {
+        return th_fail_memory(bench->err);
+    }
+    for (size_t i = 0; i < judgement->warm_count; i++) {
+        all[i] = judgement->warm[i];
+    }
+    for (size_t i = 0; i < curve->count; i++) {
+        all[judgement->warm_count + i] = (th_warm_point){
+            cut, bench->warm_seconds + curve->points[i].seconds, curve->points[i].state.part,
+            curve->points[i].state.plate, curve->points[i].state.part + warmth->local};
+    }
+    if (curve->count) {
+        bench->warm_seconds += curve->points[curve->count - 1].seconds;
+    }
+    judgement->warm = all;
+    judgement->warm_count = count;
+    return true;
+}
+
+static bool note_growth(th_bench *bench, const th_cut *cut, const th_warmth *warmth,
+                        th_judgement *judgement) {
+    const double *box = bench->bounds;
+    double half = hypot(box[2] - box[0], box[3] - box[1]) / 2;
+    th_expansion growth = th_warmth_slip(bench->ground, warmth, half);
+
+    if (bench->quick || !growth.exceeds) {
+        return true;
+    }
+    return th_lines_add(&judgement->notes, bench->arena,
+                        "[%s] warms the part to %.0f C: at its corners it grows over the "
+                        "sacrificial plate by up to %.3f mm, more than a quarter of what the tape "
+                        "gives (%.3f mm)",
+                        cut->section, warmth->largest.part, growth.slip, growth.allowed) ||
+           th_fail_memory(bench->err);
+}
+
+/* Temperature comes first, strength follows. */
+static bool warm_up(th_bench *bench, const th_cut *cut, const th_bond_state *before,
+                    th_judgement *judgement) {
+    const th_bond_state *after =
+        cut->operation == TH_OUTLINE ? before : th_state_after(bench->ground, before, cut);
+    th_states states = {before, after};
+    th_heat_curve curve = {.points = NULL};
+    th_warming warming;
+    th_warmth warmth;
+    bool fine;
+
+    if (!after || !warming_of(bench, cut, &warming) ||
+        !th_warmth_of(bench->ground, &states, cut, &warming, bench->warmth, &warmth,
+                      bench->quick ? NULL : &curve)) {
+        return false;
+    }
+    bench->warmth = warmth.end;
+    bench->temperature = warmth.tape;
+    bench->part_temperature = warmth.largest.part;
+    bench->local_rise = warmth.local;
+    bench->warmed = th_job_stack(bench->job, warmth.tape);
+    bench->stack = &bench->warmed;
+    bench->grip_stack = bench->warmed.unusable == TH_USABLE ? &bench->warmed : &unit_stack;
+    fine = keep_curve(bench, cut, &warmth, &curve, judgement) &&
+           note_growth(bench, cut, &warmth, judgement);
+    th_heat_curve_free(&curve);
+    return fine;
+}
+
+/* ---- the job --------------------------------------------------------------------------------- */
 
 static bool finite_stage(const th_stage *stage) {
     return isfinite(stage->hold_factor) && isfinite(stage->in_plane_peak) &&
@@ -615,6 +902,9 @@ static bool pass_over(th_bench *bench, const th_cut *cut, const th_bond_state **
                       th_judgement *judgement) {
     th_duration duration = th_duration_of(bench->ground, cut);
 
+    if (!warm_up(bench, cut, *state, judgement)) {
+        return false;
+    }
     judgement->minutes += duration.minutes;
     bench->passed += duration.cutting;
     *state = th_state_after(bench->ground, *state, cut);
@@ -631,7 +921,7 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **
         return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
                              "would take over a million passes; open radial or axial");
     }
-    if (!check_milling(bench, cut, *state) ||
+    if (!check_milling(bench, cut, *state) || !warm_up(bench, cut, *state, judgement) ||
         !(cut->operation == TH_OUTLINE ? judge_outline(bench, cut, *state, judgement, &after)
                                        : judge_other(bench, cut, *state, judgement, &after))) {
         return false;
@@ -715,19 +1005,20 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
                       .err = err,
                       .enough = enough,
                       .quick = judging->quick,
+                      .factors_only = judging->quick || judging->factors_only,
                       .aside = judging->aside,
                       .options = judging->options,
-                      .skip = judging->quick ? judging->skip : NULL};
+                      .skip = judging->quick || judging->skip_always ? judging->skip : NULL};
     size_t most = job->cut_count * 2 * TH_PIECE_KINDS; /* an outline of copies gives two sets */
     bool fine;
 
-    *judgement = (th_judgement){.hold_factor = INFINITY, .stack = stack_of(job)};
+    *judgement = (th_judgement){.hold_factor = INFINITY,
+                                .stack = th_job_stack(job, job->hold.room_temperature)};
     judgement->stages = th_arena_take(arena, (most + 1) * sizeof *judgement->stages);
     if (!judgement->stages) {
         return th_fail_memory(err);
     }
-    bench.stack = &judgement->stack;
-    bench.grip_stack = bench.stack->unusable == TH_USABLE ? bench.stack : &unit_stack;
+    bench.warmth = (th_lump_state){job->hold.room_temperature, job->hold.room_temperature};
     bench.sway_stiffness = th_hold_sway_stiffness(job->hold.tape, job->hold.tape_below);
     fine = th_ground_make(job, judging, arena, &ground, err) && judge_on(&bench, judgement);
     if (fine && !judging->quick && isinf(judgement->hold_factor)) {
@@ -755,6 +1046,7 @@ bool th_judge_factor(const th_job *job, const th_judging *judging, double enough
     th_judging quick = *judging, whole = *judging;
 
     quick.quick = true;
+    whole.factors_only = true;
     if (judging->options->progress) {
         judging->options->progress(judging->options->context);
     }

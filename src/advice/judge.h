@@ -50,6 +50,14 @@ typedef struct th_piece {
     double finest; /* slanted kerfs inside it ask for elements no larger (mm); 0: none */
 } th_piece;
 
+/* A bridge across the kerf of an outline. */
+typedef struct {
+    th_plate_anchor anchor;
+    th_point corners[4]; /* of the metal that it needs, counterclockwise: across the kerf, and half
+                            as far into the part */
+    double height;       /* (mm) */
+} th_tab;
+
 /* What is bonded at one moment: the stock (a sheet, or the part itself) less what through cuts took
  * away. States are never changed, cuts make new ones. */
 typedef struct {
@@ -59,11 +67,12 @@ typedef struct {
     size_t piece_count;
     const th_floor *floors;
     size_t floor_count;
-    int freed;     /* copies that an outline has cut out so far; all where there is no sheet */
-    bool outlined; /* an outline has been cut */
-    double finest; /* see th_piece */
-    const th_plate_anchor *anchors; /* of copy 1 */
-    size_t anchor_count;
+    int freed;          /* copies that an outline has cut out so far; all where there is no sheet */
+    bool outlined;      /* an outline has been cut */
+    double finest;      /* see th_piece */
+    const th_tab *tabs; /* of copy 1, as they were left */
+    size_t tab_count;
+    const th_outline *tab_stock; /* what cuts have left since to make tabs of, all copies */
     double anchors_hold;
 } th_bond_state;
 
@@ -116,6 +125,9 @@ typedef struct {
     double aside; /* index of the worst stage by a quick look: those far below it need no fine grid;
                      0: all do */
     const bool *skip; /* a quick look passes over these cuts, by position; NULL: none */
+    bool skip_always; /* any look does */
+    /* Neither sway nor the figures of the area model are asked for. */
+    bool factors_only;
 } th_judging;
 
 bool th_ground_make(const th_job *job, const th_judging *judging, th_arena *arena,
@@ -161,13 +173,25 @@ const th_bond_state *th_state_opened(th_ground *ground, const th_bond_state *bef
 /* The same with a place thinned. */
 const th_bond_state *th_state_thinned(th_ground *ground, const th_bond_state *before,
                                       th_floor floor);
-/* The same with the part tied to a frame that holds by `hold` at most, by the tabs of an outline.
- */
+/* The same with the part tied to a frame that holds by `hold` at most, by the tabs of an outline:
+ * those that the metal it was cut from, `stock`, has room for. Later cuts through a tab end it. */
 const th_bond_state *th_state_tied(th_ground *ground, const th_bond_state *before,
-                                   const th_cut *cut, double hold);
+                                   const th_cut *cut, double hold, const th_outline *stock);
 /* The state after a whole cut. */
 const th_bond_state *th_state_after(th_ground *ground, const th_bond_state *before,
                                     const th_cut *cut);
+
+/* Whether two regions are one another moved by `by` (from `a` to `b`), corner for corner. */
+bool th_region_same(const th_outline *a, const th_outline *b, th_point by);
+/* Whether one piece is another one moved, with its tape, floors and tabs. */
+bool th_pieces_alike(const th_ground *ground, const th_piece *a, const th_piece *b, th_point by,
+                     bool *alike);
+/* Whether two copies of the part, all pieces of each, are so in a state. */
+bool th_copies_alike(const th_ground *ground, const th_bond_state *state, int a, int b,
+                     bool *alike);
+/* Whether copies have to be looked at one by one: tape is not everywhere, or earlier cuts have left
+ * those that are cut free unequal. */
+bool th_copies_unlike(const th_ground *ground, const th_bond_state *state, bool *unlike);
 
 /* ---- where the cutter may be ----------------------------------------------------------------- */
 
@@ -209,6 +233,11 @@ bool th_bed_table(const th_bed *bed, const th_plate_spot *spots, size_t count, d
 /* The smaller of bending and shear decay length (mm). */
 double th_bed_length(const th_bed *bed);
 
+/* Share of its strength that the hold keeps when it goes from one temperature to another, the layer
+ * that loses most; 0: too warm for one. And the lowest limit of its layers (C). */
+double th_hold_warmed(const th_job *job, double from, double to);
+double th_hold_warmest(const th_job *job);
+
 /* ---- judging --------------------------------------------------------------------------------- */
 
 /* Passes and minutes of one operation; rests are in `minutes` but not in `cutting` (min). */
@@ -225,6 +254,10 @@ const th_entry *th_entry_of(const th_job *job, const char *section, const char *
 bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_error *err,
                    th_status code, const char *format, ...) TH_PRINTF(6, 7);
 
+/* One pass of a milling cut, for the force model. */
+th_pass th_pass_of(const th_job *job, const th_cut *cut, double radial, double axial,
+                   double chip_load);
+
 typedef struct {
     th_stage *stages;
     size_t count;
@@ -234,7 +267,9 @@ typedef struct {
     double bounds[4];     /* of the stock before any cut: x0, y0, x1, y1 (mm) */
     double standing_lift; /* of bowed stock (MPa) */
     th_stack stack;
-    th_lines notes; /* what the geometry showed: cautions */
+    th_lines notes; /* what geometry and heat showed: cautions */
+    th_warm_point *warm;
+    size_t warm_count;
 } th_judgement;
 
 /* All stages of a job, in time order. With `enough` above 0 the search stops as soon as the hold
@@ -242,6 +277,9 @@ typedef struct {
  * only asks which. */
 bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
               th_judgement *judgement, th_error *err);
+
+/* Strength of the job's hold at a temperature. */
+th_stack th_job_stack(const th_job *job, double temperature);
 
 /* The hold factor of a job and its minutes, nothing else of it. With `enough` as for th_judge, on a
  * coarse grid. */
@@ -254,6 +292,7 @@ typedef struct {
     th_turn_down *list;
     size_t count;
     th_turn_down *best_step; /* NULL if none gains anything, or the list is not empty */
+    th_lines advice;         /* what no setting can say */
 } th_turn_downs;
 bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_judgement *judgement,
                         th_arena *arena, th_turn_downs *found, th_error *err);

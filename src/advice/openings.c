@@ -46,21 +46,24 @@ static const char *length_text(const th_comparing *c, double value) {
     return th_arena_print(&c->check->arena, "%s", text);
 }
 
-/* "opening.2 (4 mm at 20 mm, 10 mm)". */
+/* "opening.2 (4 mm at 20 mm, 10 mm)"; a named one by its size as written. */
 static const char *opening_text(const th_comparing *c, const th_extent *extent) {
-    const char *name = "the drawing's opening";
-    const char *length = length_text(c, extent->length), *width = length_text(c, extent->width);
+    const char *name = "the drawing's opening", *length, *width;
     const char *x = length_text(c, extent->middle.x), *y = length_text(c, extent->middle.y);
     bool round = fabs(extent->length - extent->width) <= MATCH;
+    double size[2] = {extent->length, extent->width};
 
     for (size_t i = 0; i < c->job->opening_count; i++) {
         const th_part_opening *opening = &c->job->openings[i];
         for (size_t k = 0; k < opening->at.count; k++) {
             if (apart(opening->at.items[k], extent->middle) <= MATCH) {
                 name = opening->section;
+                size[0] = round ? opening->size.a : size[0];
             }
         }
     }
+    length = length_text(c, size[0]);
+    width = length_text(c, size[1]);
     if (!length || !width || !x || !y) {
         return NULL;
     }
@@ -99,11 +102,12 @@ static bool compare_hole(const th_comparing *c, const th_cut *cut) {
         x = length_text(c, at.x);
         y = length_text(c, at.y);
         text = opening_text(c, &extent);
-        return size && x && y && text &&
-               th_lines_add(&c->check->cautions, &c->check->arena,
-                            "%s bores %s at %s, %s, where the part has no such opening; the "
-                            "nearest is %s",
-                            cut->section, size, x, y, text);
+        return (size && x && y && text &&
+                th_lines_add(&c->check->cautions, &c->check->arena,
+                             "%s bores %s at %s, %s, where the part has no such opening; the "
+                             "nearest is %s",
+                             cut->section, size, x, y, text)) ||
+               th_fail_memory(c->ground->err);
     }
     return true;
 }
@@ -152,11 +156,12 @@ static bool compare_opening(const th_comparing *c, const th_ring *ring, const th
     }
     text = opening_text(c, &extent);
     size = length_text(c, bore_of(cut));
-    return text && size &&
-           th_lines_add(&c->check->cautions, &c->check->arena,
-                        "%s is not made whole: %s bores %s there, and the cutter of %s is too wide "
-                        "for it",
-                        text, cut->section, size, outline->section);
+    return (text && size &&
+            th_lines_add(&c->check->cautions, &c->check->arena,
+                         "%s is not made whole: %s bores %s there, and the cutter of %s is too "
+                         "wide for it",
+                         text, cut->section, size, outline->section)) ||
+           th_fail_memory(c->ground->err);
 }
 
 static bool compare_all(const th_comparing *c) {
@@ -188,9 +193,8 @@ bool th_openings_compared(const th_job *job, const th_judging *judging, th_check
     th_comparing comparing = {job, &ground, check};
     bool fine = th_ground_make(job, judging, &arena, &ground, err);
 
-    /* without a sheet the openings are there already, and more may be bored */
-    if (fine && ground.sheet && nearest_opening(&ground, (th_point){0, 0})) {
-        fine = compare_all(&comparing) || th_fail_memory(err);
+    if (fine && nearest_opening(&ground, (th_point){0, 0})) {
+        fine = compare_all(&comparing);
     }
     th_arena_free(&arena);
     return fine;

@@ -31,6 +31,7 @@ typedef struct {
     th_spots *spots;
     size_t room;
     bool failed;
+    bool unlike;  /* copies have to be looked at one by one */
     th_near near; /* of the state's region */
 } th_listing;
 
@@ -61,10 +62,11 @@ static void add_all_headings(th_listing *list, th_point at) {
 
 /* ---- which places of many -------------------------------------------------------------------- */
 
-/* Share of a disc of the plate's decay length that is material: what a load in its middle leans on.
- */
+/* Share of a disc of the plate's decay length that is material on tape: what a load in its middle
+ * leans on. */
 static double support(const th_listing *list, th_point at) {
     static const double radii[] = {0.3, 0.65, 1};
+    const th_outline *taped = list->ground->taped;
     double decay = list->ground->decay;
     double box[4] = {at.x - decay, at.y - decay, at.x + decay, at.y + decay};
     th_outline local = th_near_rings(&list->near, box);
@@ -74,7 +76,7 @@ static double support(const th_listing *list, th_point at) {
         for (int i = 0; i < 12; i++, all++) {
             double angle = 2 * TH_PI * (i + 0.5) / 12, reach = radii[r] * decay;
             th_point there = {at.x + reach * cos(angle), at.y + reach * sin(angle)};
-            held += th_outline_holds(&local, there);
+            held += th_outline_holds(&local, there) && (!taped || th_outline_holds(taped, there));
         }
     }
     return (double)held / all;
@@ -117,27 +119,32 @@ static void take_weakest(th_place *places, size_t count, int most) {
     }
 }
 
-/* The places of a cut that are looked at, in all the copies that lie outermost. */
+/* The places of a cut that are looked at, in all the copies that lie outermost; where copies are
+ * unlike, in all of them. */
 static th_place *places_of(th_listing *list, size_t *count) {
     const th_ground *ground = list->ground;
     const th_cut *cut = list->cut;
     int columns = ground->job->part.copies.a > 0 ? ground->job->part.copies.a : 1;
     int corners[4] = {1, columns, ground->copies - columns + 1, ground->copies};
-    size_t copies = ground->copies > 4 ? 4 : (size_t)ground->copies, used = 0;
+    bool each = list->unlike && list->state->freed > 1; /* of its own piece */
+    bool outermost = ground->copies > 4 && !list->unlike;
+    size_t copies = outermost ? 4 : (size_t)ground->copies, used = 0;
     th_place *places = th_arena_take(ground->arena, (cut->at.count * copies + 1) * sizeof *places);
+    size_t group; /* of places that are chosen from */
 
     *count = cut->at.count * copies;
     for (size_t c = 0; places && c < copies; c++) {
-        th_point by = th_copy_offset(ground->job, ground->copies > 4 ? corners[c] : (int)c + 1);
+        th_point by = th_copy_offset(ground->job, outermost ? corners[c] : (int)c + 1);
         for (size_t i = 0; i < cut->at.count; i++) {
             th_point at = {cut->at.items[i].x + by.x, cut->at.items[i].y + by.y};
-            bool few = *count <= PLACES_ALL;
+            bool few = *count <= PLACES_ALL || (each && cut->at.count <= PLACES_ALL);
             places[used++] = (th_place){at, few ? 0 : support(list, at), few};
         }
     }
-    if (places && *count > PLACES_ALL) {
-        take_outermost(places, *count);
-        take_weakest(places, *count, PLACES_WEAK);
+    group = each ? cut->at.count : *count;
+    for (size_t first = 0; places && group > PLACES_ALL && first < *count; first += group) {
+        take_outermost(places + first, group);
+        take_weakest(places + first, group, PLACES_WEAK);
     }
     return places;
 }
@@ -333,12 +340,41 @@ static void face_spots(th_listing *list) {
     }
 }
 
+/* How far a ring reaches from a place. */
+static double ring_reaches(const th_ring *ring, th_point from) {
+    double away = 0;
+
+    for (size_t i = 0; i < ring->count; i++) {
+        away = fmax(away, hypot(ring->points[i].x - from.x, ring->points[i].y - from.y));
+    }
+    return away;
+}
+
+/* Whether a hole bored or drilled through before has taken all of an opening: a lap in it cuts
+ * nothing. */
+static bool bored_away(const th_ground *ground, const th_ring *ring, const th_cut *lap) {
+    const th_job *job = ground->job;
+
+    for (size_t c = 0; c < job->cut_count && job->cuts[c].number < lap->number; c++) {
+        const th_cut *cut = &job->cuts[c];
+        bool bores = cut->operation == TH_HOLE || cut->operation == TH_DRILLED;
+        for (size_t i = 0; bores && cut->through && i < cut->at.count; i++) {
+            bool milled = cut->operation == TH_HOLE;
+            double radius = (milled ? cut->size.a : cut->cutter->row.diameter) / 2;
+            if (ring_reaches(ring, cut->at.items[i]) <= radius + TH_SHAPE_MATCH) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 static void edge_spots(th_listing *list, int copy, double distance, bool openings) {
     const th_ground *ground = list->ground;
 
     for (size_t i = 0; i < ground->part->ring_count; i++) {
         const th_ring *ring = &ground->part->rings[i];
-        if (!ring->hole || openings) {
+        if (!ring->hole || (openings && !bored_away(ground, ring, list->cut))) {
             ring_spots(list, ring, th_copy_offset(ground->job, copy), distance);
         }
     }
@@ -429,15 +465,20 @@ static double chamfer_distance(const th_cut *cut) {
 bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_cut *cut, int copy,
                  th_spots *spots) {
     th_listing list = {.ground = ground, .state = state, .cut = cut, .spots = spots};
+    int first = copy ? copy : 1, last;
 
     *spots = (th_spots){NULL, 0};
     if (!th_near_make(ground->arena, state->region, &list.near)) {
         return th_fail_memory(ground->err);
     }
+    if (copy == 0 && !th_copies_unlike(ground, state, &list.unlike)) {
+        return false;
+    }
     switch (cut->operation) {
     case TH_SLOT:
         for (int c = 1; c <= ground->copies; c++) {
-            if (c <= SLOT_COPIES || c == ground->copies) { /* the first rows and the last */
+            /* the first rows and the last */
+            if (c <= SLOT_COPIES || c == ground->copies || list.unlike) {
                 slot_spots(&list, th_copy_offset(ground->job, c));
             }
         }
@@ -449,7 +490,10 @@ bool th_spots_of(const th_ground *ground, const th_bond_state *state, const th_c
         edge_spots(&list, copy, cut->cutter->row.diameter / 2, ground->sheet);
         break;
     case TH_CHAMFERING:
-        edge_spots(&list, copy ? copy : 1, chamfer_distance(cut), false);
+        last = list.unlike ? ground->copies : first;
+        for (int c = first; c <= last; c++) {
+            edge_spots(&list, c, chamfer_distance(cut), false);
+        }
         break;
     case TH_PUSH:
         add(&list, (th_point){cut->at_x, cut->at_y}, 0);

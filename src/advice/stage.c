@@ -169,7 +169,7 @@ static bool try_piece(const th_bench *bench, const th_trial *trial, const th_out
         keep_worse(stage, &fresh);
         return true;
     }
-    if ((!bench->quick && !th_trial_sway(bench, trial, &fresh.sway, &fresh.creep)) ||
+    if ((!bench->factors_only && !th_trial_sway(bench, trial, &fresh.sway, &fresh.creep)) ||
         !th_trial_plate(bench, trial, seen, &plate)) {
         return false;
     }
@@ -215,43 +215,60 @@ static bool several(const th_bond_state *state, const th_trial *pattern, th_piec
     return found > 1;
 }
 
-static bool near(double a, double b) {
-    return fabs(a - b) <= 1e-6 * fmax(fabs(a), fabs(b));
+/* From a piece to the same one somewhere else. */
+static th_point way_to(const th_piece *from, const th_piece *to) {
+    return (th_point){to->box[0] - from->box[0], to->box[1] - from->box[1]};
 }
 
-/* Of equal shape, thickness and load by the area model: a copy of the other. */
-static bool alike(const th_candidate *a, const th_candidate *b) {
-    const th_piece *p = a->trial.piece, *q = b->trial.piece;
+/* Whether the spots of b, on a piece moved from that of a, are all among those of a. */
+static bool covers(const th_candidate *a, const th_candidate *b) {
+    th_point by = way_to(a->trial.piece, b->trial.piece);
+    const th_spots *all = &a->trial.spots, *some = &b->trial.spots;
+    size_t found = 0;
 
-    return near(p->bonded.area, q->bonded.area) && near(p->thinnest, q->thinnest) &&
-           near(p->box[2] - p->box[0], q->box[2] - q->box[0]) &&
-           near(p->box[3] - p->box[1], q->box[3] - q->box[1]) &&
-           fabs(a->area.grip.index - b->area.grip.index) <= 1e-3 * b->area.grip.index;
+    for (size_t i = 0; i < all->count && found < some->count; i++) {
+        const th_spot *p = &all->items[i], *q = &some->items[found];
+        found += fabs(q->at.x - p->at.x - by.x) <= 1e-4 && fabs(q->at.y - p->at.y - by.y) <= 1e-4 &&
+                 fabs(q->heading - p->heading) <= 1e-6;
+    }
+    return found == some->count;
 }
 
-/* Keep a candidate; when there are many, the ones of highest rank. */
-static void offer(th_candidates *list, const th_candidate *fresh) {
+/* Keep a candidate, one of those that are each other moved with all that is done to them; when
+ * there are many, the ones of highest rank. */
+static bool offer(const th_bench *bench, th_candidates *list, const th_candidate *fresh) {
     size_t least = 0;
 
     for (size_t i = 0; i < list->count; i++) {
-        if (alike(&list->items[i], fresh)) {
-            return;
+        const th_piece *known = list->items[i].trial.piece, *piece = fresh->trial.piece;
+        bool alike;
+        if (!th_pieces_alike(bench->ground, known, piece, way_to(known, piece), &alike)) {
+            return false;
+        }
+        alike = alike && list->items[i].trial.stops == fresh->trial.stops;
+        if (alike && covers(&list->items[i], fresh)) {
+            return true;
+        }
+        if (alike && covers(fresh, &list->items[i])) {
+            list->items[i] = *fresh;
+            return true;
         }
         least = list->items[i].rank < list->items[least].rank ? i : least;
     }
     if (list->count < PIECES_MOST) {
         list->items[list->count++] = *fresh;
-    } else if (fresh->rank > list->items[least].rank) {
+    } else if (!(fresh->rank <= list->items[least].rank)) {
         list->items[least] = *fresh;
     }
+    return true;
 }
 
 /* The pieces of one kind that the cutter touches, each with what the area model says of it. That
- * takes long where the hull has many corners, and a quick look needs it only to choose. */
+ * takes long where the hull has many corners, and a look for factors needs it only to choose. */
 static bool find_candidates(const th_bench *bench, const th_bond_state *state,
                             const th_trial *pattern, const th_spots *spots, th_piece_kind kind,
                             th_candidates *list) {
-    bool choose = !bench->quick || several(state, pattern, kind);
+    bool choose = !bench->factors_only || several(state, pattern, kind);
 
     list->count = 0;
     for (size_t i = 0; i < state->piece_count; i++) {
@@ -273,8 +290,8 @@ static bool find_candidates(const th_bench *bench, const th_bond_state *state,
         }
         fresh.rank =
             fresh.area.grip.index * pow(bench->job->part.thickness / trial->piece->thinnest, 1.5);
-        if (trial->spots.count) {
-            offer(list, &fresh);
+        if (trial->spots.count && !offer(bench, list, &fresh)) {
+            return false;
         }
     }
     return true;
@@ -311,10 +328,10 @@ bool th_stages_try(const th_bench *bench, const th_bond_state *state, const th_t
 bool th_stages_area(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
                     th_piece_kind kind, double *index) {
     th_candidates *list = th_arena_take(bench->arena, sizeof *list);
-    th_bench whole = *bench; /* the area model is what is asked for, in a quick look too */
+    th_bench whole = *bench; /* the area model is what is asked for, whatever the look */
     th_spots spots;
 
-    whole.quick = false;
+    whole.factors_only = false;
     *index = -1;
     if (!list) {
         return th_fail_memory(bench->err);

@@ -115,6 +115,21 @@ static int nearest_copy(const th_ground *ground, const double box[4]) {
     return nearest;
 }
 
+/* The copy that a place lies in, else the one whose middle is nearest to that of the box. */
+static int copy_at(const th_ground *ground, th_point at, const double box[4]) {
+    double side[4];
+
+    th_region_box(ground->filled, side);
+    for (int copy = 1; copy <= ground->copies; copy++) {
+        th_point by = th_copy_offset(ground->job, copy);
+        th_point there = {at.x - by.x, at.y - by.y};
+        if (in_box(side, there) && th_outline_holds(ground->filled, there)) {
+            return copy;
+        }
+    }
+    return nearest_copy(ground, box);
+}
+
 static bool boxes_touch(const double a[4], const double b[4], th_point by) {
     return a[0] <= b[2] + by.x && b[0] + by.x <= a[2] && a[1] <= b[3] + by.y && b[1] + by.y <= a[3];
 }
@@ -225,12 +240,12 @@ static bool classify(th_ground *ground, const th_bond_state *state, const th_pie
         (ground->sheet && in_some_copy(ground, ground->filled, inside) &&
          !in_some_copy(ground, ground->part, inside))) {
         piece->kind = TH_PIECE_SLUG;
-        piece->copy = nearest_copy(ground, piece->box);
+        piece->copy = copy_at(ground, inside, piece->box);
     } else if (ground->sheet) {
         if (!find_kind(ground, before, piece)) {
             return false;
         }
-        piece->copy = piece->kind == TH_PIECE_PART ? nearest_copy(ground, piece->box) : 0;
+        piece->copy = piece->kind == TH_PIECE_PART ? copy_at(ground, inside, piece->box) : 0;
     }
     return true;
 }
@@ -301,25 +316,55 @@ static const th_piece *frame_of(const th_bond_state *state) {
     return NULL;
 }
 
+/* Whether all the metal of a tab is still there. */
+static bool tab_whole(th_ground *ground, const th_near *stock, const th_tab *tab, th_point by,
+                      bool *whole) {
+    th_point corners[4];
+    th_ring ring = {.points = corners, .count = 4};
+    th_outline place = {.rings = &ring, .ring_count = 1, .outer_count = 1, .point_count = 4};
+    th_outline both = {0}, local;
+    double box[4];
+
+    for (int i = 0; i < 4; i++) {
+        corners[i] = (th_point){tab->corners[i].x + by.x, tab->corners[i].y + by.y};
+    }
+    th_region_box(&place, box);
+    local = th_near_rings(stock, box);
+    if (!th_region_overlay(&place, &local, TH_INTERSECTION, &both, ground->err)) {
+        return false;
+    }
+    *whole = th_outline_section(&both).area >= th_outline_section(&place).area - 1e-3;
+    th_outline_free(&both);
+    return true;
+}
+
 /* Tabs hold the part itself; those of another copy lie as those of the first do. */
 static bool set_anchors(th_ground *ground, const th_bond_state *state, th_piece *piece) {
     th_point by = th_copy_offset(ground->job, piece->copy > 0 ? piece->copy : 1);
     th_plate_anchor *anchors;
+    size_t count = 0;
+    th_near stock;
 
-    if (piece->kind != TH_PIECE_PART || !state->anchor_count) {
+    if (piece->kind != TH_PIECE_PART || !state->tab_count) {
         return true;
     }
-    anchors = th_arena_take(ground->arena, state->anchor_count * sizeof *anchors);
-    if (!anchors) {
+    anchors = th_arena_take(ground->arena, state->tab_count * sizeof *anchors);
+    if (!anchors || !th_near_make(ground->arena, state->tab_stock, &stock)) {
         return th_fail_memory(ground->err);
     }
-    for (size_t i = 0; i < state->anchor_count; i++) {
-        anchors[i] = state->anchors[i];
-        anchors[i].x += by.x;
-        anchors[i].y += by.y;
+    for (size_t i = 0; i < state->tab_count; i++) {
+        bool whole;
+        if (!tab_whole(ground, &stock, &state->tabs[i], by, &whole)) {
+            return false;
+        }
+        if (whole) {
+            anchors[count] = state->tabs[i].anchor;
+            anchors[count].x += by.x;
+            anchors[count++].y += by.y;
+        }
     }
-    piece->anchors = anchors;
-    piece->anchor_count = state->anchor_count;
+    piece->anchors = count ? anchors : NULL;
+    piece->anchor_count = count;
     piece->anchors_hold = state->anchors_hold;
     return true;
 }
@@ -495,12 +540,21 @@ static bool slanted(const th_cut *cut) {
            fabs(cut->to.y - cut->from.y) > 1e-6;
 }
 
+/* What is gone is no tab any more. */
+static bool saw_tabs(th_ground *ground, const th_outline *gone, th_bond_state *state) {
+    if (state->tab_count) {
+        state->tab_stock =
+            th_shapes_overlaid(ground->shapes, state->tab_stock, gone, TH_DIFFERENCE, ground->err);
+    }
+    return !state->tab_count || state->tab_stock;
+}
+
 const th_bond_state *th_state_opened(th_ground *ground, const th_bond_state *before,
                                      const th_cut *cut, int first, int last) {
     th_bond_state *state = copied(ground, before);
     const th_outline *kerf = state ? th_kerf_of(ground, cut, first, last) : NULL;
 
-    if (!kerf) {
+    if (!kerf || !saw_tabs(ground, kerf, state)) {
         return NULL;
     }
     state->region =
@@ -552,12 +606,15 @@ const th_bond_state *th_state_thinned(th_ground *ground, const th_bond_state *be
                                       th_floor floor) {
     th_bond_state *state = copied(ground, before);
     th_floor *floors = th_arena_take(ground->arena, (before->floor_count + 1) * sizeof *floors);
+    bool sawn; /* below the top of the tabs */
 
     if (!state || !floors) {
         th_fail_memory(ground->err);
         return NULL;
     }
-    if (!lay_floors(ground, before, floor, floors)) {
+    sawn = state->tab_count && floor.thickness < state->tabs[0].height;
+    if (!lay_floors(ground, before, floor, floors) ||
+        (sawn && !saw_tabs(ground, floor.region, state))) {
         return NULL;
     }
     state->floors = floors;
@@ -569,7 +626,8 @@ const th_bond_state *th_state_thinned(th_ground *ground, const th_bond_state *be
     }
     for (size_t i = 0; i < state->piece_count; i++) {
         state->pieces[i] = before->pieces[i];
-        if (!set_floors(ground, state, &state->pieces[i])) {
+        if (!set_floors(ground, state, &state->pieces[i]) ||
+            (sawn && !set_anchors(ground, state, &state->pieces[i]))) {
             return NULL;
         }
     }
@@ -595,14 +653,28 @@ static th_plate_anchor tab_of(const th_job *job, const th_cut *cut, th_point at)
                              fmin(sheared, stock->ultimate * w * h * h / (3 * span))};
 }
 
+/* A tab that starts at a place of the part's edge, which runs along `along`. */
+static th_tab bridge(const th_job *job, const th_cut *cut, th_point at, th_point along) {
+    double half = cut->tabs.length / 2, span = cut->cutter->row.diameter;
+    const double corners[4][2] = {
+        {-half, span}, {half, span}, {half, -span / 2}, {-half, -span / 2}};
+    th_tab tab = {.anchor = tab_of(job, cut, at), .height = cut->tab_height};
+
+    for (int i = 0; i < 4; i++) { /* outside is to the right */
+        tab.corners[i] = (th_point){at.x + corners[i][0] * along.x + corners[i][1] * along.y,
+                                    at.y + corners[i][0] * along.y - corners[i][1] * along.x};
+    }
+    return tab;
+}
+
 /* Evenly spread round the outer edge, by its length. */
-static th_plate_anchor *tabs_of(th_ground *ground, const th_cut *cut) {
+static th_tab *tabs_of(th_ground *ground, const th_cut *cut) {
     const th_ring *ring = &ground->filled->rings[0];
     size_t count = (size_t)cut->tabs.count, placed = 0;
-    th_plate_anchor *anchors = th_arena_take(ground->arena, count * sizeof *anchors);
+    th_tab *tabs = th_arena_take(ground->arena, count * sizeof *tabs);
     double whole = th_ring_length(ring), done = 0;
 
-    for (size_t i = 0; anchors && i < ring->count; i++) {
+    for (size_t i = 0; tabs && i < ring->count; i++) {
         th_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
         double length = hypot(b.x - a.x, b.y - a.y);
         for (double next = ((double)placed + 0.5) / (double)count * whole;
@@ -610,26 +682,28 @@ static th_plate_anchor *tabs_of(th_ground *ground, const th_cut *cut) {
              next = ((double)placed + 0.5) / (double)count * whole) {
             double share = (next - done) / length;
             th_point at = {a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
-            anchors[placed++] = tab_of(ground->job, cut, at);
+            th_point along = {(b.x - a.x) / length, (b.y - a.y) / length};
+            tabs[placed++] = bridge(ground->job, cut, at, along);
         }
         done += length;
     }
-    return anchors;
+    return tabs;
 }
 
 const th_bond_state *th_state_tied(th_ground *ground, const th_bond_state *before,
-                                   const th_cut *cut, double hold) {
+                                   const th_cut *cut, double hold, const th_outline *stock) {
     th_bond_state *state = copied(ground, before);
-    th_plate_anchor *anchors = state ? tabs_of(ground, cut) : NULL;
+    th_tab *tabs = state ? tabs_of(ground, cut) : NULL;
     th_piece *pieces =
-        anchors ? th_arena_take(ground->arena, (before->piece_count + 1) * sizeof *pieces) : NULL;
+        tabs ? th_arena_take(ground->arena, (before->piece_count + 1) * sizeof *pieces) : NULL;
 
     if (!pieces) {
         th_fail_memory(ground->err);
         return NULL;
     }
-    state->anchors = anchors;
-    state->anchor_count = (size_t)cut->tabs.count;
+    state->tabs = tabs;
+    state->tab_count = (size_t)cut->tabs.count;
+    state->tab_stock = stock;
     state->anchors_hold = hold;
     state->pieces = pieces;
     for (size_t i = 0; i < state->piece_count; i++) {

@@ -10,17 +10,22 @@ typedef struct {
     th_plate_cache *cache;
     th_arena *arena;
     th_error *err;
-    const th_stack *stack;      /* as it is: names, strengths, why unusable */
+    const th_stack *stack;      /* as warm as the cut makes it: names, strengths, why unusable */
     const th_stack *grip_stack; /* the same, or unit strengths where it is unusable, so that
                                    tractions can still be shown */
     double bowed_over;          /* longer side of the stock, over which it is bowed (mm) */
     double bounds[4];           /* of the stock before any cut (mm) */
     double sway_stiffness;      /* of the stack (N/mm3) */
-    double passed;              /* cutting time of the cuts before this one (min) */
+    th_stack warmed;            /* what `stack` points to */
+    th_lump_state warmth;       /* of part and sacrificial plate as the cuts so far left them (C) */
+    double warm_seconds;        /* how long these took on one copy, rests included (s) */
+    double temperature, part_temperature, local_rise; /* of the cut in hand, see th_stage */
+    double passed; /* cutting time of the cuts before this one (min) */
     double enough; /* a stage whose hold factor falls below this need not be searched on */
     bool quick;    /* on a coarse grid alone */
     double aside;  /* see th_judging */
     const bool *skip;
+    bool factors_only;               /* see th_judging */
     const th_check_options *options; /* progress is told of */
     th_pass pass; /* the pass that `turn` was made for: first and last pass are often alike */
     th_turn turn;

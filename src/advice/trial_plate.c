@@ -67,17 +67,27 @@ static bool works_on_part(const th_trial *trial) {
            trial->piece->kind == TH_PIECE_STOCK;
 }
 
+static bool off_piece(const th_trial *trial, th_point at, double patch) {
+    return !th_outline_holds(trial->piece->region, at) &&
+           th_outline_distance(trial->piece->region, at, NULL) > patch / 2;
+}
+
 /* A cutter beside a wall loads a patch just inside it; one amid the material the place below it. */
-static th_point site_of(const th_scan *scan, th_point spindle, double patch) {
-    const th_trial *trial = scan->trial;
-    const th_outline *wall =
-        works_on_part(trial) ? scan->bench->ground->parts : trial->piece->region;
+static th_point site_by(const th_trial *trial, const th_outline *wall, th_point spindle,
+                        double patch) {
+    bool amid = th_outline_holds(trial->piece->region, spindle);
     th_point nearest, site;
     double away;
 
-    if (trial->cut->operation == TH_DRILLED || th_outline_holds(wall, spindle)) {
+    if (amid && (trial->cut->operation == TH_DRILLED || th_outline_holds(wall, spindle))) {
         return spindle;
     }
+    if (trial->cut->operation == TH_DRILLED &&
+        th_outline_distance(trial->piece->region, spindle, NULL) <= patch / 2) {
+        return spindle;
+    }
+    /* within the part but off the metal: in an opening that an earlier cut has emptied */
+    wall = th_outline_holds(wall, spindle) ? trial->piece->region : wall;
     th_outline_distance(wall, spindle, &nearest);
     away = hypot(nearest.x - spindle.x, nearest.y - spindle.y);
     if (!(away > 1e-9)) {
@@ -86,6 +96,20 @@ static th_point site_of(const th_scan *scan, th_point spindle, double patch) {
     site.x = nearest.x + patch / 2 * (nearest.x - spindle.x) / away;
     site.y = nearest.y + patch / 2 * (nearest.y - spindle.y) / away;
     return th_outline_holds(trial->piece->region, site) ? site : nearest;
+}
+
+/* Where the part is out of the stock already, the cutter works on the stock. */
+static th_point site_of(const th_scan *scan, th_point spindle, double patch) {
+    const th_trial *trial = scan->trial;
+    th_point site;
+
+    if (works_on_part(trial)) {
+        site = site_by(trial, scan->bench->ground->parts, spindle, patch);
+        if (!off_piece(trial, site, patch)) {
+            return site;
+        }
+    }
+    return site_by(trial, trial->piece->region, spindle, patch);
 }
 
 static bool list_sites(th_scan *scan, double gap) {
@@ -153,7 +177,7 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
     }
     scan->history.wrenches = scan->moved;
     found = th_grip_plate(influence, &ask);
-    if (found.anchor_index > found.grip.index) {
+    if (!isnan(found.grip.index) && !(found.anchor_index <= found.grip.index)) {
         found.grip.index = found.anchor_index;
         found.grip.interface = TH_BY_TABS;
     }
@@ -338,7 +362,7 @@ static bool bracket(th_scan *scan, th_rivals *rivals, th_outcome *outcome) {
         !look_closely(scan, rivals, FIRST_FINENESS * REFINE, false, &finer)) {
         return false;
     }
-    if (finer.grip.index > outcome->grip.index) {
+    if (!isnan(outcome->grip.index) && !(finer.grip.index <= outcome->grip.index)) {
         *outcome = finer;
     }
     return true;
@@ -356,12 +380,12 @@ static void enlarge(th_outcome *outcome, double factor) {
 
 /* What another place showed of a load that does not govern there. */
 static double floor_of(double index, double other, const th_outcome *governing) {
-    return fmax(index, fmin(other, governing->grip.index));
+    return th_larger(index, fmin(other, governing->grip.index));
 }
 
 static void keep_floors(th_outcome *outcome, const th_outcome *first) {
-    outcome->shear_peak = fmax(outcome->shear_peak, first->shear_peak);
-    outcome->lift_peak = fmax(outcome->lift_peak, first->lift_peak);
+    outcome->shear_peak = th_larger(outcome->shear_peak, first->shear_peak);
+    outcome->lift_peak = th_larger(outcome->lift_peak, first->lift_peak);
     outcome->peak_index = floor_of(outcome->peak_index, first->peak_index, outcome);
     outcome->sustained_index = floor_of(outcome->sustained_index, first->sustained_index, outcome);
 }
@@ -459,7 +483,7 @@ static bool index_of_frame(const th_bench *bench, const th_trial *trial, double 
     if (!th_trial_area(bench, &frame, &found)) {
         return false;
     }
-    *index = fmax(*index, found.grip.index);
+    *index = th_larger(*index, found.grip.index);
     return true;
 }
 
@@ -492,15 +516,15 @@ bool th_trial_plate(const th_bench *bench, const th_trial *trial, double *seen,
     if (!index_of_frame(bench, trial, &least)) {
         return false;
     }
-    index = fmax(tied.grip.index, least);
+    index = th_larger(tied.grip.index, least);
     if (index > tied.grip.index) {
         tied.grip.interface = TH_BY_FRAME;
     }
-    if (index < outcome->grip.index) {
+    if (!(index >= outcome->grip.index) && !isnan(outcome->grip.index)) {
         tied.alone = outcome->grip.index;
         *outcome = tied;
         outcome->grip.index = index;
-        outcome->peak_index = fmax(outcome->peak_index, least);
+        outcome->peak_index = th_larger(outcome->peak_index, least);
     }
     return true;
 }

@@ -2,7 +2,6 @@
 #include "grip.h"
 
 #include <math.h>
-#include <stddef.h>
 
 #include "lever.h"
 
@@ -127,18 +126,42 @@ typedef struct {
     size_t count;
 } run_boxes;
 
-static void set_range(const th_history *history, const run_box *box, size_t offset, double *middle,
-                      double *half) {
-    double low = INFINITY, high = -INFINITY, sum = 0;
+/* Spelled out rather than by fmin, whose calls would take longer than all else of a scan. */
+bond_range th_bond_range_of(const th_history *history, size_t first, size_t end) {
+    bond_range range = {.odd = 0};
+    double odd[TH_UNITS] = {0};
 
-    for (size_t k = box->first; k < box->end; k++) {
-        double value = *(const double *)((const char *)&history->wrenches[k] + offset);
-        low = fmin(low, value);
-        high = fmax(high, value);
-        sum += value;
+    for (int u = 0; u < TH_UNITS; u++) {
+        range.low[u] = INFINITY;
+        range.high[u] = -INFINITY;
     }
-    *middle = low / 2 + high / 2;
-    *half = isfinite(sum) ? high / 2 - low / 2 : (double)NAN;
+    for (size_t k = first; k < end; k++) {
+        const th_wrench *w = &history->wrenches[k];
+        const double value[TH_UNITS] = {w->fx, w->fy, w->fz, w->mx, w->my, w->mz};
+
+        for (int u = 0; u < TH_UNITS; u++) {
+            range.low[u] = value[u] < range.low[u] ? value[u] : range.low[u];
+            range.high[u] = value[u] > range.high[u] ? value[u] : range.high[u];
+            odd[u] += value[u] - value[u];
+        }
+    }
+    for (int u = 0; u < TH_UNITS; u++) {
+        range.odd += odd[u];
+    }
+    return range;
+}
+
+void th_bond_range_join(bond_range *range, const bond_range *with) {
+    for (int u = 0; u < TH_UNITS; u++) {
+        range->low[u] = with->low[u] < range->low[u] ? with->low[u] : range->low[u];
+        range->high[u] = with->high[u] > range->high[u] ? with->high[u] : range->high[u];
+    }
+    range->odd += with->odd;
+}
+
+static void set_box(const bond_range *range, int unit, double *middle, double *half) {
+    *middle = range->low[unit] / 2 + range->high[unit] / 2;
+    *half = range->high[unit] / 2 - range->low[unit] / 2 + range->odd;
 }
 
 static run_boxes runs_of(const th_history *history) {
@@ -148,14 +171,16 @@ static run_boxes runs_of(const th_history *history) {
     for (size_t first = 0; first < history->count; first += length) {
         run_box *box = &runs.items[runs.count++];
         th_wrench *m = &box->middle, *h = &box->half;
+        bond_range range;
         box->first = first;
         box->end = first + length < history->count ? first + length : history->count;
-        set_range(history, box, offsetof(th_wrench, fx), &m->fx, &h->fx);
-        set_range(history, box, offsetof(th_wrench, fy), &m->fy, &h->fy);
-        set_range(history, box, offsetof(th_wrench, fz), &m->fz, &h->fz);
-        set_range(history, box, offsetof(th_wrench, mx), &m->mx, &h->mx);
-        set_range(history, box, offsetof(th_wrench, my), &m->my, &h->my);
-        set_range(history, box, offsetof(th_wrench, mz), &m->mz, &h->mz);
+        range = th_bond_range_of(history, box->first, box->end);
+        set_box(&range, TH_UNIT_FX, &m->fx, &h->fx);
+        set_box(&range, TH_UNIT_FY, &m->fy, &h->fy);
+        set_box(&range, TH_UNIT_FZ, &m->fz, &h->fz);
+        set_box(&range, TH_UNIT_MX, &m->mx, &h->mx);
+        set_box(&range, TH_UNIT_MY, &m->my, &h->my);
+        set_box(&range, TH_UNIT_MZ, &m->mz, &h->mz);
     }
     return runs;
 }

@@ -21,6 +21,16 @@ typedef struct {
 /* The interfaces that may govern under a load of one kind, nearest the part first. */
 bond_rivals th_bond_rivals_of(const th_stack *stack, th_load_kind load, double seconds);
 
+/* Least and greatest of each component of the load, in the order of the unit loads. */
+typedef struct {
+    double low[TH_UNITS], high[TH_UNITS];
+    double odd; /* 0, or NaN where a load is not finite */
+} bond_range;
+
+/* Over the instants from `first` up to `end`, at least one. */
+bond_range th_bond_range_of(const th_history *history, size_t first, size_t end);
+void th_bond_range_join(bond_range *range, const bond_range *with);
+
 /* The part of the index that is largest. */
 th_way th_bond_way_of(const th_interface *i, const th_traction *t);
 

@@ -53,6 +53,11 @@ typedef struct {
     double square; /* of the worst rival */
 } node_bound;
 
+/* What no instant of each of LANES runs exceeds at a node. */
+typedef struct {
+    double pull[LANES], shear2[LANES];
+} set_bound;
+
 typedef struct {
     double square; /* squared index; below 0: none yet */
     size_t node, instant, rival;
@@ -79,45 +84,49 @@ static double component(const th_wrench *w, int unit) {
 }
 
 /* What is not finite in the load makes the box so: nothing is then passed over. */
-static load_box box_of(const th_history *history, size_t first, size_t end) {
-    load_box box;
-
-    for (int u = 0; u < TH_UNITS; u++) {
-        double low = INFINITY, high = -INFINITY, sum = 0;
-
-        for (size_t i = first; i < end; i++) {
-            double value = component(&history->wrenches[i], u);
-
-            low = fmin(low, value);
-            high = fmax(high, value);
-            sum += value;
-        }
-        box.middle[u] = isfinite(sum) ? low / 2 + high / 2 : sum - sum;
-        box.half[u] = high / 2 - low / 2;
+static void box_of(const bond_range *range, double *middle, double *half, size_t step) {
+    for (size_t u = 0; u < TH_UNITS; u++) {
+        middle[u * step] = range->low[u] / 2 + range->high[u] / 2 + range->odd;
+        half[u * step] = range->high[u] / 2 - range->low[u] / 2;
     }
-    return box;
 }
 
-/* Put the box of instants from `first` in its place, and their weight. */
-static double set_box(const plate_scan *scan, size_t first, size_t length, box_set *set,
-                      size_t lane) {
-    const th_history *h = scan->history;
-    size_t end = first + length < h->count ? first + length : h->count;
+static double weight_of(const plate_scan *scan, size_t first, size_t end) {
     double weight = 0;
-    load_box box;
 
-    if (first >= end) {
-        return 0;
-    }
-    box = box_of(h, first, end);
-    for (int u = 0; u < TH_UNITS; u++) {
-        set->middle[u][lane] = box.middle[u];
-        set->half[u][lane] = box.half[u];
-    }
     for (size_t i = first; scan->sustained && i < end; i++) {
-        weight += h->weights[i];
+        weight += scan->history->weights[i];
     }
     return weight;
+}
+
+/* Put the runs into their boxes: fine ones, coarse ones, and all of the history. */
+static void set_boxes(plate_scan *scan) {
+    const th_history *h = scan->history;
+    bond_range all = {.odd = 0}, coarse = all;
+
+    for (size_t run = 0; run < RUNS && run * scan->run_length < h->count; run++) {
+        size_t first = run * scan->run_length, end = first + scan->run_length, lane = run % LANES;
+        box_set *fine = &scan->fine[run / LANES];
+        bond_range range;
+
+        end = end < h->count ? end : h->count;
+        range = th_bond_range_of(h, first, end);
+        box_of(&range, &fine->middle[0][lane], &fine->half[0][lane], LANES);
+        scan->fine_weight[run] = weight_of(scan, first, end);
+        scan->coarse_weight[run / FINE] += scan->fine_weight[run];
+        if (run % FINE == 0) {
+            coarse = range;
+        }
+        if (run == 0) {
+            all = range;
+        }
+        th_bond_range_join(&coarse, &range);
+        th_bond_range_join(&all, &range);
+        lane = run / FINE;
+        box_of(&coarse, &scan->coarse.middle[0][lane], &scan->coarse.half[0][lane], LANES);
+    }
+    box_of(&all, scan->all.middle, scan->all.half, 1);
 }
 
 static plate_scan scan_of(const th_plate_influence *influence, const th_plate_ask *ask) {
@@ -125,7 +134,6 @@ static plate_scan scan_of(const th_plate_influence *influence, const th_plate_as
     plate_scan scan = {.influence = influence,
                        .history = h,
                        .field = th_bond_rivals_of(ask->stack, ask->load, ask->seconds),
-                       .all = box_of(h, 0, h->count),
                        .run_length = (h->count + RUNS - 1) / RUNS,
                        .sustained = ask->load == TH_SUSTAINED};
 
@@ -135,14 +143,7 @@ static plate_scan scan_of(const th_plate_influence *influence, const th_plate_as
         scan.shear2_seen =
             ask->shear_seen > 0 ? ask->shear_seen * ask->shear_seen : (double)INFINITY;
     }
-    for (size_t run = 0; run < RUNS; run++) {
-        scan.fine_weight[run] = set_box(&scan, run * scan.run_length, scan.run_length,
-                                        &scan.fine[run / LANES], run % LANES);
-    }
-    for (size_t run = 0; run < LANES; run++) {
-        scan.coarse_weight[run] =
-            set_box(&scan, FINE * run * scan.run_length, FINE * scan.run_length, &scan.coarse, run);
-    }
+    set_boxes(&scan);
     for (size_t r = 0; r < scan.field.count; r++) {
         scan.power[r] = bond_power_of(0.5 / scan.field.items[r].exponent);
     }
@@ -162,35 +163,41 @@ static inline node_lever lever_of(const plate_scan *scan, size_t node) {
     return lever;
 }
 
+static inline void set_square(const plate_scan *scan, node_bound *bound) {
+    for (size_t r = 0; r < scan->field.count; r++) {
+        double square = bond_square(&scan->field.items[r], bound->pull, bound->shear2) * slack;
+
+        bound->square = bond_exceeds(square, bound->square) ? square : bound->square;
+    }
+}
+
 /* From what a box makes of each axis at most: |shear x|, |shear y|, lift. */
 static inline node_bound bound_of(const plate_scan *scan, double x, double y, double lift) {
     node_bound bound = {bond_pull((lift + scan->history->standing_lift) * slack),
                         (x * x + y * y) * slack, 0};
 
-    for (size_t r = 0; r < scan->field.count; r++) {
-        double square = bond_square(&scan->field.items[r], bound.pull, bound.shear2) * slack;
-
-        bound.square = bond_exceeds(square, bound.square) ? square : bound.square;
-    }
+    set_square(scan, &bound);
     return bound;
 }
 
-/* Bounds of up to CHUNK nodes over the whole history. All loops run to a constant, for the sake of
- * speed. */
+/* Bounds of up to CHUNK nodes over the whole history. All loops run to a constant and sums are
+ * spelled out, for the sake of speed. */
 static void bound_chunk(const plate_scan *scan, size_t first, size_t count, node_bound *bounds) {
-    double middle[AXES * CHUNK] = {0}, spread[AXES * CHUNK] = {0}, rest[AXES * CHUNK] = {0};
+    double middle[AXES * CHUNK], spread[AXES * CHUNK], rest[TH_UNITS][AXES * CHUNK];
+    const double *unit[TH_UNITS], *m = scan->all.middle, *h = scan->all.half;
 
     for (int u = 0; u < TH_UNITS; u++) {
-        const double *unit = scan->influence->unit[u] + AXES * first;
-        double m = scan->all.middle[u], h = scan->all.half[u];
-
+        unit[u] = scan->influence->unit[u] + AXES * first;
         if (count < CHUNK) {
-            unit = memcpy(rest, unit, AXES * count * sizeof *rest);
+            memset(rest[u], 0, sizeof rest[u]);
+            unit[u] = memcpy(rest[u], unit[u], AXES * count * sizeof *rest[u]);
         }
-        for (size_t k = 0; k < AXES * CHUNK; k++) {
-            middle[k] += unit[k] * m;
-            spread[k] += fabs(unit[k]) * h;
-        }
+    }
+    for (size_t k = 0; k < AXES * CHUNK; k++) {
+        middle[k] = unit[0][k] * m[0] + unit[1][k] * m[1] + unit[2][k] * m[2] + unit[3][k] * m[3] +
+                    unit[4][k] * m[4] + unit[5][k] * m[5];
+        spread[k] = fabs(unit[0][k]) * h[0] + fabs(unit[1][k]) * h[1] + fabs(unit[2][k]) * h[2] +
+                    fabs(unit[3][k]) * h[3] + fabs(unit[4][k]) * h[4] + fabs(unit[5][k]) * h[5];
     }
     for (size_t n = 0; n < count; n++) {
         size_t k = AXES * n;
@@ -202,27 +209,39 @@ static void bound_chunk(const plate_scan *scan, size_t first, size_t count, node
 
 /* Bounds of one node over LANES runs. */
 static void bound_set(const plate_scan *scan, const node_lever *lever, const box_set *set,
-                      node_bound *bounds) {
+                      set_bound *bounds) {
     double most[AXES][LANES];
 
     for (int a = 0; a < AXES; a++) {
-        double middle[LANES] = {0}, spread[LANES] = {0};
+        const double *unit = lever->unit[a];
+        double middle[LANES], spread[LANES];
 
-        for (int u = 0; u < TH_UNITS; u++) {
-            double unit = lever->unit[a][u], size = fabs(unit);
-
-            for (size_t k = 0; k < LANES; k++) {
-                middle[k] += unit * set->middle[u][k];
-                spread[k] += size * set->half[u][k];
-            }
+        for (size_t k = 0; k < LANES; k++) {
+            middle[k] = unit[0] * set->middle[0][k] + unit[1] * set->middle[1][k] +
+                        unit[2] * set->middle[2][k] + unit[3] * set->middle[3][k] +
+                        unit[4] * set->middle[4][k] + unit[5] * set->middle[5][k];
+            spread[k] = fabs(unit[0]) * set->half[0][k] + fabs(unit[1]) * set->half[1][k] +
+                        fabs(unit[2]) * set->half[2][k] + fabs(unit[3]) * set->half[3][k] +
+                        fabs(unit[4]) * set->half[4][k] + fabs(unit[5]) * set->half[5][k];
         }
         for (size_t k = 0; k < LANES; k++) {
             most[a][k] = (a < 2 ? fabs(middle[k]) : middle[k]) + spread[k];
         }
     }
     for (size_t k = 0; k < LANES; k++) {
-        bounds[k] = bound_of(scan, most[0][k], most[1][k], most[2][k]);
+        double lift = (most[2][k] + scan->history->standing_lift) * slack;
+
+        bounds->pull[k] = bond_pull(lift);
+        bounds->shear2[k] = (most[0][k] * most[0][k] + most[1][k] * most[1][k]) * slack;
     }
+}
+
+/* The bound of one of the runs, as that of a whole history. */
+static node_bound bound_at(const plate_scan *scan, const set_bound *bounds, size_t lane) {
+    node_bound bound = {bounds->pull[lane], bounds->shear2[lane], 0};
+
+    set_square(scan, &bound);
+    return bound;
 }
 
 /* Squared index that is worth looking at. */
@@ -230,16 +249,21 @@ static inline double worth(const plate_scan *scan, const plate_peak *peak) {
     return peak->square > scan->least ? peak->square : scan->least;
 }
 
+static inline double larger(double a, double b) {
+    return a > b ? a : b;
+}
+
 /* May a traction set a new record? */
-static inline bool tractions_matter(const plate_scan *scan, const node_bound *bound,
+static inline bool tractions_matter(const plate_scan *scan, double pull, double shear2,
                                     const plate_peak *peak) {
-    return !(bound->pull <= fmax(peak->pull, scan->pull_seen)) ||
-           !(bound->shear2 <= fmax(peak->shear2, scan->shear2_seen));
+    return !(pull <= larger(scan->pull_seen, peak->pull)) ||
+           !(shear2 <= larger(scan->shear2_seen, peak->shear2));
 }
 
 static inline bool matters(const plate_scan *scan, const node_bound *bound,
                            const plate_peak *peak) {
-    return !(bound->square < worth(scan, peak)) || tractions_matter(scan, bound, peak);
+    return !(bound->square < worth(scan, peak)) ||
+           tractions_matter(scan, bound->pull, bound->shear2, peak);
 }
 
 /* ---- one node -------------------------------------------------------------------------------- */
@@ -309,18 +333,20 @@ static void start_tops(const plate_scan *scan, size_t node, plate_peak *tops) {
 
 static void look_for_peak(const plate_scan *scan, size_t node, plate_peak *peak) {
     node_lever lever = lever_of(scan, node);
-    node_bound coarse[LANES], fine[LANES];
+    set_bound coarse, fine;
     plate_peak tops[TH_INTERFACES_MAX];
 
     start_tops(scan, node, tops);
-    bound_set(scan, &lever, &scan->coarse, coarse);
+    bound_set(scan, &lever, &scan->coarse, &coarse);
     for (size_t run = 0; run < LANES; run++) {
-        if (!matters(scan, &coarse[run], peak)) {
+        node_bound bound = bound_at(scan, &coarse, run);
+        if (!matters(scan, &bound, peak)) {
             continue;
         }
-        bound_set(scan, &lever, &scan->fine[FINE * run / LANES], fine);
+        bound_set(scan, &lever, &scan->fine[FINE * run / LANES], &fine);
         for (size_t k = FINE * run; k < FINE * (run + 1); k++) {
-            if (matters(scan, &fine[k % LANES], peak)) {
+            bound = bound_at(scan, &fine, k % LANES);
+            if (matters(scan, &bound, peak)) {
                 survey(scan, &lever, k, tops, peak);
             }
         }
@@ -366,13 +392,14 @@ static double mean_of(const plate_scan *scan, const node_lever *lever, const nod
 }
 
 /* Can the mean of a rival, each run taken at its bound, reach what is worth looking at? */
-static bool mean_matters(const plate_scan *scan, const node_bound *bounds, const double *weights,
+static bool mean_matters(const plate_scan *scan, const set_bound *bounds, const double *weights,
                          size_t count, size_t rival, double least) {
     const bond_rival *r = &scan->field.items[rival];
     double sum = 0, largest = 0;
 
     for (size_t run = 0; run < count; run++) {
-        double square = bond_square(r, bounds[run].pull, bounds[run].shear2);
+        const set_bound *set = &bounds[run / LANES];
+        double square = bond_square(r, set->pull[run % LANES], set->shear2[run % LANES]);
 
         largest = bond_exceeds(square, largest) ? square : largest;
     }
@@ -380,7 +407,8 @@ static bool mean_matters(const plate_scan *scan, const node_bound *bounds, const
         return !(largest < least); /* no mean exceeds the largest */
     }
     for (size_t run = 0; run < count; run++) {
-        double square = bond_square(r, bounds[run].pull, bounds[run].shear2);
+        const set_bound *set = &bounds[run / LANES];
+        double square = bond_square(r, set->pull[run % LANES], set->shear2[run % LANES]);
 
         sum += weights[run] * bond_raise(&scan->power[rival], square / least);
     }
@@ -409,24 +437,24 @@ static void look_at_means(const plate_scan *scan, size_t node, const bool *means
 
 static void look_for_mean(const plate_scan *scan, size_t node, plate_peak *peak) {
     node_lever lever = lever_of(scan, node);
-    node_bound coarse[LANES], fine[RUNS];
+    set_bound coarse, fine[SETS];
     plate_peak tops[TH_INTERFACES_MAX];
     bool any = false, tractions = false, means[TH_INTERFACES_MAX];
     double least = worth(scan, peak);
 
-    bound_set(scan, &lever, &scan->coarse, coarse);
+    bound_set(scan, &lever, &scan->coarse, &coarse);
     for (size_t r = 0; r < scan->field.count; r++) {
-        means[r] = mean_matters(scan, coarse, scan->coarse_weight, LANES, r, least);
+        means[r] = mean_matters(scan, &coarse, scan->coarse_weight, LANES, r, least);
         any = any || means[r];
     }
     for (size_t run = 0; run < LANES; run++) {
-        tractions = tractions || tractions_matter(scan, &coarse[run], peak);
+        tractions = tractions || tractions_matter(scan, coarse.pull[run], coarse.shear2[run], peak);
     }
     if (!any && !tractions) {
         return;
     }
     for (size_t set = 0; set < SETS; set++) {
-        bound_set(scan, &lever, &scan->fine[set], fine + LANES * set);
+        bound_set(scan, &lever, &scan->fine[set], &fine[set]);
     }
     any = false;
     for (size_t r = 0; r < scan->field.count; r++) {
@@ -439,7 +467,8 @@ static void look_for_mean(const plate_scan *scan, size_t node, plate_peak *peak)
     }
     start_tops(scan, node, tops);
     for (size_t run = 0; run < RUNS; run++) {
-        if (tractions_matter(scan, &fine[run], peak)) {
+        const set_bound *set = &fine[run / LANES];
+        if (tractions_matter(scan, set->pull[run % LANES], set->shear2[run % LANES], peak)) {
             survey(scan, &lever, run, tops, peak);
         }
     }
@@ -495,7 +524,7 @@ static void look_at_worst(const plate_scan *scan, const node_group *groups, size
                 next = &groups[g];
             }
         }
-        if (!next) {
+        if (!next || !matters(scan, &next->bound, peak)) {
             return;
         }
         below = next->bound.square;

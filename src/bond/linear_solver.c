@@ -53,11 +53,13 @@ static double largest(const double *values, int count) {
 static bool check_residual(th_linear *linear, const th_symmetric *matrix, th_error *err) {
     int n = matrix->n;
     double *b = malloc(3 * (size_t)n * sizeof *b);
-    double *x = b + n, *r = b + 2 * n, worst = 0, scale;
+    double *x, *r, worst = 0, scale;
 
     if (!b) {
         return th_fail_memory(err);
     }
+    x = b + n;
+    r = x + n;
     for (int i = 0; i < n; i++) {
         x[i] = b[i] = 1 + 0.5 * sin(1.7 * i);
     }
@@ -73,7 +75,7 @@ static bool check_residual(th_linear *linear, const th_symmetric *matrix, th_err
         worst = isfinite(off) ? fmax(worst, off) : INFINITY;
     }
     free(b);
-    if (!(worst <= 1e-10 * scale)) {
+    if (!(worst <= 1e-10 * scale) || !isfinite(worst)) {
         return th_fail(err, TH_NOT_SOLVED,
                        "the solver's answer leaves a residual of %.3g of its scale, above 1e-10",
                        worst / scale);

@@ -153,6 +153,15 @@ static bool factor(const th_symmetric *matrix, double memory, void **made, th_er
     return fine;
 }
 
+/* Its work before it is called: where memory runs out inside, it goes on with what it has not got.
+ */
+static bool work_taken(th_supernodal *s, size_t count) {
+    size_t n = (size_t)s->n;
+
+    return cholmod_ensure_dense(&s->y, n, count, n, CHOLMOD_REAL, &s->common) &&
+           cholmod_ensure_dense(&s->e, count, s->factor->maxesize, count, CHOLMOD_REAL, &s->common);
+}
+
 static bool solve(void *made, double *columns, size_t count, th_error *err) {
     th_supernodal *s = made;
     size_t size = (size_t)s->n * count;
@@ -167,7 +176,8 @@ static bool solve(void *made, double *columns, size_t count, th_error *err) {
     b.xtype = CHOLMOD_REAL;
     b.dtype = CHOLMOD_DOUBLE;
     before = go_alone();
-    solved = cholmod_solve2(CHOLMOD_A, s->factor, &b, NULL, &s->x, NULL, &s->y, &s->e, &s->common);
+    solved = work_taken(s, count) &&
+             cholmod_solve2(CHOLMOD_A, s->factor, &b, NULL, &s->x, NULL, &s->y, &s->e, &s->common);
     go_back(before);
     if (!solved) {
         return failed(s, err);

@@ -126,13 +126,13 @@ static void add_child(const th_fronts *f, const th_front *front, int child, doub
     for (int k = 0; k < from.below; k++) {
         const double *column = f->update[child] + (size_t)k * (size_t)from.below;
         int to = f->map[row[k]];
-        double *sum =
-            to < front->columns
-                ? front->block + (size_t)to * (size_t)front->rows
-                : update + (size_t)(to - front->columns) * (size_t)front->below - front->columns;
+        bool own = to < front->columns;
+        int first = own ? 0 : front->columns; /* row of the front that `sum` begins with */
+        double *sum = own ? front->block + (size_t)to * (size_t)front->rows
+                          : update + (size_t)(to - front->columns) * (size_t)front->below;
 
         for (int i = k; i < from.below; i++) {
-            sum[f->map[row[i]]] += column[i];
+            sum[f->map[row[i]] - first] += column[i];
         }
     }
 }

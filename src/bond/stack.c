@@ -213,7 +213,8 @@ static bool fails_by(const th_interface *i, th_unusable cause) {
 }
 
 static void find_culprit(th_stack *stack) {
-    static const th_unusable causes[] = {TH_TOO_WARM, TH_NOT_SET, TH_NOT_FOR_COOLING,
+    /* what no lighter cut mends comes first */
+    static const th_unusable causes[] = {TH_NOT_FOR_COOLING, TH_NOT_SET, TH_TOO_WARM,
                                          TH_NO_ADHESION};
 
     for (size_t c = 0; c < sizeof causes / sizeof *causes; c++) {

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "ask.h"
 
@@ -71,6 +72,39 @@ static size_t chosen(const th_choice *choice, const char *answer) {
     return choice->count;
 }
 
+/* Whether a row's id or name has a word in it, whole at its beginning, in letters of either case.
+ */
+static bool has_word(const char *text, const char *word, size_t n) {
+    for (size_t i = 0; text[i] != '\0'; i++) {
+        bool begins = i == 0 || strchr(" -,(/", text[i - 1]) != NULL;
+        if (begins && strncasecmp(text + i, word, n) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The row that shares most words with an answer, the first of equals; NULL: none shares any. */
+static const char *nearest_by_words(const th_choice *choice, const char *answer) {
+    const char *best = NULL;
+    size_t most = 0;
+    for (size_t i = 0; i < choice->count; i++) {
+        size_t shared = 0;
+        for (const char *word = answer; *word != '\0';) {
+            size_t n = strcspn(word, " ");
+            const char *name = choice->names == NULL ? "" : choice->names[i];
+            shared += n > 0 && (has_word(choice->ids[i], word, n) || has_word(name, word, n));
+            word += n;
+            word += strspn(word, " ");
+        }
+        if (shared > most) {
+            most = shared;
+            best = choice->ids[i];
+        }
+    }
+    return best;
+}
+
 static bool judge_choice(const th_asker *asker, const void *with, const char *answer,
                          th_error *err) {
     const th_choice *choice = with;
@@ -79,6 +113,7 @@ static bool judge_choice(const th_asker *asker, const void *with, const char *an
         return true;
     }
     const char *nearest = th_nearest(answer, choice->ids, choice->count);
+    nearest = nearest == NULL ? nearest_by_words(choice, answer) : nearest;
     return th_fail(
         err, TH_BAD_VALUE, "\"%.60s\" is not in the list; a number from 1 to %zu or a name%s%s",
         answer, choice->count, nearest == NULL ? "" : ", perhaps ", nearest == NULL ? "" : nearest);

@@ -3,7 +3,9 @@
 #define TACKHOLD_CLI_CLI_H
 
 #include <argp.h>
+#include <time.h>
 
+#include "tackhold/advice.h"
 #include "tackhold/base.h"
 #include "tackhold/files.h"
 #include "tackhold/tables.h"
@@ -13,9 +15,13 @@ enum { TH_EXIT_DONE = 0, TH_EXIT_NOT_HELD = 1, TH_EXIT_BAD_INPUT = 2, TH_EXIT_FA
 
 /* A verb gets its own arguments, argv[0] being "tackhold VERB", and returns the exit code. */
 int th_verb_check(int argc, char **argv);
+int th_verb_limits(int argc, char **argv);
 int th_verb_new(int argc, char **argv);
 int th_verb_list(int argc, char **argv);
 int th_verb_show(int argc, char **argv);
+int th_verb_tape(int argc, char **argv);
+int th_verb_odds(int argc, char **argv);
+int th_verb_pull(int argc, char **argv);
 
 /* Options that several verbs take. Zero it, th_options_init, parse, th_options_free. */
 typedef struct {
@@ -27,7 +33,8 @@ typedef struct {
     char *environment; /* holds the text of TACKHOLD_TABLES, cut up */
     const char *words[2];
     size_t word_count, words_needed, words_most;
-    const char *needs; /* what the needed words are, for a message */
+    const char *cutter; /* NULL: not given */
+    const char *needs;  /* what the needed words are, for a message */
 } th_options;
 
 bool th_options_init(th_options *options, int argc, th_error *err);
@@ -42,12 +49,42 @@ enum {
     TH_OPTION_NO_SHOP = 0x100,
     TH_OPTION_TAB,
     TH_OPTION_INCH,
-    TH_OPTION_FORCE
+    TH_OPTION_FORCE,
+    TH_OPTION_CUTTER
 };
+/* One text for every verb. */
+#define TH_NO_SHOP_HELP "Leave out what is your own in the configuration: shop.ini and tables"
+
 /* Parser for argp: fills th_options given as input, and its words. */
 error_t th_options_parse(int key, char *argument, struct argp_state *state);
 
+/* The tables: shipped, the user's own unless --no-shop is given, then those of `tables`. */
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err);
+
+/* What takes over a second says so, once, where standard error is a terminal. */
+typedef struct {
+    struct timespec start;
+    bool shown;
+} th_patience;
+void th_patience_begin(th_patience *patience);
+void th_patience_end(const th_patience *patience);
+
+/* The job at `path` with tables, shop defaults and drawings, and how to judge it
+ * (progress included). Stays where it is; close it whether it opened or not. */
+typedef struct {
+    th_tables *tables;
+    th_ini shop;
+    th_job *job;
+    th_outline outline, taped;
+    th_patience patience;
+    th_check_options how;
+} th_cli_job;
+bool th_cli_job_open(const char *path, const th_options *options, th_cli_job *opened,
+                     th_error *err);
+void th_cli_job_close(th_cli_job *opened);
+
+/* Before work on plates: keeps freed memory, asks for large pages. Results do not depend on it. */
+void th_cli_keep_heap(void);
 
 /* "tackhold: FILE:LINE: message" on standard error; returns the exit code for it. */
 int th_cli_fail(const th_error *err);
@@ -56,7 +93,6 @@ int th_cli_output(th_text *text, int code);
 
 /* Check the job at `path` and add the report to `text`; the exit code, with the error if it is 2
  * or 3. */
-int th_check_report(const char *path, const th_options *options, const th_tables *tables,
-                    th_text *text, th_error *err);
+int th_check_report(const char *path, const th_options *options, th_text *text, th_error *err);
 
 #endif

@@ -46,6 +46,7 @@ int th_verb_list(int argc, char **argv) {
         {"tab", TH_OPTION_TAB, NULL, 0, "Print tab-separated columns", 0},
         {"tables", TH_OPTION_TABLES, "DIR", 0,
          "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
     static const struct argp argp = {

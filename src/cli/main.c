@@ -16,6 +16,10 @@ static const struct {
     int (*run)(int argc, char **argv);
 } verbs[] = {
     {"check", "JOB", "tell whether the part stays put under the cuts of a job", th_verb_check},
+    {"tape", "JOB", "every tape and glue for a job, the best first", th_verb_tape},
+    {"limits", "JOB", "how far its cuts may be opened, the fastest pair", th_verb_limits},
+    {"odds", "JOB", "chance of letting go, from all that scatters", th_verb_odds},
+    {"pull", "FILE.csv", "make a row of the tape table of your own pull tests", th_verb_pull},
     {"new", "[FILE]", "ask a few questions, write a job and check it", th_verb_new},
     {"list", "KIND", "the rows of a table: stock, tape, glue, cutter, ...", th_verb_list},
     {"show", "KIND [ID]", "one row of a table, or the keys that a table or a job takes",

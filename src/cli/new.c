@@ -147,8 +147,10 @@ static bool ask_engagement(interview *in, const th_cutter *cutter, th_error *err
         return true;
     }
     double thickness = length_of(in, in->size[2]);
-    double axial = fmin(cutter->diameter / 30, thickness / 4); /* light: what tape stands */
-    double radial = in->operation == TH_SLOT ? cutter->diameter : cutter->diameter / 2;
+    double axial = fmin(cutter->diameter / 48, thickness / 4); /* light: what warm tape stands */
+    /* a slot is as wide as its cutter, and so is the first lap round a part in a sheet */
+    bool full = in->operation == TH_SLOT || in->operation == TH_OUTLINE;
+    double radial = full ? cutter->diameter : cutter->diameter / 2;
     bool both =
         in->operation != TH_HOLE && in->operation != TH_ENGRAVE && in->operation != TH_CHAMFERING;
     const char *question = both ? "Radial x axial engagement of a pass (stepover x depth of cut)"
@@ -344,7 +346,7 @@ static int new_job(const th_options *options) {
             code = th_status_exit(err.code);
         } else {
             th_text_add(&text, "wrote %s\n\n", path);
-            code = th_check_report(path, options, tables, &text, &err);
+            code = th_check_report(path, options, &text, &err);
         }
     }
     th_tables_free(tables);
@@ -362,7 +364,7 @@ int th_verb_new(int argc, char **argv) {
         {"force", TH_OPTION_FORCE, NULL, 0, "Replace a file that exists", 0},
         {"tables", TH_OPTION_TABLES, "DIR", 0,
          "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, "Leave the defaults of shop.ini out", 0},
+        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
     static const struct argp argp = {

@@ -44,6 +44,16 @@ void th_options_free(th_options *options) {
 }
 
 static void take_word(th_options *options, const char *word, struct argp_state *state) {
+    bool setting = strchr(word, '=') != NULL && strchr(word, '.') < strchr(word, '=');
+    if (options->word_count == options->words_most && setting && strchr(word, '.') != NULL) {
+        argp_error(state, "%s is a setting and needs --set before it: --set %s", word, word);
+    }
+    if (options->word_count == options->words_most && options->setting_count > 0) {
+        argp_error(state,
+                   "one argument too many: %s; put a setting with blanks in quotes, e.g. --set "
+                   "\"%s %s ...\"",
+                   word, options->settings[options->setting_count - 1], word);
+    }
     if (options->word_count == options->words_most) {
         argp_error(state, "one argument too many: %s", word);
     }
@@ -89,6 +99,9 @@ error_t th_options_parse(int key, char *argument, struct argp_state *state) {
     case TH_OPTION_INCH:
         options->inch = true;
         break;
+    case TH_OPTION_CUTTER:
+        options->cutter = argument;
+        break;
     case TH_OPTION_FORCE:
         options->force = true;
         break;
@@ -110,7 +123,9 @@ error_t th_options_parse(int key, char *argument, struct argp_state *state) {
 }
 
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err) {
-    return th_tables_load(options->tables, options->table_count, tables, err);
+    return options->no_shop
+               ? th_tables_load(options->tables, options->table_count, tables, err)
+               : th_tables_load_own(options->tables, options->table_count, tables, err);
 }
 
 /* ---- messages and output --------------------------------------------------------------------- */

@@ -55,6 +55,7 @@ int th_verb_show(int argc, char **argv) {
         {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
         {"tables", TH_OPTION_TABLES, "DIR", 0,
          "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
+        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
     static const struct argp argp = {

@@ -43,3 +43,7 @@ bool th_drill_run(const th_drilling *drilling, th_drill_load *load, th_error *er
     }
     return true;
 }
+
+double th_drill_point(const th_cutter *drill) {
+    return drill->diameter / 2 / tan(drill->tip_angle * TH_PI / 360.0);
+}

@@ -4,6 +4,10 @@
 
 enum { DIRECTIONS = 8, LOOKS = 20 };
 
+/* Relative; directions and teeth that differ by less are alike, and the first of them is taken:
+ * rounding must not choose among those that symmetry makes equal. */
+#define ALIKE 1e-9
+
 /* Largest sine of the tooth angle over the largest engaged disc's arc. */
 static double most_sine(const th_arc *arc) {
     double half = TH_PI / 2.0;
@@ -22,7 +26,7 @@ static int fullest_tooth(const cut_model *model, double *chip) {
     for (int j = 0; j < model->teeth.count; j++) {
         double h = tooth_chip(&model->teeth.items[j], sine) * model->slabs.top_sine;
 
-        if (h > *chip) {
+        if (h > *chip * (1.0 + ALIKE)) {
             *chip = h;
             fullest = j;
         }
@@ -60,7 +64,7 @@ static double peak_toward(cut_model *model, const th_pass *pass, double psi) {
 static double vertex(double before, double middle, double after) {
     double bend = before - 2.0 * middle + after;
 
-    return bend < 0.0 ? fmin(fmax(0.5 * (before - after) / bend, -0.5), 0.5) : 0.0;
+    return bend < -ALIKE * middle ? fmin(fmax(0.5 * (before - after) / bend, -0.5), 0.5) : 0.0;
 }
 
 /* The load repeats, teeth renumbered, when the direction turns by a tooth pitch. */
@@ -71,12 +75,13 @@ static void seek_worst(cut_model *model, const th_pass *pass) {
 
     for (int i = 0; i < DIRECTIONS; i++) {
         peaks[i] = peak_toward(model, pass, i * step);
-        best = peaks[i] > peaks[best] ? i : best;
+        best = peaks[i] > peaks[best] * (1.0 + ALIKE) ? i : best;
     }
     double moved = vertex(peaks[(best + DIRECTIONS - 1) % DIRECTIONS], peaks[best],
                           peaks[(best + 1) % DIRECTIONS]);
 
-    if (moved != 0.0 && peak_toward(model, pass, (best + moved) * step) < peaks[best]) {
+    if (moved != 0.0 &&
+        peak_toward(model, pass, (best + moved) * step) < peaks[best] * (1.0 + ALIKE)) {
         moved = 0.0;
     }
     th_teeth_set(&model->teeth, pass, (best + moved) * step);

@@ -1,5 +1,6 @@
 /* ini_read.c - an INI file from disk: our strict scan first, then iniparser. */
 #define _GNU_SOURCE /* memfd_create */
+#include "slurp.h"
 #include "tackhold/files.h"
 
 #include <errno.h>
@@ -69,8 +70,8 @@ static bool read_all(int fd, char *buffer, size_t most, size_t *size) {
     return true;
 }
 
-static char *slurp(const char *path, const char *name, bool may_be_empty, size_t *size,
-                   th_error *err) {
+char *th_file_slurp(const char *path, const char *name, bool may_be_empty, size_t *size,
+                    th_error *err) {
     size_t most = (size_t)TH_FILE_SIZE_MAX + 1;
     char *buffer = malloc(most);
     int fd = buffer ? open_input(path, name, err) : -1;
@@ -180,7 +181,7 @@ static bool compare(const th_ini *ini, dictionary *loaded, const char *name, th_
 bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err) {
     const char *name = strcmp(path, "-") == 0 ? "standard input" : path;
     size_t size = 0;
-    char *text = slurp(path, name, origin == TH_FROM_SHOP, &size, err);
+    char *text = th_file_slurp(path, name, origin == TH_FROM_SHOP, &size, err);
     dictionary *loaded;
     bool fine;
 

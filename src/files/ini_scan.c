@@ -385,6 +385,21 @@ static bool reserve(scanner *scan, const char *text, size_t size) {
     return (scan->ini->items && scan->sections && scan->section_lines) || th_fail_memory(scan->err);
 }
 
+/* An SVG begins with a '<', an ASCII DXF with the number of a group on a line of its own. */
+static bool is_drawing(const char *text, size_t size) {
+    const char *line = text;
+    size_t length;
+
+    trim(&line, &size);
+    if (size > 0 && line[0] == '<') {
+        return true;
+    }
+    for (length = 0; length < size && line[length] >= '0' && line[length] <= '9';) {
+        length++;
+    }
+    return length > 0 && length < size && (line[length] == '\n' || line[length] == '\r');
+}
+
 bool th_ini_scan(const char *text, size_t size, const char *name, th_origin origin, th_ini *ini,
                  th_error *err) {
     scanner scan = {.origin = origin, .ini = ini, .line = 1, .err = err};
@@ -399,6 +414,10 @@ bool th_ini_scan(const char *text, size_t size, const char *name, th_origin orig
     }
     if (size >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
         return fail(&scan, "a byte order mark: save the file as UTF-8 without one");
+    }
+    if (is_drawing(text, size)) {
+        return fail(&scan, "this is a drawing, no job: name it in a job, as outline = FILE in "
+                           "[part] or taped = FILE in [hold]");
     }
     if (!reserve(&scan, text, size)) {
         return false;

@@ -46,10 +46,12 @@ static bool read_named(const th_entry *entry, const char *job_path, th_outline *
     bool done = path || th_fail_memory(err);
 
     if (done && !can_open(path)) {
-        done = th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
-                          "[%s] %s = %.100s: the outline cannot be opened at %.200s; a path starts "
-                          "from the folder of the job",
-                          entry->section, entry->key, entry->value, path);
+        done =
+            th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
+                       "[%s] %s = %.100s: the %s cannot be opened at %.200s; a path starts "
+                       "from the folder of the job",
+                       entry->section, entry->key, entry->value,
+                       strcmp(entry->key, "taped") == 0 ? "drawing of the tape" : "outline", path);
     }
     done = done && th_outline_read(path, outline, err);
     th_arena_free(&arena);
@@ -160,6 +162,20 @@ static void move(th_outline *outline, th_point by) {
     }
 }
 
+/* What is wrong in the drawing of the tape, in words of the tape. */
+static bool name_tape(th_error *err) {
+    static const char *const of_part =
+        "two outlines (of the part or of an opening) cross, touch or overlap";
+    static const char *const of_tape = "two strips overlap or touch, draw them as one shape:";
+    char told[sizeof err->message];
+    bool strips = strncmp(err->message, of_part, strlen(of_part)) == 0;
+
+    snprintf(told, sizeof told, "%s", err->message + (strips ? strlen(of_part) : 0));
+    snprintf(err->message, sizeof err->message, "the drawing of the tape: %s%.650s",
+             strips ? of_tape : "", told);
+    return false;
+}
+
 bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
                           th_outline *taped, th_error *err) {
     *part = *taped = (th_outline){0};
@@ -168,8 +184,9 @@ bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *p
         return false;
     }
     if (job->hold.taped) {
-        if (!read_named(entry_of(job, "hold", "taped"), job_path, taped, err)) {
-            return false;
+        const th_entry *entry = entry_of(job, "hold", "taped");
+        if (!read_named(entry, job_path, taped, err)) {
+            return err->code == TH_BAD_FILE ? false : name_tape(err);
         }
         move(taped, job->hold.taped_at);
     }

@@ -1,4 +1,5 @@
 /* job_read.c - a job file with the shop's defaults below it and settings on top. */
+#include "config.h"
 #include "tackhold/files.h"
 
 #include <errno.h>
@@ -12,19 +13,24 @@
 #define PATH_MAX 4096
 #endif
 
-bool th_shop_read(th_ini *ini, th_error *err) {
+bool th_config_path(const char *name, char *path, size_t size) {
     const char *config = getenv("XDG_CONFIG_HOME");
     const char *home = getenv("HOME");
-    char path[PATH_MAX];
-    struct stat info;
     int n = -1;
 
     if (config && config[0] == '/') {
-        n = snprintf(path, sizeof path, "%s/tackhold/shop.ini", config);
+        n = snprintf(path, size, "%s/tackhold/%s", config, name);
     } else if (home && *home) {
-        n = snprintf(path, sizeof path, "%s/.config/tackhold/shop.ini", home);
+        n = snprintf(path, size, "%s/.config/tackhold/%s", home, name);
     }
-    if (n < 0 || (size_t)n >= sizeof path ||
+    return n >= 0 && (size_t)n < size;
+}
+
+bool th_shop_read(th_ini *ini, th_error *err) {
+    char path[PATH_MAX];
+    struct stat info;
+
+    if (!th_config_path("shop.ini", path, sizeof path) ||
         (stat(path, &info) != 0 && (errno == ENOENT || errno == ENOTDIR))) {
         return true;
     }

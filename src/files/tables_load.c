@@ -1,5 +1,6 @@
 /* tables_load.c - where the tables lie, and reading them. */
 #define _GNU_SOURCE
+#include "config.h"
 #include "tackhold/files.h"
 
 #include <errno.h>
@@ -81,7 +82,8 @@ static bool find_shipped(char *directory, size_t size, th_error *err) {
 }
 
 /* Read what a directory holds; `found` counts the files. */
-static bool load_directory(const char *directory, th_tables *tables, int *found, th_error *err) {
+static bool load_directory(const char *directory, th_origin origin, th_tables *tables, int *found,
+                           th_error *err) {
     for (int table = 0; table < TH_TABLE_COUNT; table++) {
         char path[PATH_MAX], name[32];
         th_ini ini = {{NULL}, NULL, 0};
@@ -91,8 +93,11 @@ static bool load_directory(const char *directory, th_tables *tables, int *found,
             continue;
         }
         (*found)++;
-        fine = th_ini_read(path, TH_FROM_TABLE, &ini, err) &&
-               th_tables_add(tables, (th_table)table, ini.items, ini.count, err);
+        fine = th_ini_read(path, TH_FROM_TABLE, &ini, err);
+        for (size_t i = 0; fine && i < ini.count; i++) {
+            ini.items[i].origin = origin; /* read as strictly as any table all the same */
+        }
+        fine = fine && th_tables_add(tables, (th_table)table, ini.items, ini.count, err);
         th_ini_free(&ini);
         if (!fine) {
             return false;
@@ -108,7 +113,7 @@ static bool load_named(const char *directory, th_tables *tables, th_error *err) 
         return th_fail_at(err, TH_BAD_FILE, directory, 0,
                           "no such directory of tables; --tables and TACKHOLD_TABLES name one");
     }
-    if (!load_directory(directory, tables, &found, err)) {
+    if (!load_directory(directory, TH_FROM_TABLE, tables, &found, err)) {
         return false;
     }
     return found > 0 ||
@@ -117,13 +122,25 @@ static bool load_named(const char *directory, th_tables *tables, th_error *err) 
                       "coolant.ini and plate.ini");
 }
 
-static bool load_all(const char *const *directories, size_t count, th_tables *tables,
+/* The user's own tables: there need not be any. */
+static bool load_own(th_tables *tables, th_error *err) {
+    char own[PATH_MAX];
+    int found = 0;
+
+    return !th_config_path("tables", own, sizeof own) || !is_directory(own) ||
+           load_directory(own, TH_FROM_SHOP, tables, &found, err);
+}
+
+static bool load_all(const char *const *directories, size_t count, bool own, th_tables *tables,
                      th_error *err) {
     char shipped[PATH_MAX];
     int found = 0;
 
     if (!find_shipped(shipped, sizeof shipped, err) ||
-        !load_directory(shipped, tables, &found, err)) {
+        !load_directory(shipped, TH_FROM_TABLE, tables, &found, err)) {
+        return false;
+    }
+    if (own && !load_own(tables, err)) {
         return false;
     }
     for (size_t i = 0; i < count; i++) {
@@ -134,17 +151,27 @@ static bool load_all(const char *const *directories, size_t count, th_tables *ta
     return true;
 }
 
-bool th_tables_load(const char *const *directories, size_t count, th_tables **tables,
-                    th_error *err) {
+static bool load(const char *const *directories, size_t count, bool own, th_tables **tables,
+                 th_error *err) {
     th_tables *fresh = th_tables_new();
 
     if (!fresh) {
         return th_fail_memory(err);
     }
-    if (!load_all(directories, count, fresh, err)) {
+    if (!load_all(directories, count, own, fresh, err)) {
         th_tables_free(fresh);
         return false;
     }
     *tables = fresh;
     return true;
+}
+
+bool th_tables_load(const char *const *directories, size_t count, th_tables **tables,
+                    th_error *err) {
+    return load(directories, count, false, tables, err);
+}
+
+bool th_tables_load_own(const char *const *directories, size_t count, th_tables **tables,
+                        th_error *err) {
+    return load(directories, count, true, tables, err);
 }

@@ -79,6 +79,7 @@ bool th_file_write(const char *path, const char *text, size_t size, bool replace
     char temporary[PATH_MAX];
     int n = snprintf(temporary, sizeof temporary, "%s.XXXXXX", path);
     struct stat info;
+    mode_t mode = usual_mode();
     bool fine;
     int fd;
 
@@ -92,11 +93,14 @@ bool th_file_write(const char *path, const char *text, size_t size, bool replace
         /* the rename would put a file in the place of a device or a pipe */
         return fail(err, path, S_ISDIR(info.st_mode) ? "it is a directory" : "it is no plain file");
     }
+    if (replace && stat(path, &info) == 0) {
+        mode = info.st_mode & 0777; /* as private as the file that it takes the place of */
+    }
     fd = mkstemp(temporary);
     if (fd < 0) {
         return fail(err, path, strerror(errno));
     }
-    fine = (fchmod(fd, usual_mode()) == 0 && put(fd, text, size) && fsync(fd) == 0) ||
+    fine = (fchmod(fd, mode) == 0 && put(fd, text, size) && fsync(fd) == 0) ||
            fail(err, path, strerror(errno));
     if (close(fd) != 0 && fine) {
         fine = fail(err, path, strerror(errno));

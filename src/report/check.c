@@ -17,9 +17,9 @@ typedef struct {
     size_t turns;    /* turn-downs */
     size_t cautions; /* beside the one on safety */
     size_t longest;  /* characters of trust, assumed, unchecked: as many items as fit */
-    enum { NO_HEIGHTS, FEW_HEIGHTS, ALL_HEIGHTS } heights;
     bool bending;
-    bool asides; /* bow and stops */
+    bool listed; /* trust, assumed, unchecked: by name, else their numbers alone */
+    enum { FULL, TERSE, NO_SUM, NO_HEAT, NO_ASIDES } terse; /* each leaves out more; says so */
 } plan;
 
 typedef struct {
@@ -119,6 +119,22 @@ static void put_asides(const view *v) {
     }
 }
 
+/* Warmth, where it takes strength from what governs. */
+static void put_heat(const view *v, bool terse) {
+    const th_stage *s = th_words_governing(v->check);
+    if (s == NULL || !(s->derating.temperature < 0.98) ||
+        !(s->hold_factor > 0 || s->way == TH_HEAT)) {
+        return;
+    }
+    const char *left = th_words_print(v->doc, ": x %s in strength",
+                                      th_words_number(v->doc, s->derating.temperature, 2));
+    const char *warmth =
+        terse ? "" : th_words_print(v->doc, " (%s)", th_words_warmth(v->doc, s, v->units));
+    th_doc_pair(v->doc, "heat", "the tape gets %s warm%s%s",
+                th_words_quantity(v->doc, s->temperature, TH_TEMPERATURE, v->units), warmth,
+                s->hold_factor > 0 ? left : "");
+}
+
 /* ---- cuts ------------------------------------------------------------------------------------ */
 
 /* Whether a cut is among the `most` worst ones; earlier ones come first among equals. */
@@ -185,11 +201,10 @@ static bool only_pushes(const th_job *job) {
 }
 
 /* With the work zero on top of the stock, as it mostly is. */
-static void put_heights(const view *v, const plan *p) {
+static void put_heights(const view *v) {
     const th_heights *h = &v->check->heights;
     const char *face = th_words_height(v->doc, -h->top, v->units);
-    const char *left = th_words_height(v->doc, h->plate_left, v->units);
-    if (p->heights == NO_HEIGHTS || only_pushes(v->job)) {
+    if (only_pushes(v->job)) {
         return;
     }
     if (!isfinite(h->through)) {
@@ -197,15 +212,9 @@ static void put_heights(const view *v, const plan *p) {
                     th_words_height(v->doc, h->plate_top - h->top, v->units));
         return;
     }
-    const char *through = th_words_height(v->doc, h->through - h->top, v->units);
-    if (p->heights == FEW_HEIGHTS) {
-        th_doc_pair(v->doc, "Z from top", "bonded face %.*s, through cuts to %.*s, plate left %s",
-                    (int)strcspn(face, " "), face, (int)strcspn(through, " "), through, left);
-        return;
-    }
-    th_doc_pair(v->doc, "Z from top",
-                "bonded face %s, through cuts to %s: %s into the plate, %s of it left", face,
-                through, th_words_height(v->doc, h->into_plate, v->units), left);
+    th_doc_pair(v->doc, "Z from top", "bonded face %s, through to %s, plate left %s", face,
+                th_words_height(v->doc, h->through - h->top, v->units),
+                th_words_height(v->doc, h->plate_left, v->units));
 }
 
 /* ---- the rest -------------------------------------------------------------------------------- */
@@ -250,6 +259,14 @@ static const char *weak_rows(const view *v, size_t most) {
     return count == 0 ? "every row is measured or published" : text;
 }
 
+static size_t count_weak(const th_check *check) {
+    size_t count = 0;
+    for (size_t i = 0; i < check->source_count; i++) {
+        count += th_trust_weak((th_trust)check->sources[i].row->trust);
+    }
+    return count;
+}
+
 static const char *weak_rows_fitting(const view *v, size_t longest) {
     size_t most = v->check->source_count;
     const char *text = weak_rows(v, most);
@@ -259,17 +276,30 @@ static const char *weak_rows_fitting(const view *v, size_t longest) {
     return th_words_clip(v->doc, text, longest);
 }
 
-static void put_rest(const view *v, const plan *p) {
+static void put_lists(const view *v, const plan *p) {
     const th_check *check = v->check;
-    part_begins(v, p);
-    put_heights(v, p);
-    th_doc_pair(v->doc, "proof pull", "%s", th_words_proof(v->doc, &check->proof, v->units));
     if (check->defaults.count > 0) {
         th_doc_pair(v->doc, "assumed", "%s", list_fitting(v, &check->defaults, p->longest));
     }
     th_doc_pair(v->doc, "trust", "%s", weak_rows_fitting(v, p->longest));
     if (check->not_checked.count > 0) {
         th_doc_pair(v->doc, "unchecked", "%s", list_fitting(v, &check->not_checked, p->longest));
+    }
+}
+
+static void put_rest(const view *v, const plan *p) {
+    const th_check *check = v->check;
+    part_begins(v, p);
+    put_heights(v);
+    th_doc_pair(v->doc, "proof pull", "%s", th_words_proof(v->doc, &check->proof, v->units));
+    if (p->listed) {
+        put_lists(v, p);
+    } else {
+        static const char *const gone[] = {"", "", "paper sum; ", "paper sum, heat; ",
+                                           "paper sum, heat, bow, stops; "};
+        th_doc_pair(v->doc, "with --all", "%s%zu assumed, %zu rows below published, %zu unchecked",
+                    gone[p->terse], check->defaults.count, count_weak(check),
+                    check->not_checked.count);
     }
     if (check->flips_if != NULL) {
         th_doc_pair(v->doc, "flips if", "%s", check->flips_if);
@@ -295,11 +325,16 @@ static void put_cautions(const view *v, const plan *p) {
 static void build(const view *v, const plan *p) {
     th_doc_line(v->doc, "%s", th_words_answer(v->doc, v->check));
     put_weakest(v);
-    put_paper_sum(v);
+    if (p->terse < NO_SUM) {
+        put_paper_sum(v);
+    }
     if (p->bending) {
         put_bending(v);
     }
-    if (p->asides) {
+    if (p->terse < NO_HEAT) {
+        put_heat(v, p->terse >= TERSE);
+    }
+    if (p->terse < NO_ASIDES) {
         put_asides(v);
     }
     put_cuts(v, p);
@@ -327,7 +362,8 @@ static bool lower(size_t *value, size_t least) {
     return false;
 }
 
-/* One step less of what is missed least. False when nothing can go any more. */
+/* One step less of what is missed least. False when nothing can go any more: verdict, heights,
+ * proof pull and one caution always stay; heat, bow and stops go last and not unsaid. */
 static bool shrink(plan *p) {
     if (p->longest > 2 * LINE) {
         p->longest = 2 * LINE;
@@ -337,18 +373,19 @@ static bool shrink(plan *p) {
         p->airy = false;
     } else if (p->longest > LINE) {
         p->longest = LINE;
-    } else if (p->heights == ALL_HEIGHTS) {
-        p->heights = FEW_HEIGHTS;
     } else if (lower(&p->cuts, 4) || lower(&p->cautions, 1) || lower(&p->turns, 2) ||
-               lower(&p->cuts, 2) || lower(&p->turns, 1) || lower(&p->cuts, 1)) {
+               lower(&p->cuts, 2)) {
         return true;
-    } else if (p->heights == FEW_HEIGHTS) {
-        p->heights = NO_HEIGHTS;
-    } else {
-        bool more = p->bending || p->asides;
-        p->asides = p->asides && p->bending;
+    } else if (p->listed) {
+        p->listed = false;
+    } else if (p->bending) {
         p->bending = false;
-        return more;
+    } else if (lower(&p->turns, 1) || lower(&p->cuts, 1)) {
+        return true;
+    } else if (p->terse < NO_ASIDES) {
+        p->terse++;
+    } else {
+        return false;
     }
     return true;
 }
@@ -364,7 +401,7 @@ static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 4, 4, 3 * LINE, ALL_HEIGHTS, true, true};
+    plan p = {true, 20, 5, 4, 3 * LINE, true, true, FULL};
     th_arena arena = {0};
     const th_words_cut *cuts;
     size_t lines = 0;

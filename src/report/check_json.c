@@ -1,6 +1,7 @@
 /* The answer as JSON: always metric, every field always present. */
 #include <math.h>
 
+#include "compare.h"
 #include "tackhold/report.h"
 
 static void put_point(th_json *json, const char *key, th_point at) {
@@ -90,6 +91,8 @@ static void put_stage(th_json *json, const th_stage *s) {
     put_loads(json, s);
     put_bond(json, s);
     th_json_value(json, "tape_temperature_C", s->temperature);
+    th_json_value(json, "part_temperature_C", s->part_temperature);
+    th_json_value(json, "local_rise_K", s->local_rise);
     th_json_value(json, "sway_mm", s->sway);
     th_json_value(json, "creep_mm", s->creep);
     th_json_value(json, "hold_factor", s->hold_factor);
@@ -97,7 +100,9 @@ static void put_stage(th_json *json, const th_stage *s) {
     th_json_key(json, "other_margins");
     th_json_object(json);
     th_json_value(json, "spindle_power", s->spindle_margin);
+    th_json_value(json, "spindle_torque", s->torque_margin);
     th_json_value(json, "deflection", s->deflection_margin);
+    th_json_value(json, "breakage", s->breakage_margin);
     th_json_value(json, "chip", s->chip_margin);
     th_json_value(json, "offcut", s->offcut_margin);
     th_json_end(json);
@@ -189,6 +194,22 @@ static void put_sources(th_json *json, const th_check *check, th_arena *arena) {
     th_json_end(json);
 }
 
+static void put_warmth(th_json *json, const th_check *check) {
+    th_json_key(json, "warmth");
+    th_json_array(json);
+    for (size_t i = 0; i < check->warm_count; i++) {
+        const th_warm_point *point = &check->warm[i];
+        th_json_object(json);
+        th_json_text(json, "cut", point->cut->section);
+        th_json_value(json, "time_s", point->seconds);
+        th_json_value(json, "part_C", point->part);
+        th_json_value(json, "plate_C", point->plate);
+        th_json_value(json, "tape_C", point->tape);
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
 bool th_report_check_json(const th_job *job, const th_check *check, th_text *text, th_error *err) {
     th_json json = {.text = text};
     th_arena arena = {0};
@@ -212,14 +233,17 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
         put_turn_down(&json, &check->turn_downs[i]);
     }
     th_json_end(&json);
+    th_json_lines(&json, "advice", &check->advice);
     put_proof(&json, &check->proof);
     put_order(&json, &check->order);
     put_heights(&json, &check->heights);
+    put_warmth(&json, check);
     th_json_lines(&json, "defaults", &check->defaults);
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);
     th_json_lines(&json, "cautions", &check->cautions);
     put_sources(&json, check, &arena);
+    th_before_json(&json, check->before);
     th_json_end(&json);
     th_text_put(text, "\n");
     th_arena_free(&arena);

@@ -25,11 +25,22 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->check->asked_factor);
 }
 
+/* What a setting does not say by itself: that another cutter goes in, or a new one. */
+static const char *change_words(const th_turn_down *turn) {
+    static const char *const cutters[] = {"helix", "smaller cutter", "fewer flutes"};
+
+    for (size_t i = 0; i < sizeof cutters / sizeof cutters[0]; i++) {
+        if (strcmp(turn->change, cutters[i]) == 0) {
+            return "other cutter: ";
+        }
+    }
+    return strcmp(turn->change, "wear") == 0 ? "sharp cutter: " : "";
+}
+
 /* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto
  * a line of its own only where both do not fit. */
 static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
-    bool cutter = strcmp(turn->change, "helix") == 0;
-    const char *change = cutter ? "other cutter: " : "";
+    const char *change = change_words(turn);
     const size_t room = TH_TEXT_WIDTH - 13 - strlen(change);
     const char *numbers =
         th_words_print(doc, "%s  x %s", th_words_factor(doc, turn->hold_factor, asked),
@@ -49,20 +60,31 @@ static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
     th_doc_line(doc, "%-12s %s%s", numbers, change, line);
 }
 
+static bool is_pair(const th_turn_down *turn) {
+    return strstr(turn->change, " + ") != NULL;
+}
+
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
+    const char *asked = th_words_factor(doc, check->asked_factor, check->asked_factor);
+
     if (check->turn_down_count == 0) {
-        th_doc_line(doc, "no single change tried reaches %s%s",
-                    th_words_factor(doc, check->asked_factor, check->asked_factor),
-                    check->best_step ? "; best first step, then check again:"
-                                     : ", and none gains anything");
-        if (check->best_step) {
-            put_turn_down(doc, check->best_step, check->asked_factor);
-        }
-        return;
+        th_doc_line(doc, "no single change tried reaches %s, nor two%s", asked,
+                    check->best_step ? "; best step: factor, time, setting"
+                                     : "; none gains anything");
+    } else if (is_pair(&check->turn_downs[0])) {
+        th_doc_line(doc, "no single change reaches %s; the cheapest two that do: %s", asked,
+                    check->turn_downs[0].change);
+    } else {
+        th_doc_line(doc, "%s", turns.title);
     }
-    th_doc_line(doc, "%s", turns.title);
-    for (size_t i = 0; i < turns.shown; i++) {
+    if (check->turn_down_count == 0 && check->best_step) {
+        put_turn_down(doc, check->best_step, check->asked_factor);
+    }
+    for (size_t i = 0; i < turns.shown && i < check->turn_down_count; i++) {
         put_turn_down(doc, &check->turn_downs[i], check->asked_factor);
+    }
+    for (size_t i = 0; i < check->advice.count; i++) {
+        th_doc_pair(doc, "note", "%s", check->advice.items[i]);
     }
 }
 
@@ -118,7 +140,8 @@ static void put_bond(const view *v, const th_stage *s) {
                 "sustained %s after %s",
                 n(v, d->temperature), n(v, d->cooling), n(v, d->preparation), n(v, d->adhesion),
                 n(v, d->pressing), n(v, d->wait), n(v, s->time_factor), q(v, s->held, TH_TIME));
-    th_doc_pair(v->doc, "tape at", "%s", q(v, s->temperature, TH_TEMPERATURE));
+    th_doc_pair(v->doc, "tape at", "%s: %s", q(v, s->temperature, TH_TEMPERATURE),
+                th_words_warmth(v->doc, s, v->units));
     if (isfinite(s->sway) || isfinite(s->creep)) {
         th_doc_pair(v->doc, "moves", "sway %s, creep %s", q(v, s->sway, TH_LENGTH),
                     q(v, s->creep, TH_LENGTH));
@@ -138,8 +161,10 @@ static void put_margins(const view *v, const th_stage *s) {
     }
     th_doc_pair(v->doc, "weakest", "%s", text);
     if (isfinite(s->spindle_margin)) {
-        th_doc_pair(v->doc, "other margins", "spindle power %s, deflection %s, chip %s",
-                    n(v, s->spindle_margin), n(v, s->deflection_margin), n(v, s->chip_margin));
+        th_doc_pair(v->doc, "other margins",
+                    "spindle power %s, torque %s, deflection %s, breakage %s, chip %s",
+                    n(v, s->spindle_margin), n(v, s->torque_margin), n(v, s->deflection_margin),
+                    n(v, s->breakage_margin), n(v, s->chip_margin));
     }
     if (isfinite(s->offcut_margin)) {
         th_doc_pair(v->doc, "offcuts", "hold factor %s, of frame and slugs the lowest",
@@ -248,8 +273,9 @@ static void put_sources(const view *v) {
         const th_source *source = &v->check->sources[i];
         const char *row =
             th_words_print(v->doc, "%s.%s", th_table_name(source->table), source->row->id);
-        th_doc_pair(v->doc, row, "%s: %s", th_trust_name((th_trust)source->row->trust),
-                    source->row->source);
+        th_doc_pair(v->doc, row, "%s: %s%s", th_trust_name((th_trust)source->row->trust),
+                    source->row->source,
+                    source->row->origin == TH_FROM_SHOP ? " (your own tables)" : "");
     }
     th_doc_line(v->doc, "%s", TH_WORDS_TRUST);
 }

@@ -63,7 +63,8 @@ static void put_row(th_doc *doc, th_table table, const void *row, th_units units
         const th_key *key = key_of(table_group(table), tellings[table][i].key);
         cells[count++] = key == NULL || absent ? "" : value_of(doc, key, row, units);
     }
-    cells[count] = th_trust_name((th_trust)head->trust);
+    cells[count] = th_words_print(doc, "%s%s", th_trust_name((th_trust)head->trust),
+                                  head->origin == TH_FROM_SHOP ? ", own" : "");
     th_doc_row(doc, cells);
 }
 
@@ -132,6 +133,9 @@ bool th_report_show(const th_tables *tables, th_table table, const char *id, th_
             th_doc_pair(doc, key->name, "%s", value);
         }
     }
+    if (row->origin == TH_FROM_SHOP) {
+        th_doc_pair(doc, "kept in", "your own tables, tackhold/tables in the configuration");
+    }
     return !doc->failed || th_fail_memory(err);
 }
 
@@ -170,6 +174,7 @@ static void put_row_json(th_json *json, th_table table, const void *row) {
     th_json_text(json, "name", head->name);
     th_json_text(json, "source", head->source);
     th_json_text(json, "trust", th_trust_name((th_trust)head->trust));
+    th_json_flag(json, "own", head->origin == TH_FROM_SHOP);
     th_json_key(json, "values");
     th_json_array(json);
     for (size_t i = 0; i < group->count; i++) {
@@ -250,7 +255,24 @@ static void put_operations(th_text *text, unsigned set) {
     }
 }
 
-static void put_key(th_text *text, const th_key_group *group, const th_key *key) {
+/* One comment, broken between words so that it fits a screen. */
+static void put_folded(th_text *text, const char *line) {
+    const char *more = "#                        ";
+    size_t room = TH_TEXT_WIDTH;
+    while (strlen(line) > room) {
+        size_t n = room;
+        while (n > strlen(more) && line[n] != ' ') {
+            n--;
+        }
+        n = line[n] == ' ' ? n : strcspn(line, " ");
+        th_text_add(text, "%.*s\n%s", (int)n, line, more);
+        line += n + (line[n] == ' ');
+        room = TH_TEXT_WIDTH - strlen(more);
+    }
+    th_text_add(text, "%s\n", line);
+}
+
+static void add_key(th_text *text, const th_key_group *group, const th_key *key) {
     th_text_add(text, "# %-22s %s (", key->name, key->help);
     th_key_describe(key, text);
     unsigned all = (2u << TH_PUSH) - 1;
@@ -266,16 +288,23 @@ static void put_key(th_text *text, const th_key_group *group, const th_key *key)
             put_operations(text, optional);
         }
     }
-    th_text_put(text, ")\n");
+    th_text_put(text, ")");
 }
 
-bool th_report_keys(const char *section, th_text *text, th_error *err) {
-    size_t count;
-    const th_key_group *groups = groups_of(section, &count, err);
-    if (groups == NULL) {
-        return false;
-    }
-    const char *gap = "";
+static void put_key(th_text *text, const th_key_group *group, const th_key *key) {
+    th_text line = {0};
+    add_key(&line, group, key);
+    put_folded(text, line.data == NULL ? "" : line.data);
+    text->failed = text->failed || line.failed;
+    th_text_free(&line);
+}
+
+/* The section of a job that shares its name with a table: it names a row and may override it. */
+static const th_key_group *section_beside(const th_key_group *groups, const char *word) {
+    return groups->job ? NULL : th_key_group_of(word, true);
+}
+
+static void put_groups(th_text *text, const th_key_group *groups, size_t count, const char *gap) {
     for (size_t i = 0; i < count; i++) {
         if (groups[i].job) {
             th_text_add(text, "%s# [%s]  %s\n", gap, groups[i].section, groups[i].help);
@@ -284,6 +313,19 @@ bool th_report_keys(const char *section, th_text *text, th_error *err) {
         for (size_t k = 0; k < groups[i].count; k++) {
             put_key(text, &groups[i], &groups[i].keys[k]);
         }
+    }
+}
+
+bool th_report_keys(const char *section, th_text *text, th_error *err) {
+    size_t count;
+    const th_key_group *groups = groups_of(section, &count, err);
+    if (groups == NULL) {
+        return false;
+    }
+    put_groups(text, groups, count, "");
+    const th_key_group *beside = section_beside(groups, section);
+    if (beside != NULL) {
+        put_groups(text, beside, 1, "#\n");
     }
     return !text->failed || th_fail_memory(err);
 }
@@ -319,6 +361,10 @@ bool th_report_keys_json(const char *section, th_text *text, th_error *err) {
         for (size_t k = 0; k < groups[i].count; k++) {
             put_key_json(&json, groups[i].section, &groups[i].keys[k]);
         }
+    }
+    const th_key_group *beside = section_beside(groups, section);
+    for (size_t k = 0; beside != NULL && k < beside->count; k++) {
+        put_key_json(&json, beside->section, &beside->keys[k]);
     }
     return json_ends(&json, err);
 }

@@ -110,6 +110,11 @@ const char *th_words_height(th_doc *doc, double value, th_units units) {
     return th_words_print(doc, "%s", text);
 }
 
+/* A place to a hundredth of a mm or a thousandth of an inch is told well enough. */
+static int place_digits(double value, th_units units) {
+    return fabs(units == TH_INCH ? value / 25.4 : value) < (units == TH_INCH ? 1 : 10) ? 3 : 4;
+}
+
 const char *th_words_place(th_doc *doc, th_point at, th_units units) {
     if (!isfinite(at.x) || !isfinite(at.y)) {
         return "";
@@ -117,8 +122,8 @@ const char *th_words_place(th_doc *doc, th_point at, th_units units) {
     /* a place within rounding of the corner is the corner */
     double x = fabs(at.x) < 1e-6 ? 0 : at.x, y = fabs(at.y) < 1e-6 ? 0 : at.y;
     char across[48], along[48];
-    th_quantity_print(x, TH_LENGTH, units, 4, across, sizeof across);
-    th_quantity_print(y, TH_LENGTH, units, 4, along, sizeof along);
+    th_quantity_print(x, TH_LENGTH, units, place_digits(x, units), across, sizeof across);
+    th_quantity_print(y, TH_LENGTH, units, place_digits(y, units), along, sizeof along);
     return th_words_print(doc, "x %s, y %s", across, along);
 }
 
@@ -160,7 +165,7 @@ const char *th_words_way(th_way way) {
     case TH_TWIST:
         return "twists off";
     case TH_HEAT:
-        return "too warm to hold";
+        return "tape too warm";
     case TH_WAIT:
         return "not set yet";
     case TH_COOLING:
@@ -284,7 +289,7 @@ const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage) 
         return NULL;
     }
     return th_words_print(
-        doc, "lifts the ends with %s all the time, %s %% of the bond's strength",
+        doc, "lifts the ends with %s all the time, %s %% of the bond",
         th_words_quantity(doc, stage->standing_lift, TH_PRESSURE, (th_units)job->head.units),
         th_words_number(doc, 100 * share, 2));
 }
@@ -348,6 +353,15 @@ static const char *estimated(const th_check *check) {
         found = weak_source(&check->sources[i]) ? &check->sources[i] : NULL;
     }
     return found == NULL ? "this is" : words[found->table];
+}
+
+const char *th_words_warmth(th_doc *doc, const th_stage *stage, th_units units) {
+    double rise = stage->temperature - stage->part_temperature;
+    bool inch = units == TH_INCH;
+
+    return th_words_print(doc, "the part %s, %s %s more under the cutter",
+                          th_words_quantity(doc, stage->part_temperature, TH_TEMPERATURE, units),
+                          th_words_number(doc, (inch ? 1.8 : 1) * rise, 2), inch ? "F" : "K");
 }
 
 const char *th_words_answer(th_doc *doc, const th_check *check) {

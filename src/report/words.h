@@ -39,6 +39,8 @@ const char *th_words_bending(th_doc *doc, const th_job *job, const th_stage *sta
  * there is nothing to say. */
 const char *th_words_stops(th_doc *doc, const th_job *job);
 const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage);
+/* "the part 28 C, 75 K more under the cutter"; in F where inches are used. */
+const char *th_words_warmth(th_doc *doc, const th_stage *stage, th_units units);
 /* The answer: verdict, hold factor, asked factor, and what makes it an estimate. */
 const char *th_words_answer(th_doc *doc, const th_check *check);
 /* The pull by hand. */

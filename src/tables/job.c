@@ -184,11 +184,11 @@ static bool check_section(const th_entry *entry, th_error *err) {
     }
     near = th_nearest(entry->section, names, sizeof names / sizeof names[0]);
     return th_fail_at(err, TH_BAD_KEY, entry->file, entry->line,
-                      "there is no section [%.60s]%s%s%s; a job has [job], [part], "
+                      "there is no section [%.60s]%s%s%s job has [job], [part], "
                       "[opening.1] ..., [hold], [machine], [cutter.NAME], [cut.1], [cut.2] ... "
                       "and [zero]",
                       entry->section, near ? "; did you mean [" : "", near ? near : "",
-                      near ? "]?" : "");
+                      near ? "]? A" : "; a");
 }
 
 /* Defaults are listed where a person could have chosen otherwise, in the job's units. */
@@ -233,7 +233,7 @@ static bool fail_missing(th_builder *builder, const char *section, const th_key 
     th_key_form_text(key, builder->units, &how);
     if (start) {
         th_fail_at(builder->err, TH_MISSING, start->file, start->line,
-                   "[%s] needs the key %s: %s (%s)", section, key->name, key->help,
+                   "[%s] needs the key %s (%s): %s", section, key->name, key->help,
                    how.data ? how.data : "");
     } else {
         th_fail_at(builder->err, TH_MISSING, builder->file, 0,

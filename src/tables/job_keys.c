@@ -51,7 +51,8 @@ static const th_key part_keys[] = {
     KEY(th_part, copies, TH_FORM_COUNTS, TH_COUNT, 0, 1, 1000, NULL, NULL, "columns x rows"),
     KEY(th_part, pitch, TH_FORM_SIZE, TH_LENGTH, ABOVE, 0, 4000, NULL, NULL,
         "from copy to copy, along x and y"),
-    QUANTITY(th_part, bow, TH_LENGTH, ABOVE, 0, 10, NULL, "how far the stock is bent, over its longer side, when free"),
+    QUANTITY(th_part, bow, TH_LENGTH, ABOVE, 0, 10, NULL,
+             "how far the stock is bent, over its longer side, when free"),
 };
 
 static const th_key opening_keys[] = {
@@ -83,7 +84,7 @@ static const th_key hold_keys[] = {
     WORD(th_hold, pressed, 0, "roller", "weight roller hand", "how the tape was pressed down"),
     QUANTITY(th_hold, wait, TH_TIME, ABOVE, 0, 3e6, "1 h", "from gluing to cutting"),
     KEY(th_hold, stops, TH_FORM_FLAGS, 0, 0, 0, 0, NULL, "left right front back",
-        "edges that stand against a fixed stop"),
+        "edges of the stock that stand against a fixed stop"),
     ROW(th_hold, "plate", plate_id, TH_PLATES, 0, "skimmed-aluminium",
         "row of plate.ini: the sacrificial plate"),
     QUANTITY(th_hold, plate_thickness, TH_LENGTH, ABOVE, 0, 500, "12 mm",
@@ -169,7 +170,8 @@ static const th_key cut_keys[] = {
         "feed of the pass that frees the part", 0, BIT(TH_OUTLINE)),
     CUT_LENGTH(width, ABOVE, 0, 50, "of the chamfer, seen from above", BIT(TH_CHAMFERING), 0),
     CUT_LENGTH(length, ABOVE, 0, 1e6, "of the whole engraved path", BIT(TH_ENGRAVE), 0),
-    CUT_LENGTH(peck, ABOVE, 0, 100, "depth drilled at a time", 0, BIT(TH_DRILLED)),
+    CUT_LENGTH(peck, 0, 0.01, 100, "depth drilled at a time, then out for the chips: costs time", 0,
+               BIT(TH_DRILLED)),
     CUT(force_x, TH_FORM_QUANTITY, TH_FORCE, 0, -1e6, 1e6, NULL, NULL, "force on the part",
         BIT(TH_PUSH), 0),
     CUT(force_y, TH_FORM_QUANTITY, TH_FORCE, 0, -1e6, 1e6, NULL, NULL, "force on the part",

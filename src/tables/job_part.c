@@ -193,6 +193,79 @@ static bool check_slot_size(th_builder *builder, th_part_opening *opening) {
     return turned || TH_DEFAULT(builder, "%s.angle = 0 deg", opening->section);
 }
 
+/* From the centre of a slot to that of its round end; 0 for a hole. */
+static th_point arm_of(const th_part_opening *opening) {
+    double reach = (opening->size.a - opening->size.b) / 2, angle = opening->angle * TH_PI / 180;
+
+    return (th_point){reach * cos(angle), reach * sin(angle)};
+}
+
+static double from_segment(th_point p, th_point middle, th_point arm) {
+    double square = arm.x * arm.x + arm.y * arm.y;
+    double along = (p.x - middle.x) * arm.x + (p.y - middle.y) * arm.y;
+    double share = square > 0 ? fmin(fmax(along / square, -1), 1) : 0;
+
+    return hypot(p.x - middle.x - share * arm.x, p.y - middle.y - share * arm.y);
+}
+
+/* Whether the middle lines of two slots cross; those of holes are points and never do. */
+static bool lines_cross(th_point a, th_point arm, th_point b, th_point other) {
+    double dx = b.x - a.x, dy = b.y - a.y;
+    double turn = arm.x * other.y - arm.y * other.x;
+
+    return fabs(turn) > 1e-12 && fabs((dx * other.y - dy * other.x) / turn) <= 1 &&
+           fabs((dx * arm.y - dy * arm.x) / turn) <= 1;
+}
+
+static double apart(th_point a, th_point arm, th_point b, th_point other) {
+    double least = INFINITY;
+
+    for (int sign = -1; sign <= 1; sign += 2) {
+        th_point end = {a.x + sign * arm.x, a.y + sign * arm.y};
+        th_point far = {b.x + sign * other.x, b.y + sign * other.y};
+        least = fmin(least, fmin(from_segment(end, b, other), from_segment(far, a, arm)));
+    }
+    return lines_cross(a, arm, b, other) ? 0 : least;
+}
+
+/* Where two openings run into each other the drawing would say so, but not in the job's words. */
+static bool clear_of(th_builder *builder, const th_part_opening *opening,
+                     const th_part_opening *before) {
+    th_point arm = arm_of(opening), other = arm_of(before);
+    double least = (opening->size.b + before->size.b) / 2;
+
+    for (size_t i = 0; i < opening->at.count; i++) {
+        size_t last = before == opening ? i : before->at.count;
+        for (size_t k = 0; k < last; k++) {
+            th_point at = opening->at.items[i], there = before->at.items[k];
+            if (apart(at, arm, there, other) <= least + 1e-9) {
+                return th_builder_fail(
+                    builder, opening->section, "at", TH_CONTRADICTION,
+                    "the opening at %s, %s runs into that of [%s] at %s, %s: keep them apart, or "
+                    "write one opening for both",
+                    th_builder_length(builder, at.x).text, th_builder_length(builder, at.y).text,
+                    before->section, th_builder_length(builder, there.x).text,
+                    th_builder_length(builder, there.y).text);
+            }
+        }
+    }
+    return true;
+}
+
+/* So many openings are left to the check of the whole shape. */
+enum { OPENINGS_LOOKED_AT = 2000 };
+
+/* `opening` is the last one so far. */
+static bool clear_of_all(th_builder *builder, const th_part_opening *opening) {
+    const th_part_opening *before = builder->job->openings;
+    bool fine = opening->at.count >= OPENINGS_LOOKED_AT || clear_of(builder, opening, opening);
+
+    for (; fine && opening->at.count < OPENINGS_LOOKED_AT && before != opening; before++) {
+        fine = before->at.count >= OPENINGS_LOOKED_AT || clear_of(builder, opening, before);
+    }
+    return fine;
+}
+
 bool th_opening_complete(th_builder *builder, th_part_opening *opening) {
     const th_laying laying = {opening->section, &opening->at, &opening->grid, &opening->pitch,
                               NULL};
@@ -211,7 +284,8 @@ bool th_opening_complete(th_builder *builder, th_part_opening *opening) {
     }
     angle = opening->angle * (TH_PI / 180);
     return th_places_check(builder, opening->section, &opening->at,
-                           radius + reach * fabs(cos(angle)), radius + reach * fabs(sin(angle)));
+                           radius + reach * fabs(cos(angle)), radius + reach * fabs(sin(angle))) &&
+           clear_of_all(builder, opening);
 }
 
 /* ---- copies ---------------------------------------------------------------------------------- */

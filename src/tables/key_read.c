@@ -60,16 +60,17 @@ static bool read_word(const th_key *key, const char *text, int *value, th_error 
 static bool read_flags(const th_key *key, const char *text, int *value, th_error *err) {
     int flags = 0;
 
-    while (*text) {
-        size_t n = strcspn(text, " \t");
+    text += strspn(text, " \t");
+    do {
+        size_t n = strcspn(text, " \t,");
         int position = word_position(key->words, text, n);
         if (position < 0) {
             return th_fail(err, TH_BAD_VALUE, "\"%.*s\" is none of: %s", (int)n, text, key->words);
         }
         flags |= 1 << position;
         text += n;
-        text += strspn(text, " \t");
-    }
+        text += strspn(text, " \t,");
+    } while (*text);
     *value = flags;
     return true;
 }
@@ -93,24 +94,47 @@ static void print_bound(const th_key *key, double value, th_units units, char *t
     }
 }
 
-static bool check_bounds(const th_key *key, double value, th_units units, th_error *err) {
+static bool within(const th_key *key, double value) {
     bool low = (key->flags & TH_KEY_ABOVE) ? value <= key->least : value < key->least;
+
+    return !low && value <= key->greatest;
+}
+
+/* A length without a unit that would fit in the other one. */
+static const char *unit_hint(const th_key *key, const char *text, double value, th_units units) {
+    bool bare = text[strspn(text, "0123456789.+-/ \t")] == '\0';
+
+    if (key->kind != TH_LENGTH || !bare) {
+        return "";
+    }
+    if (units == TH_INCH) {
+        return within(key, value / 25.4) ? "; units = inch in [job]: a bare length is in inches"
+                                         : "";
+    }
+    return units == TH_MM && within(key, value * 25.4)
+               ? "; units = mm in [job]: a bare length is in mm"
+               : "";
+}
+
+static bool check_bounds(const th_key *key, const char *text, double value, th_units units,
+                         th_error *err) {
     char least[60], greatest[60];
 
-    if (!low && value <= key->greatest) {
+    if (within(key, value)) {
         return true;
     }
     print_bound(key, key->least, units, least, sizeof least);
     print_bound(key, key->greatest, units, greatest, sizeof greatest);
-    return th_fail(err, TH_BAD_RANGE, "must be %s %s and at most %s%s",
+    return th_fail(err, TH_BAD_RANGE, "must be %s %s and at most %s%s%s",
                    (key->flags & TH_KEY_ABOVE) ? "above" : "at least", least, greatest,
-                   key->kind == TH_RATIO && key->greatest == 1 ? " (100 %)" : "");
+                   key->kind == TH_RATIO && key->greatest == 1 ? " (100 %)" : "",
+                   unit_hint(key, text, value, units));
 }
 
 static bool read_number(const th_key *key, const char *text, th_units units, th_reading *reading,
                         th_error *err) {
     return th_quantity_read(text, (th_kind)key->kind, units, reading, err) &&
-           check_bounds(key, reading->value, units, err);
+           check_bounds(key, text, reading->value, units, err);
 }
 
 /* Copy the next piece of a list up to a separator that is in `stops`; false if it is too long. */
@@ -273,7 +297,7 @@ static bool read_count_length(const th_key *key, const char *text, th_units unit
     th_reading reading;
 
     if (!split_cross(text, a, b)) {
-        return th_fail(err, TH_BAD_VALUE, "needs a number and a length, e.g. 6 x 40 mm");
+        return th_fail(err, TH_BAD_VALUE, "needs a number and a length, e.g. 6 x 4 mm");
     }
     if (!th_quantity_read(a, TH_COUNT, units, &reading, err)) {
         return false;
@@ -415,16 +439,43 @@ bool th_entry_read(const th_entry *entry, const th_key *key, th_units units, th_
     return th_entry_fail(entry, err, inner.code, "%s", inner.message);
 }
 
+/* The section of a job that a key which stands in another one belongs into; NULL: none. */
+static const char *home_of(const th_entry *entry) {
+    static const char *const numbered[][2] = {
+        {"cut", "cut.1"}, {"cutter", "cutter.NAME"}, {"opening", "opening.1"}};
+    size_t count;
+    const th_key_group *groups = th_job_groups(&count);
+
+    for (size_t g = 0; g < count; g++) {
+        if (!th_key_find(&groups[g], entry->key)) {
+            continue;
+        }
+        for (size_t i = 0; i < sizeof numbered / sizeof numbered[0]; i++) {
+            if (strcmp(groups[g].section, numbered[i][0]) == 0) {
+                return numbered[i][1];
+            }
+        }
+        return groups[g].section;
+    }
+    return NULL;
+}
+
 bool th_unknown_key(const th_entry *entry, const th_key_group *const *groups, size_t count,
                     th_error *err) {
     const char *names[160];
     size_t total = 0;
-    const char *near;
+    const char *near, *home = groups[0]->job || count > 1 ? home_of(entry) : NULL;
 
     for (size_t g = 0; g < count; g++) {
         for (size_t i = 0; i < groups[g]->count && total < 160; i++) {
             names[total++] = groups[g]->keys[i].name;
         }
+    }
+    if (home) {
+        bool line = entry->origin == TH_FROM_JOB;
+        return th_fail_at(err, TH_BAD_KEY, entry->file, entry->line,
+                          "[%s] has no key \"%s\"; it belongs into [%s]%s", entry->section,
+                          entry->key, home, line ? ": is that line missing above it?" : "");
     }
     near = th_nearest(entry->key, names, total);
     if (near) {

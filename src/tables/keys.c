@@ -166,6 +166,8 @@ static const th_key machine_keys[] = {
     QUANTITY(th_machine, efficiency, TH_RATIO, NEEDED, 0, 1, NULL, "motor to cutter"),
     QUANTITY(th_machine, peak_ratio, TH_RATIO, REQUIRED, 1, 5, NULL,
              "measured peak force over the rigid one: 1.3 stiff to 2.0 loose"),
+    QUANTITY(th_machine, spindle_torque, TH_TORQUE, ABOVE, 0, 1e7, NULL,
+             "most the spindle gives at the cutter; without it only its power limits"),
     TAIL(th_machine),
 };
 

@@ -245,6 +245,7 @@ static bool read_row(th_tables *tables, th_table table, const th_entry *first, c
     }
     ((th_row_head *)row)->id =
         th_arena_copy(&tables->arena, first->section, strlen(first->section));
+    ((th_row_head *)row)->origin = (int)first->origin;
     *result = row;
     return ((th_row_head *)row)->id ? true : th_fail_memory(err);
 }

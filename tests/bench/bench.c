@@ -3,11 +3,16 @@
  *   bench refine CASES CASE     until the traction settles within 1 %
  *   bench factor NX NY          factor and 60 right-hand sides, on the part of plate_case.h
  *   bench sweep                 1,000 places on a sheet of 300 x 200 x 0.5 mm
+ *   bench turn CUT              the load of one pass through one turn
+ *   bench deepest CUT           what spindle, cutter and chip allow at 14 radial engagements
  *
- * Prints one line of numbers each. */
+ * CUT: kc11 mc edge_chip friction_angle smallest_chip diameter flutes helix runout flute_length
+ * stickout radial axial chip_load speed spindle_power. Prints one line of numbers each; turn and
+ * deepest print their results below it. */
 #define _POSIX_C_SOURCE 200809L
 #include "support/plate_case.h"
 #include "support/solid_case.h"
+#include "tackhold/cutting.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -244,15 +249,169 @@ static void bench_sweep(void) {
     printf("%.3f %.1f %.4g\n", took, memory, largest_error(&sheet, spots, &found));
 }
 
+/* ---- the load of a pass -----------------------------------------------------------------------
+ */
+
+enum { CUT_WORDS = 16, BATCH = 200, RADIALS = 14 };
+
+typedef struct {
+    th_stock stock;
+    th_cutter cutter;
+    th_pass pass;
+    double spindle_power;
+} bench_cut;
+
+static void read_cut(char **words, bench_cut *cut) {
+    double v[CUT_WORDS];
+
+    for (int i = 0; i < CUT_WORDS; i++) {
+        v[i] = strtod(words[i], NULL);
+    }
+    cut->stock = (th_stock){.kc11 = v[0],
+                            .mc = v[1],
+                            .edge_chip = v[2],
+                            .friction_angle = v[3],
+                            .smallest_chip = v[4],
+                            .ktc = (double)NAN,
+                            .krc = (double)NAN,
+                            .kac = (double)NAN,
+                            .kte = (double)NAN,
+                            .kre = (double)NAN,
+                            .kae = (double)NAN};
+    cut->cutter = (th_cutter){.kind = TH_FLAT,
+                              .diameter = v[5],
+                              .flutes = (int)v[6],
+                              .helix = v[7],
+                              .helix_pulls = TH_UP,
+                              .runout = v[8],
+                              .flute_length = v[9],
+                              .stickout = v[10],
+                              .tip_angle = (double)NAN,
+                              .tip_flat = (double)NAN,
+                              .shank = (double)NAN,
+                              .material = TH_CARBIDE};
+    cut->pass = (th_pass){.stock = &cut->stock,
+                          .cutter = &cut->cutter,
+                          .wear = 1,
+                          .radial = v[11],
+                          .axial = v[12],
+                          .chip_load = v[13],
+                          .speed = v[14],
+                          .resolution = 1};
+    cut->spindle_power = v[15];
+}
+
+static void run_turn(const th_pass *pass, th_turn *turn) {
+    th_error err;
+
+    if (!th_turn_run(pass, turn, &err)) {
+        stop("turn", &err);
+    }
+}
+
+/* Seconds for one turn (least of several batches), then in_plane_peak, torque_peak, power and
+ * max_chip; then the samples. */
+static void bench_turn(const bench_cut *cut) {
+    double least = INFINITY;
+    th_turn turn;
+
+    for (int r = 0; r < REPEATS; r++) {
+        double began = now();
+
+        for (int i = 0; i < BATCH; i++) {
+            run_turn(&cut->pass, &turn);
+            th_turn_free(&turn);
+        }
+        least = fmin(least, (now() - began) / BATCH);
+    }
+    run_turn(&cut->pass, &turn);
+    printf("%.9g %.17g %.17g %.17g %.17g\n", least, turn.in_plane_peak, turn.torque_peak,
+           turn.power, turn.max_chip);
+    for (size_t i = 0; i < turn.count; i++) {
+        const th_sample *s = &turn.samples[i];
+
+        printf("%.17g %.17g %.17g %.17g %.17g %.17g %.17g %.17g %.17g %.17g\n", s->angle, s->weight,
+               s->fx, s->fy, s->fz, s->mz, s->px, s->py, s->qx, s->qy);
+    }
+    th_turn_free(&turn);
+}
+
+/* The lowest margin of spindle, springing, breakage and chip. */
+static bool cutter_holds(const bench_cut *cut, double radial, double axial) {
+    const th_cutter *cutter = &cut->cutter;
+    th_pass pass = cut->pass;
+    double margin, force;
+    th_turn turn;
+
+    pass.radial = radial;
+    pass.axial = axial;
+    run_turn(&pass, &turn);
+    force = turn.in_plane_peak;
+    margin = fmin(cut->spindle_power / turn.power, turn.max_chip / cut->stock.smallest_chip);
+    margin = fmin(margin, 0.01 * cutter->diameter / th_cutter_deflection(cutter, force));
+    margin = fmin(margin,
+                  th_cutter_strength(cutter) / th_cutter_stress(cutter, force, turn.torque_peak));
+    th_turn_free(&turn);
+    return margin >= 1;
+}
+
+/* By halving, as `limits` does. */
+static double deepest(const bench_cut *cut, double radial) {
+    double low = 0.02, high = cut->pass.axial;
+
+    if (cutter_holds(cut, radial, high)) {
+        return high;
+    }
+    if (!cutter_holds(cut, radial, low)) {
+        return 0;
+    }
+    for (int i = 0; i < 14 && high / low > 1.0005; i++) {
+        double middle = sqrt(low * high);
+        bool holds = cutter_holds(cut, radial, middle);
+
+        low = holds ? middle : low;
+        high = holds ? high : middle;
+    }
+    return low;
+}
+
+/* Seconds for all radial engagements (least of several), then what each allows. */
+static void bench_deepest(const bench_cut *cut) {
+    double least = INFINITY, found[RADIALS];
+
+    for (int r = 0; r < REPEATS; r++) {
+        double began = now();
+
+        for (int i = 0; i < RADIALS; i++) {
+            found[i] = deepest(cut, cut->cutter.diameter * (i + 1) / RADIALS);
+        }
+        least = fmin(least, now() - began);
+    }
+    printf("%.9g\n", least);
+    for (int i = 0; i < RADIALS; i++) {
+        printf("%.17g\n", found[i]);
+    }
+}
+
 int main(int argc, char **argv) {
-    if (argc == 4 && strcmp(argv[1], "refine") == 0) {
+    bench_cut cut;
+
+    if (argc == 2 + CUT_WORDS) {
+        read_cut(argv + 2, &cut);
+    }
+    if (argc == 2 + CUT_WORDS && strcmp(argv[1], "turn") == 0) {
+        bench_turn(&cut);
+    } else if (argc == 2 + CUT_WORDS && strcmp(argv[1], "deepest") == 0) {
+        bench_deepest(&cut);
+    } else if (argc == 4 && strcmp(argv[1], "refine") == 0) {
         bench_refine(argv[2], argv[3]);
     } else if (argc == 4 && strcmp(argv[1], "factor") == 0) {
         bench_factor(strtoul(argv[2], NULL, 10), strtoul(argv[3], NULL, 10));
     } else if (argc == 2 && strcmp(argv[1], "sweep") == 0) {
         bench_sweep();
     } else {
-        fprintf(stderr, "usage: bench refine CASES CASE | factor NX NY | sweep\n");
+        fprintf(stderr,
+                "usage: bench refine CASES CASE | factor NX NY | sweep | turn CUT | deepest CUT\n");
         return 2;
     }
     return 0;

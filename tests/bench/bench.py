@@ -1,13 +1,18 @@
 #!/usr/bin/python3
-"""The plate model against a solid model and against another sparse solver, on this machine, now.
+"""The plate model against a solid model and against another sparse solver, the force model against
+NumPy, and whole commands against what they may take; on this machine, now.
 
-    bench.py BENCH EXPORT [solid] [solver] [sheet]      (all three by default)
+    bench.py BENCH EXPORT PROGRAM [kernel] [deepest] [times] [solid] [solver] [sheet]
 
-BENCH is the program made of bench.c, EXPORT that of ../reference/plate_export.c. Every program runs
+All by default. BENCH is the program made of bench.c, EXPORT that of ../reference/plate_export.c,
+PROGRAM tackhold itself. Every program runs
 on one thread. Times are the least of several, theirs and ours in turn; the load average stands
 beside them, because what else runs on the machine lengthens both."""
 
+import glob
+import json
 import os
+import resource
 import subprocess
 import sys
 import time
@@ -20,6 +25,7 @@ from scipy.sparse.linalg import splu  # noqa: E402
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, os.path.join(HERE, "..", "reference"))
+import kernel  # noqa: E402
 import plate_scipy  # noqa: E402
 import solid  # noqa: E402
 
@@ -117,14 +123,136 @@ def sheet(program):
           f"within {100 * off:.2f} % of grids refined to 0.2 % (12 places); {load()}", flush=True)
 
 
+# ---- the force model against NumPy ---------------------------------------------------------------
+
+CUTTER = {"diameter": 6.0, "flutes": 3, "helix": 35.0, "runout": 0.01, "flute_length": 16.0, "stickout": 25.0}
+SPEED, SPINDLE_POWER = 18000.0, 300.0
+# Name, radial and axial engagement (mm), chip load (mm): invented cuts.
+CUTS = (("slot", 6.0, 1.5, 0.03), ("wide wall", 2.0, 2.0, 0.05), ("deep thin wall", 0.3, 6.0, 0.04),
+        ("light wall", 0.5, 0.2, 0.05), ("heavy wall", 4.0, 10.0, 0.012))
+AIM_KERNEL = 50
+AGREE = 1e-6
+
+
+def cut_words(radial, axial, chip_load):
+    stock = [kernel.STOCK[k] for k in ("kc11", "mc", "edge_chip", "friction_angle", "smallest_chip")]
+    cutter = [CUTTER[k] for k in ("diameter", "flutes", "helix", "runout", "flute_length", "stickout")]
+    return [repr(float(v)) for v in stock + cutter + [radial, axial, chip_load, SPEED, SPINDLE_POWER]]
+
+
+def lines_of(program, *arguments):
+    run = subprocess.run([program, *arguments], check=True, capture_output=True, text=True)
+    return [[float(word) for word in line.split()] for line in run.stdout.splitlines()]
+
+
+def least_of(work, repeats):
+    least = float("inf")
+    for _ in range(repeats):
+        began = time.perf_counter()
+        found = work()
+        least = min(least, time.perf_counter() - began)
+    return least, found
+
+
+def largest_difference(mine, theirs):
+    """Relative to the largest of each column."""
+    mine, theirs = numpy.array(mine), numpy.array(theirs)
+    assert mine.shape == theirs.shape, "%s samples against %s" % (mine.shape, theirs.shape)
+    return float((abs(mine - theirs).max(axis=0) / abs(theirs).max(axis=0)).max())
+
+
+def against_numpy(program):
+    print("One pass through one turn, runout sought: th_turn_run against NumPy over angles and discs")
+    ratios = []
+    for name, radial, axial, chip_load in CUTS:
+        head, *samples = lines_of(program, "turn", *cut_words(radial, axial, chip_load))
+        theirs, found = least_of(
+            lambda: kernel.turn(kernel.STOCK, CUTTER, radial, axial, chip_load, SPEED), 20)
+        off = largest_difference(samples, found["samples"])
+        sums = [found[k] for k in ("in_plane_peak", "torque_peak", "power", "max_chip")]
+        off = max(off, largest_difference([head[1:]], [sums]))
+        assert off <= AGREE, "%s: off by %g" % (name, off)
+        ratios.append(theirs / head[0])
+        print(f"  {name:15} {1 / head[0]:8.0f} against {1 / theirs:5.0f} passes a second: "
+              f"{ratios[-1]:5.1f} x (results agree to {off:.1g}); {load()}", flush=True)
+    middle = float(numpy.exp(numpy.mean(numpy.log(ratios))))
+    print(f"  geometric mean {middle:.1f} x, aim {AIM_KERNEL} x; least {min(ratios):.1f} x", flush=True)
+
+
+def deepest_against_numpy(program):
+    """What `limits` does before it looks at the bond: the search over axial engagements at every radial
+    one for spindle power, springing, breakage and chip. Neither plate nor bond nor job file is in it."""
+    most, chip_load = 12.0, 0.03
+    (mine,), *found = lines_of(program, "deepest", *cut_words(1.0, most, chip_load))
+    radials = [CUTTER["diameter"] * (i + 1) / len(found) for i in range(len(found))]
+    theirs, expected = least_of(
+        lambda: [kernel.deepest(kernel.STOCK, CUTTER, SPINDLE_POWER, radial, chip_load, SPEED, 0.02, most)
+                 for radial in radials], 2)
+    off = largest_difference(found, [[e] for e in expected])
+    assert off <= AGREE, "off by %g" % off
+    print(f"Deepest cut that spindle, cutter and chip allow, {len(found)} radial engagements, no bond: "
+          f"{1e3 * mine:.1f} ms against {1e3 * theirs:.0f} ms in NumPy: {theirs / mine:.0f} x "
+          f"(results agree to {off:.1g}); {load()}", flush=True)
+
+
+# ---- whole commands ------------------------------------------------------------------------------
+
+AIM_LIMITS, AIM_CHECK, AIM_PAIRS, AIM_ODDS = 0.3, 1.0, 5.0, 8.0
+
+
+def command(*arguments):
+    """Seconds, seconds of processor, exit code and output of one run."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
+    began = time.perf_counter()
+    run = subprocess.run(arguments, capture_output=True, text=True)
+    took = time.perf_counter() - began
+    return took, resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before, run.returncode, run.stdout
+
+
+def print_time(what, took, used, aim):
+    print(f"  {what:34} {took:6.2f} s, aim {aim:.1f} s: {took / aim:5.2f} of it "
+          f"({used:.2f} s of processor); {load()}", flush=True)
+
+
+def pairs_of(answer):
+    """A job that no single change mends is searched for pairs."""
+    changes = answer.get("turn_downs") or []
+    single = any(len(change.get("set") or []) == 1 for change in changes)
+    return answer["verdict"] != "holds" and not single
+
+
+def times(program):
+    jobs = sorted(glob.glob(os.path.join(HERE, "..", "..", "examples", "*.ini")))
+    print("Whole commands, one run each")
+    for name in ("slot", "pocket"):
+        took, used, code, _ = command(program, "limits", "--no-shop", os.path.join(HERE, name + ".ini"))
+        assert code == 0, "limits %s ended with %d" % (name, code)
+        print_time("limits, " + name, took, used, AIM_LIMITS)
+    for job in jobs:
+        took, used, code, output = command(program, "check", "--no-shop", "--json", job)
+        assert code in (0, 1), "check %s ended with %d" % (job, code)
+        pairs = pairs_of(json.loads(output))
+        name = os.path.splitext(os.path.basename(job))[0]
+        print_time(f"check, {name}{' (pairs)' if pairs else ''}", took, used,
+                   AIM_PAIRS if pairs else AIM_CHECK)
+    for job in jobs:
+        took, used, code, output = command(program, "odds", "--no-shop", "--json", "--samples=1e6", job)
+        assert code == 0, "odds %s ended with %d" % (job, code)
+        name = os.path.splitext(os.path.basename(job))[0]
+        if json.loads(output)["odds"] is None:
+            print(f"  odds, {name}: gives none")
+        else:
+            print_time(f"odds of 1e6 samples, {name}", took, used, AIM_ODDS)
+
+
 def main():
-    program, export, wanted = sys.argv[1], sys.argv[2], sys.argv[3:]
-    if not wanted or "solver" in wanted:
-        against_scipy(program, export)
-    if not wanted or "sheet" in wanted:
-        sheet(program)
-    if not wanted or "solid" in wanted:
-        against_solid(program)
+    bench, export, program, wanted = sys.argv[1], sys.argv[2], sys.argv[3], sys.argv[4:]
+    parts = {"kernel": lambda: against_numpy(bench), "deepest": lambda: deepest_against_numpy(bench),
+             "times": lambda: times(program), "solver": lambda: against_scipy(bench, export),
+             "sheet": lambda: sheet(bench), "solid": lambda: against_solid(bench)}
+    for name, part in parts.items():
+        if not wanted or name in wanted:
+            part()
 
 
 if __name__ == "__main__":

@@ -82,7 +82,7 @@ t 'stages are counted' 0 check --help
 has 'which counts from 0'
 t 'version' 0 --version
 has 'tackhold 0.'
-for verb in check new list show; do
+for verb in check tape limits odds pull new list show; do
     t "help of $verb" 0 "$verb" --help
     has 'Example'
     has "tackhold $verb"
@@ -131,6 +131,84 @@ quiet
 t 'JSON of a push' 0 check push.ini --json
 valid check
 
+# ---- before and after ----------------------------------------------------------------------------
+sed 's/crepe-masking/polyester-acrylic/' job.ini >earlier.ini
+sed -e 's/^axial = 0.5/axial = 0.3/' -e 's/^coverage = 0.95/coverage = 0.8/' \
+    -e 's/invented plate/later plate/' earlier.ini >later.ini
+t 'against the job before' 1 check later.ini --set job.asked_factor=20 --before earlier.ini
+quiet
+head -n 1 out | grep -qx 'before and after' || bad 'the comparison does not come first'
+has 'invented plate: '
+grep -Eq '^cut\.1\.axial +0\.5 mm +0\.3 mm +[0-9.]+$' out || bad 'no row for cut.1.axial'
+grep -Eq '^hold\.coverage +0\.95 +0\.8 +[0-9.]+$' out || bad 'no row for hold.coverage'
+grep -Eq '^job\.asked_factor +2 +20 +[0-9.]+$' out || bad 'the setting is not told'
+grep -Eq '^together +x [0-9.]+' out || bad 'no sum'
+lacks 'title'
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+sed '1,/^together/d' out | awk 'on; /^$/ { on = 1 }' >rest
+"$program" check later.ini --set job.asked_factor=20 >plain
+cmp -s rest plain || bad 'the answer is not the usual one'
+t 'what settings do' 1 check earlier.ini --set cut.1.axial=0.3mm --set job.asked_factor=20 \
+    --before earlier.ini --all
+has 'cut.1.depth'
+has 'follows'
+lacks 'hold.coverage'
+cp earlier.ini in
+t 'the job before from standard input' 1 check later.ini --set job.asked_factor=20 --before -
+has 'hold.coverage'
+t 'standard input twice' 2 check - --before -
+: >in
+t 'nothing changed' 0 check push.ini --before push.ini
+has 'no value differs'
+t 'the exit code is the job'"'"'s' 0 check push.ini --before later.ini
+has 'cut.1'
+t 'before and after as JSON' 1 check later.ini --set job.asked_factor=20 --before earlier.ini --json
+valid check
+has '"set": ["cut.1.axial=0.3 mm"]'
+t 'no such job before' 2 check job.ini --before missing.ini
+has 'missing.ini' err
+sed 's/^axial = 0.5/axail = 0.5/' job.ini >slip.ini
+t 'a bad job before' 2 check job.ini --before slip.ini
+has 'axial' err
+t 'before twice' 2 check job.ini --before job.ini --before later.ini
+t 'before explained' 0 check --help
+has '--before=JOB2'
+
+# ---- odds --------------------------------------------------------------------------------------
+sed 's/^axial = .*/axial = 0.02/' job.ini >cool.ini
+t 'odds' 0 odds cool.ini --samples 4096
+quiet
+head -n 1 out | grep -q 'hold factor .* asked .* this decides' || bad 'the hold factor does not come first'
+has 'not in it'
+has 'chatter'
+has '5 % fall below'
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+cp out before
+t 'the same odds again' 0 odds --samples=4096 --seed 1 cool.ini
+cmp -s out before || bad 'the same seed gives other odds'
+t 'odds as JSON' 0 odds cool.ini --json --samples 4096
+valid odds
+t 'odds of a push that lets go' 0 odds push.ini --json --set 'cut.1.force_x=900 N'
+valid odds
+t 'odds of a push that holds' 0 odds push.ini
+has 'under 1 in a million, by this model'
+t 'no odds for a tape that must not be used' 0 odds cool.ini --set hold.cooling=flood
+has 'no odds'
+has 'not to be used with this cooling'
+lacks 'million'
+t 'the reason as JSON' 0 odds cool.ini --json --set hold.cooling=flood
+valid odds
+t 'no odds for a tape that the cut makes too warm' 0 odds job.ini
+has 'part to tape is too warm'
+for wrong in 0 -1 nan 2e9 many; do
+    t "samples $wrong" 2 odds job.ini --samples="$wrong"
+    has '1e6' err
+done
+for wrong in 0 -1 1.5 x 99999999999999999999; do
+    t "seed $wrong" 2 odds job.ini --seed="$wrong"
+done
+t 'odds of a bad job' 2 odds job.ini --set cut.1.axial=900
+
 # ---- pieces, heights, order --------------------------------------------------------------------
 # Two copies out of a sheet, then a hole that should have come first.
 sed -e '/^thickness/a sheet_length = 170\nsheet_width = 60\nsheet_x = 10\nsheet_y = 10' \
@@ -153,10 +231,14 @@ has 'machine table'
 has 'cut.1 frees the part early'
 [ "$(sed -n '/^cuts/,/^cutting time/p' out | grep -c '^cut\.[12] ')" = 2 ] ||
     bad 'not one row for each operation'
+t 'a setting without --set' 2 check sheet.ini cut.1.axial=0.07mm
+has 'needs --set before it: --set cut.1.axial=0.07mm' err
+t 'a setting without quotes' 2 check sheet.ini --set cut.1.tabs=4 x 3 mm
+has 'in quotes, e.g. --set "cut.1.tabs=4 x ..."' err
 t 'copies, in short' 1 check sheet.ini --set job.asked_factor=20
 screen
 has 'Z from top'
-has 'through cuts to'
+has 'through to'
 t 'copies, as JSON' 1 check sheet.ini --set job.asked_factor=20 --json
 valid check
 has '"order": {"cut": "cut.1"'
@@ -219,9 +301,15 @@ for kind in stock tape glue cutter machine coolant plate; do
         bad 'columns differ from line to line'
     t "show $kind" 0 show "$kind"
     ! grep -qv '^#' out || bad 'a line that is no comment'
+    awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
     has '# trust'
 done
 t 'list of nothing known' 2 list spoons
+t 'what a job says of a cutter' 0 show cutter
+has '# id '
+has '# wear '
+t 'what a job says of a machine' 0 show machine
+has '# id '
 t 'show job' 0 show job
 has '# [hold]'
 has 'coverage'
@@ -244,6 +332,127 @@ t 'no shop' 0 check push.ini --no-shop --json
 has '"asked_factor": 2,'
 rm -r config
 
+# ---- pull tests --------------------------------------------------------------------------------
+own=config/tackhold/tables/tape.ini
+cp "$here/../../examples/pull-tests.csv" pulls.csv
+t 'pull' 0 pull pulls.csv
+quiet
+has 'shear         10  288.2   254.4     7.82  2.911  229.6      229.5'
+has 'lift           6    144   126.4     9.03  3.708  103.1      103.1'
+has 'shear  part-tape 7, backing 2, tape-plate 1'
+has 'weakest mixture'
+has 'None is made: --like ID'
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+[ -e config ] && bad 'something was written'
+t 'pull, other limits' 0 pull pulls.csv --share 90% --confidence 0.99
+has '90 % of such joints reach, with 99 % confidence'
+has '3.048'
+t 'pull, inches' 0 pull pulls.csv --inch
+has 'psi'
+lacks 'kPa  '
+t 'pull, columns' 0 pull pulls.csv --tab
+awk -F'\t' 'NR == 1 { n = NF } NF != n { odd = 1 } END { exit odd || NR != 3 || n != 8 }' out ||
+    bad 'columns differ from line to line'
+t 'pull, JSON' 0 pull pulls.csv --json
+valid pull
+has '"row": null'
+has '"written": null'
+t 'pull, JSON of a row' 0 pull pulls.csv --json --like crepe-masking
+valid pull
+has '"trust": "measured"'
+cp pulls.csv in
+t 'pull from standard input' 0 pull - --like crepe-masking
+has 'the row that -o ID would write'
+has 'shear_strength  229.5 kPa (crepe-masking: 130 kPa)'
+: >in
+t 'pull, how to' 0 pull --how-to
+has 'luggage scale'
+has 'glasses'
+t 'pull nothing' 2 pull
+has 'it needs a table of pull tests' err
+t 'pull, a row like none' 2 pull pulls.csv -o mine
+has '-o needs --like' err
+t 'pull, --replace alone' 2 pull pulls.csv --replace
+t 'pull, an id that is none' 2 pull pulls.csv --like crepe-masking -o 'My tape'
+t 'pull, like nothing' 2 pull pulls.csv --like crepe-maskin
+has 'did you mean crepe-masking?' err
+t 'pull, half a share' 2 pull pulls.csv --share 40%
+has '50 % to 99.9 %' err
+t 'pull, a shipped id' 2 pull pulls.csv --like crepe-masking -o painters-paper
+has 'there is a tape painters-paper already' err
+[ -e config ] && bad 'something was written'
+t 'pull, a row' 0 pull pulls.csv --like crepe-masking -o mine
+quiet
+has "wrote row mine to $work/$own"
+cat >expected <<'ROW'
+[mine]
+name = crepe paper masking tape, rubber adhesive, own pull tests
+sides = 1
+thickness = 0.13 mm
+adhesive_thickness = 0.035 mm
+shear_strength = 0.2295 MPa
+lift_strength = 0.1031 MPa
+peel = 0.15 N/mm
+shear_travel = 1.307 mm
+lift_travel = 2.909 mm
+shear_modulus = 0.05 MPa
+temperature_max = 60 C
+strength_hot = 0.355
+dry = 1
+mist = 0.6
+water = 0
+oil = 0.2
+backing_shear = 0.2295 MPa
+backing_lift = 0.16 MPa
+conductivity = 0.12 W/mK
+load_time_exponent = 0.2
+spread = 0.091
+source = own pull tests, n = 10 in shear and 6 in lift, 2026-01-31 to 2026-02-01, other figures as crepe-masking
+trust = measured
+ROW
+sed -n '/^\[mine\]/,$p' "$own" | cmp -s - expected || bad 'the row is another one'
+t 'the row is there' 0 show tape mine
+has 'your own tables'
+t 'the row is listed' 0 list tape
+has 'measured, own'
+t 'the row is left out' 2 show tape mine --no-shop
+t 'a job on it' 0 check push.ini --set hold.tape=mine --set 'cut.1.force_x=1 N' --all
+has 'measured: own pull tests'
+has '(your own tables)'
+t 'a job without it' 2 check push.ini --set hold.tape=mine --no-shop
+mkdir -p later
+sed -n '/^\[mine\]/,$p' "$own" | sed 's/^name = .*/name = a later one/' >later/tape.ini
+t '--tables after the own ones' 0 show tape mine --tables later
+has 'a later one'
+lacks 'your own tables'
+cp "$own" before
+t 'pull never overwrites' 2 pull pulls.csv --like crepe-masking -o mine
+has '--replace' err
+t 'pull never overwrites what it does not read' 2 pull pulls.csv --like crepe-masking -o mine --no-shop
+has '--replace' err
+cmp -s "$own" before || bad 'the file was touched'
+t 'pull, a second row' 0 pull pulls.csv --like mine -o other
+head -c "$(wc -c <before)" "$own" | cmp -s - before || bad 'the first row was touched'
+t 'pull --replace' 0 pull pulls.csv --like crepe-masking -o mine --replace --share 99%
+has 'wrote row mine'
+sed -n '/^\[mine\]/,$p' before >expected
+[ "$(grep -c '^\[mine\]' "$own")" = 1 ] || bad 'not one row of that id'
+[ "$(grep -c '^\[other\]' "$own")" = 1 ] || bad 'the other row is lost'
+grep -q 'what 99 % of such joints' "$own" || bad 'the reasoning is the old one'
+cp "$own" before
+sed 's/^trust = .*/trust = sure/' before >"$own"
+cp "$own" before
+t 'own tables that are broken' 2 list tape
+has "$own:" err
+t 'pull into broken tables' 2 pull pulls.csv --like crepe-masking -o third --no-shop
+has "$own:" err
+cmp -s "$own" before || bad 'the file was touched'
+rm -r config
+mkdir -p config/tackhold
+: >config/tackhold/tables
+t 'pull where nothing can be written' 3 pull pulls.csv --like crepe-masking -o mine
+rm -r config
+
 # ---- output that cannot be written -------------------------------------------------------------
 full() {
     name=$1
@@ -260,11 +469,57 @@ full() {
 full 'check without output' check push.ini
 full 'list without output' list tape
 full 'show without output' show tape
+full 'pull without output' pull pulls.csv
 full 'help without output' --help
 full 'version without output' --version
 name='wrong usage, closed output'
 "$program" check >&- 2>err
 [ $? = 2 ] || bad 'not exit code 2'
+
+# ---- limits ------------------------------------------------------------------------------------
+sed 's/^thickness = 3/thickness = 5/; s/^axial = 0.5/axial = 0.2\ndepth = 1/' job.ini >limit.ini
+t 'limits' 0 limits limit.ini --set cutter.six.flute_length=0.01mm --set cut.1.axial=0.01
+quiet
+for text in 'cut.1 slot, cutter flat-6mm-3' 'as stated  radial 6 mm, axial 0.01 mm: holds' \
+    'fastest    radial 6 mm, axial 0.01 mm: 100 passes' \
+    'type       --set cut.1.radial=6mm --set cut.1.axial=0.01mm' 'axial, mm' \
+    'radial     2   4   6   8  10  15  20  30  40  50  60  70  85 100  % of 6 mm' \
+    '.  holds    @  as stated    *  fastest    F  flute length' \
+    '  0.12      0.01  0.01  flute length' 'gives no spindle_torque'; do
+    has "$text"
+done
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+t 'limits as JSON' 0 limits limit.ini --json
+valid limits
+set_radial=$(sed -n 's/.*"set": \["\(cut.1.radial=[^"]*\)".*/\1/p' out)
+set_axial=$(sed -n 's/.*"set": \["cut.1.radial=[^"]*", "\(cut.1.axial=[^"]*\)".*/\1/p' out)
+t 'the fastest pair typed back' 0 check limit.ini --set "$set_radial" --set "$set_axial"
+t 'limits of a job that does not hold' 0 limits limit.ini --set cut.1.axial=0.9 --json
+has '"holds": false, "limited_by": "heat"'
+valid limits
+t 'limits of an outline with openings' 0 limits "$here/../../examples/bracket.ini" --json
+valid limits
+t 'limits with nothing that holds' 0 limits limit.ini --set hold.tape=painters-paper \
+    --set hold.cooling=flood
+has 'none holds'
+t 'limits of a part with openings' 0 limits "$here/../../examples/bracket.ini" --json
+valid limits
+t 'limits in inches' 0 limits limit.ini --set job.units=inch --set part.length=60mm \
+    --set part.width=40mm --set part.thickness=5mm --set cut.1.axial=0.1mm --set cut.1.depth=1mm
+has 'axial, in'
+has 'type       --set cut.1.axial=0.0'
+t 'limits as tab-separated lines' 0 limits limit.ini --tab
+has "$(printf 'radial\taxial to\tfrom\tlimited by')"
+t 'limits of one cutter' 0 limits limit.ini --cutter six
+t 'limits with another cutter' 0 limits limit.ini --cutter flat-6mm-2 --json
+has '"cutter": "flat-6mm-2"'
+valid limits
+t 'limits of a cutter that no cut uses' 2 limits limit.ini --cutter seven
+has 'seven' err
+t 'limits of pushes' 0 limits push.ini --json
+has '"cuts": []'
+t 'limits without a job' 2 limits
+t 'limits of a bad job' 2 limits limit.ini --set cut.1.axial=99
 
 # ---- new ---------------------------------------------------------------------------------------
 blank() { yes '' | head -n "$1" >in; }
@@ -315,6 +570,16 @@ ran=$((ran + 1))
 "$program" new drill.ini <in >out 2>err
 [ $? -le 1 ] || bad 'not a verdict'
 printf '\n\n' >in
+printf '\n\n\ncrepe\n' >in
+t 'new: half a name' 2 new half.ini
+has 'perhaps crepe-masking' err
+printf 'inch\n\n\n\n\n\n\n1/8 end mill\n' >in
+t 'new: words of a name' 2 new half.ini
+has 'perhaps flat-1-8in-' err
+printf '\n\n\n\n\n\n\n\noutline\n\n' >in
+t 'new: an outline is as wide as its cutter' 1 new wide.ini
+grep -qx 'radial = 6 mm' wide.ini || bad 'radial is not the diameter'
+: >in
 t 'new where nothing can be written' 2 new nowhere/part.ini
 
 echo "$((ran - failed)) passed, $failed failed"

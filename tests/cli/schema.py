@@ -1,6 +1,6 @@
 """Check the JSON on standard input against what the command line promises.
 
-usage: schema.py check|rows|keys
+usage: schema.py check|rows|keys|odds|pull|tape|limits
 """
 import json
 import math
@@ -23,31 +23,81 @@ STAGE = {
     "area_model": {"shear_peak_kPa": MAYBE, "lift_peak_kPa": MAYBE, "hold_factor": MAYBE},
     "standing_lift_kPa": NUMBER, "unsettled": NUMBER,
     "design_shear_kPa": MAYBE, "design_lift_kPa": MAYBE, "derating": DERATING,
-    "tape_temperature_C": MAYBE, "sway_mm": MAYBE, "creep_mm": MAYBE, "hold_factor": NUMBER,
+    "tape_temperature_C": MAYBE, "part_temperature_C": MAYBE, "local_rise_K": MAYBE, "sway_mm": MAYBE, "creep_mm": MAYBE, "hold_factor": NUMBER,
     "alone_hold_factor": MAYBE,
-    "other_margins": dict.fromkeys("spindle_power deflection chip offcut".split(), MAYBE),
+    "other_margins": dict.fromkeys(
+        "spindle_power spindle_torque deflection breakage chip offcut".split(), MAYBE),
 }
 TURN_DOWN = {"change": str, "set": [str], "from": (int, float, str, type(None)),
              "to": (int, float, str, type(None)), "hold_factor": NUMBER, "time_ratio": MAYBE}
 ORDER = {"cut": str, "hold_factor": NUMBER, "moved_hold_factor": NUMBER}
+BEFORE = {
+    "job": TEXT, "hold_factor": NUMBER, "asked_factor": NUMBER, "verdict": str,
+    "governs": {"cut": TEXT, "name": str, "offcut": str, "way": str, "load": str,
+                "interface": TEXT, "at_mm": (list, type(None))},
+    "changes": [{"key": str, "set": [str], "from": TEXT, "to": TEXT, "follows": bool,
+                 "hold_factor_alone": MAYBE, "not_alone": TEXT}],
+    "all_ratio": MAYBE, "each_ratio": MAYBE, "interaction": MAYBE,
+}
 CHECK = {
     "tackhold": str, "job": TEXT, "verdict": str, "estimate": bool, "hold_factor": NUMBER,
     "asked_factor": NUMBER,
     "governs": {"stage": int, "way": str, "load": str, "interface": TEXT,
                 "at_mm": (list, type(None))},
-    "stages": [STAGE], "turn_downs": [TURN_DOWN],
+    "stages": [STAGE], "turn_downs": [TURN_DOWN], "advice": [str],
     "proof_pull": {"at_mm": (list, type(None)), "force_N": (list, type(None)), "safe": bool},
     "order": (ORDER, None),
     "heights_mm": {"top": NUMBER, "stack": NUMBER, "plate_top": NUMBER, "through": MAYBE,
                    "into_plate": MAYBE, "plate_left": NUMBER, "table": NUMBER},
+    "warmth": [{"cut": str, "time_s": NUMBER, "part_C": NUMBER, "plate_C": NUMBER,
+                "tape_C": NUMBER}],
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
+    "before": (BEFORE, None),
 }
 ROWS = {"tackhold": str, "table": str, "rows": [{
-    "id": str, "name": str, "source": str, "trust": str,
+    "id": str, "name": str, "source": str, "trust": str, "own": bool,
     "values": [{"key": str, "value": (int, float, str, type(None)), "unit": TEXT}]}]}
+FASTEST = {"radial_mm": NUMBER, "axial_mm": NUMBER, "passes": NUMBER, "minutes": NUMBER,
+           "hold_factor": NUMBER, "speed_rpm": NUMBER, "feed_mm_min": NUMBER, "set": [str]}
+LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "cuts": [{
+    "name": str, "operation": str, "cutter": str,
+    "as_stated": {"radial_mm": NUMBER, "axial_mm": NUMBER, "holds": bool, "limited_by": TEXT},
+    "radial_fixed": bool,
+    "points": [{"radial_mm": NUMBER, "axial_mm": NUMBER, "limited_by": str,
+                "axial_least_mm": NUMBER, "passes": MAYBE, "minutes": MAYBE,
+                "hold_factor": MAYBE}],
+    "fastest": (FASTEST, None)}], "notes": [str]}
+LIMITERS = ("bond spindle_power spindle_torque deflection breakage chip heat sway flute_length "
+            "plate_thickness").split()
 KEYS = {"tackhold": str, "keys": [{"section": str, "key": str, "help": str, "bounds": TEXT,
                                    "required": bool, "default": TEXT, "words": TEXT}]}
+ODDS_INPUT = {"name": str, "law": str, "middle": MAYBE, "spread": NUMBER, "lets_go_at": MAYBE,
+              "share": MAYBE, "source": str, "trust": str}
+ODDS = {"tackhold": str, "job": TEXT, "verdict": str, "hold_factor": NUMBER,
+        "asked_factor": NUMBER,
+        "odds": ({"chance": MAYBE, "under": MAYBE, "interval": [NUMBER],
+                  "first_order": {"chance": MAYBE, "chance_most": MAYBE, "beta": NUMBER,
+                                  "settled": bool, "stage": str, "layer": str},
+                  "samples": NUMBER, "randomisations": int, "seed": int, "table_error": NUMBER,
+                  "table_judgements": int}, None),
+        "why": TEXT, "inputs": [ODDS_INPUT], "assumed": [str], "left_out": [str]}
+
+CHOICES = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "choices": [
+    {"tape": str, "glue": str, "usable": bool, "why": str, "hold_factor": NUMBER,
+     "temperature_C": MAYBE, "sway_mm": MAYBE, "own": bool}],
+    "wait_s": MAYBE, "waited_factor": MAYBE}
+PULL = {"tackhold": str, "file": str, "share": NUMBER, "confidence": NUMBER,
+        "groups": [{**dict.fromkeys(
+            ["kind", "tests", "mean_kPa", "lowest_kPa", "highest_kPa", "log_deviation", "scatter",
+             "k", "limit_kPa", "short_hold", "strength_kPa"], NUMBER), "kind": str,
+            "failures": dict.fromkeys("part-tape backing tape-glue glue tape-plate".split(), NUMBER),
+            "outlier_line": MAYBE}],
+        "row": ({"id": TEXT, "like": str, "name": str, "source": str, "trust": str,
+                 **dict.fromkeys(["shear_strength_kPa", "lift_strength_kPa", "shear_travel_mm",
+                                  "lift_travel_mm", "backing_shear_kPa", "backing_lift_kPa",
+                                  "spread"], NUMBER)}, None),
+        "written": TEXT, "cautions": [str], "defaults": [str]}
 
 
 def compare(value, shape, place):
@@ -71,6 +121,8 @@ def compare(value, shape, place):
 
 
 def meaning(check):
+    if check["before"] is not None:
+        before_meaning(check)
     assert check["verdict"] in ("holds", "unproven", "lets go")
     assert check["stages"]
     governing = check["stages"][check["governs"]["stage"]]
@@ -98,13 +150,70 @@ def meaning(check):
         assert point is None or (len(point) == 2 and all(map(math.isfinite, point)))
 
 
+def before_meaning(check):
+    """Each change is judged, or told why not, or follows; the ratios are those of the factors."""
+    before = check["before"]
+    for change in before["changes"]:
+        told = [change["follows"], change["hold_factor_alone"] is not None,
+                change["not_alone"] is not None]
+        assert told.count(True) == 1, change
+        assert change["from"] != change["to"]
+    if before["hold_factor"] > 0:
+        ratio = check["hold_factor"] / before["hold_factor"]
+        assert math.isclose(before["all_ratio"], ratio, rel_tol=1e-9)
+        alone = [change["hold_factor_alone"] / before["hold_factor"]
+                 for change in before["changes"] if change["hold_factor_alone"] is not None]
+        assert not alone or math.isclose(before["each_ratio"], math.prod(alone), rel_tol=1e-9)
+        effects = [abs(ratio - 1) for ratio in alone]
+        assert effects == sorted(effects, reverse=True), effects
+
+
+def odds_meaning(document):
+    """Odds or the reason for none; no chance finer than two digits, nor below one in a million."""
+    odds = document["odds"]
+    assert (odds is None) == (document["why"] is not None)
+    assert len(document["inputs"]) == 7 and document["left_out"]
+    if odds is None:
+        assert document["hold_factor"] == 0
+        return
+    low, high = odds["interval"]
+    assert 0 <= low <= high <= 1
+    assert (odds["chance"] is None) == (odds["under"] is not None)
+    if odds["chance"] is not None:
+        least = min(odds["chance"], 1 - odds["chance"])
+        assert odds["chance"] >= 1e-6 and math.isclose(least, float(f"{least:.1e}"), rel_tol=1e-9)
+    shares = sum(entry["share"] for entry in document["inputs"])
+    assert math.isclose(shares, 1, rel_tol=1e-9), shares
+
+
+def meaning_of_limits(limits):
+    for cut in limits["cuts"]:
+        radials = [point["radial_mm"] for point in cut["points"]]
+        assert radials and radials == sorted(set(radials))
+        assert len(radials) == 1 if cut["radial_fixed"] else len(radials) >= 14
+        for point in cut["points"]:
+            assert point["limited_by"] in LIMITERS
+            assert 0 <= point["axial_least_mm"] <= point["axial_mm"]
+            if point["axial_mm"] > 0:
+                assert point["hold_factor"] >= limits["asked_factor"] and point["minutes"] > 0
+            else:
+                assert point["hold_factor"] is None and point["passes"] is None
+        fastest = cut["fastest"]
+        if fastest is not None:
+            assert fastest["hold_factor"] >= limits["asked_factor"] and fastest["passes"] >= 1
+            assert float("%.6g" % fastest["axial_mm"]) == fastest["axial_mm"]
+
+
 def main():
     def refuse(word):
         raise ValueError(f"{word} is no JSON")
     document = json.load(sys.stdin, parse_constant=refuse)
-    compare(document, {"check": CHECK, "rows": ROWS, "keys": KEYS}[sys.argv[1]], sys.argv[1])
-    if sys.argv[1] == "check":
-        meaning(document)
+    kinds = {"check": CHECK, "rows": ROWS, "keys": KEYS, "odds": ODDS, "pull": PULL, "tape": CHOICES,
+             "limits": LIMITS}
+    compare(document, kinds[sys.argv[1]], sys.argv[1])
+    meanings = {"check": meaning, "odds": odds_meaning, "limits": meaning_of_limits}
+    if sys.argv[1] in meanings:
+        meanings[sys.argv[1]](document)
 
 
 if __name__ == "__main__":

@@ -48,10 +48,14 @@ const th_stage *stage_of(const answer *a, const char *section, th_piece_kind pie
 bool has_stage(const answer *a, const char *section, th_piece_kind piece);
 
 /* The tables that jobs are built on: the shipped ones with rows of our own (invented): stock
- * `linear`, tapes `film`, `film-weak` (0.8 of its strength), `film-lasting` (no loss with time). */
+ * `linear`, tapes `film`, `film-weak` (0.8 of its strength), `film-lasting` (no loss with time), all three
+ * unmoved by heat, and `film-tender`, which is not. */
 th_tables *draft_tables(void);
 void add_rows(th_table table, const char *text); /* lines "id|key|value" */
+/* With set_up the tapes and glues do not mind how warm the cut makes them, so that all else can be
+ * told apart from it; with set_up_warm they are as shipped. */
 int set_up(void **state);
+int set_up_warm(void **state);
 int tear_down(void **state);
 
 /* Seeded numbers from 0 to 1. */

@@ -708,12 +708,12 @@ static void first_reason_is_reported(void **state) {
     h.plate.wet = 0;
     h.glue.temperature_max = 40;
     h.state.temperature = 50;
-    assert_unusable(&h, TH_TOO_WARM, 2);
-    h.state.temperature = 20;
-    assert_unusable(&h, TH_NOT_SET, 2);
-    h.state.wait = 3600;
     assert_unusable(&h, TH_NOT_FOR_COOLING, 6);
     h.plate.wet = 1;
+    assert_unusable(&h, TH_NOT_SET, 2);
+    h.state.wait = 3600;
+    assert_unusable(&h, TH_TOO_WARM, 2);
+    h.state.temperature = 20;
     assert_unusable(&h, TH_NO_ADHESION, 0);
     assert_int_equal(th_unusable_way(TH_TOO_WARM), TH_HEAT);
     assert_int_equal(th_unusable_way(TH_NOT_SET), TH_WAIT);

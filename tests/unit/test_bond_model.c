@@ -666,9 +666,9 @@ static void expect_unusable(rig r, th_unusable why, size_t culprit) {
 
 /* Each cause sits on an interface of its own; of any set of them the first of the list is named. */
 static void every_set_of_causes_names_the_first(void **state) {
-    static const th_unusable cause[] = {TH_TOO_WARM, TH_NOT_SET, TH_NOT_FOR_COOLING,
+    static const th_unusable cause[] = {TH_NOT_FOR_COOLING, TH_NOT_SET, TH_TOO_WARM,
                                         TH_NO_ADHESION};
-    static const size_t culprit[] = {4, 2, 6, 0};
+    static const size_t culprit[] = {6, 2, 4, 0};
     (void)state;
 
     for (unsigned set = 0; set < 16; set++) {
@@ -677,9 +677,9 @@ static void every_set_of_causes_names_the_first(void **state) {
 
         r.state.temperature = 45;
         r.state.cooling = TH_COOL_MIST;
-        r.below.temperature_max = set & 1 ? 44 : 177;
+        r.below.temperature_max = set & 4 ? 44 : 177;
         r.state.wait = set & 2 ? 59 : 3600;
-        r.plate.wet = set & 4 ? 0 : 0.7;
+        r.plate.wet = set & 1 ? 0 : 0.7;
         r.state.adhesion = set & 8 ? 0 : 0.5;
         while (first < 4 && !(set & (1u << first))) {
             first++;

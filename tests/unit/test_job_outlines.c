@@ -120,6 +120,39 @@ static void expect_refused(const drawings *d, const char *file, int line, const 
     assert_int_equal(th_status_exit(d->err.code), 2);
 }
 
+/* What is wrong in the drawing of the tape is said of the tape. */
+static void faults_name_the_tape(void **state) {
+    drawings d;
+
+    (void)state;
+    put_job("jobs/a.ini", "mm", "", "taped = strips.svg\n");
+    put_svg("jobs/strips.svg", "<rect width='60' height='25'/>\n"
+                               "<rect y='20' width='60' height='20'/>");
+    d = read_job("jobs/a.ini", NULL, 0);
+    expect_refused(&d, "jobs/strips.svg", 3,
+                   "the drawing of the tape: two strips overlap or touch, draw them as one shape");
+    drawings_free(&d);
+    put_job("jobs/a.ini", "mm", "", "taped = none.svg\n");
+    d = read_job("jobs/a.ini", NULL, 0);
+    expect_refused(&d, "jobs/a.ini", 14, "the drawing of the tape cannot be opened");
+    drawings_free(&d);
+}
+
+/* A drawing given as the job itself. */
+static void a_drawing_is_no_job(void **state) {
+    const char *files[] = {"jobs/a.svg", "jobs/a.dxf"};
+    th_job *job = NULL;
+    th_error err;
+
+    (void)state;
+    put_svg(files[0], "<rect width='60' height='40'/>");
+    put(files[1], "  0\nSECTION\n  2\nENTITIES\n");
+    for (size_t i = 0; i < 2; i++) {
+        assert_false(th_job_read(files[i], NULL, NULL, 0, tables, &job, &err));
+        assert_non_null(strstr(err.message, "this is a drawing, no job"));
+    }
+}
+
 /* ---- where they are looked for --------------------------------------------------------------- */
 
 static void nothing_named_stays_empty(void **state) {
@@ -285,7 +318,8 @@ static void faults_name_the_drawing(void **state) {
     expect_refused(&d, "jobs/a.ini", 9, "[part] outline = none.svg: the outline cannot be opened");
     drawings_free(&d);
     d = read_job("jobs/b.ini", NULL, 0);
-    expect_refused(&d, "jobs/b.ini", 14, "[hold] taped = none.dxf: the outline cannot be opened");
+    expect_refused(&d, "jobs/b.ini", 14,
+                   "[hold] taped = none.dxf: the drawing of the tape cannot be opened");
     drawings_free(&d);
     d = read_job("jobs/a.ini", set, 1);
     expect_refused(&d, "jobs/open.svg", 2, "open");
@@ -296,6 +330,8 @@ static void faults_name_the_drawing(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        IN_FOLDER(faults_name_the_tape),
+        IN_FOLDER(a_drawing_is_no_job),
         IN_FOLDER(nothing_named_stays_empty),
         IN_FOLDER(paths_start_at_the_job),
         IN_FOLDER(paths_of_a_piped_job),

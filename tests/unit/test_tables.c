@@ -506,10 +506,10 @@ static void test_engraving_a_shape(void **state) {
 
 static void test_openings(void **state) {
     th_tables *tables = tables_new();
-    th_job *job = GOOD_JOB(tables, "opening.10.at=50,30", "opening.10.size=24 x 6",
+    th_job *job = GOOD_JOB(tables, "opening.10.at=70,20", "opening.10.size=24 x 6",
                            "opening.10.angle=90 deg", "opening.2.at=10,10", "opening.2.size=4",
                            "opening.2.grid=3 x 2", "opening.2.pitch=40 x 20",
-                           "opening.3.at=1/2 in,1/2 in", "opening.3.size=1/4 in x 1/8 in");
+                           "opening.3.at=1/2 in,3/4 in", "opening.3.size=1/4 in x 1/8 in");
     const char *change[] = {"opening.2.size=5", "opening.2.grid=2 x 2"};
     th_job *changed = NULL;
     th_error err;

@@ -1,0 +1,253 @@
+/* turn_advice.c - what no setting can say: that going lighter makes it worse, and what else could
+ * hold the part. */
+#include "turn_search.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* What a vacuum plate with a rubber cord round the part gives, safely (MPa), and friction of metal
+ * on it (practice); metal that a soft jaw needs to grip (mm, practice). */
+#define VACUUM 0.07
+#define FRICTION 0.2
+#define JAW_GRIP 3.0
+
+static bool add_rubbing(const th_judgement *now, double asked, th_arena *arena, th_lines *advice) {
+    const th_cut *last = NULL;
+
+    for (size_t i = 0; i < now->count; i++) {
+        const th_stage *stage = &now->stages[i];
+        bool fails = stage->counts && stage->hold_factor < asked;
+        char share[40];
+        if (!fails || stage->cut == last || !(stage->chip_margin < 1)) {
+            continue;
+        }
+        last = stage->cut;
+        th_number_print(floor(100 * stage->chip_margin), 3, share, sizeof share);
+        if (!th_lines_add(advice, arena,
+                          "%s rubs, its chip is %s %% of the smallest that cuts: going lighter in "
+                          "feed or stepover makes it worse",
+                          last->section, share)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- what could be turned down ----------------------------------------------------------------
+ */
+
+/* Changes of a cut that are judged whole before it is given up. */
+enum { REACHED_FOR = 2 };
+
+/* The change that quick looks saw make most of a cut, below `below`; NULL: none is left. */
+static const th_lever *best_for(const th_search *search, const th_cut *cut, double below) {
+    size_t place = (size_t)(cut - search->job->cuts);
+    const th_lever *best = NULL;
+
+    for (size_t k = 0; k < search->lever_count; k++) {
+        const th_lever *lever = search->levers[k];
+        bool fits = lever->seen > 0 && lever->by_cut[place] < below;
+        best = fits && (!best || lever->by_cut[place] > best->by_cut[place]) ? lever : best;
+    }
+    return best;
+}
+
+static bool reach_cut(th_search *search, const th_cut *cut, th_turn_reach *reach) {
+    double asked = search->job->head.asked_factor, below = INFINITY, hold_factor = 0;
+    size_t place = (size_t)(cut - search->job->cuts);
+
+    *reach = (th_turn_reach){cut, NULL};
+    for (int i = 0; i < REACHED_FOR && !reach->change; i++) {
+        const th_lever *lever = best_for(search, cut, below);
+        if (!lever || lever->by_cut[place] < asked / 2) {
+            break; /* a quick look is not as gloomy as that */
+        }
+        below = lever->by_cut[place];
+        if (!th_search_reach(search, lever, cut, &hold_factor)) {
+            return false;
+        }
+        reach->change = hold_factor >= asked ? lever->change : NULL;
+    }
+    return true;
+}
+
+bool th_turn_reach_find(th_search *search, th_turn_reach **reach, size_t *count) {
+    const th_job *job = search->job;
+
+    *count = 0;
+    *reach = th_arena_take(&search->own, (job->cut_count + 1) * sizeof **reach);
+    if (!*reach) {
+        return th_fail_memory(search->err);
+    }
+    for (size_t i = 0; i < job->cut_count; i++) {
+        const th_cut *cut = &job->cuts[i];
+        bool fails = false;
+        for (size_t k = 0; k < search->now->count; k++) {
+            const th_stage *stage = &search->now->stages[k];
+            fails = fails || (stage->cut == cut && stage->counts &&
+                              stage->hold_factor < job->head.asked_factor);
+        }
+        if (fails && !reach_cut(search, cut, &(*reach)[(*count)++])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- other holding -----------------------------------------------------------------------------
+ */
+
+/* The forces of a stage, with the reserve asked for, against the friction that vacuum gives what
+ * lies on it. */
+static bool vacuum_does(const th_job *job, const th_stage *stage) {
+    double coverage = fmax(job->hold.coverage, 1e-3);
+    double pressed = VACUUM * stage->bonded_area / coverage;
+    double peak = stage->cut->operation == TH_PUSH ? 1 : job->machine.peak_ratio;
+    double lift = fmax(stage->lift_peak, 0);
+
+    return FRICTION * (pressed - peak * lift) >=
+           job->head.asked_factor * peak * stage->in_plane_peak;
+}
+
+static bool cuts_all_round(const th_job *job) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].operation == TH_OUTLINE) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What else could hold the part against the stage, after the words in `head`. */
+static bool add_holding(const th_search *search, const th_stage *stage, const char *head,
+                        th_lines *advice) {
+    const th_job *job = search->job;
+    bool round = cuts_all_round(job);
+    const char *ways[4];
+    size_t count = 0;
+    const char *text = "";
+
+    ways[count++] = round ? "clamps at the edge in two set-ups, moved in between"
+                          : "clamps at the edge, in two set-ups where they are in the way";
+    ways[count++] = isnan(job->part.sheet_length)
+                        ? "screws through its own holes or the waste into a fixture plate"
+                        : "screws through the waste into a fixture plate";
+    if (!round && job->part.thickness >= JAW_GRIP) {
+        ways[count++] = "soft jaws";
+    }
+    if (vacuum_does(job, stage)) {
+        ways[count++] = "a vacuum plate";
+    }
+    for (size_t i = 0; text && i < count; i++) {
+        const char *joint = i == 0 ? "" : i + 1 == count ? ", or " : ", ";
+        text = th_arena_print(search->arena, "%s%s%s", text, joint, ways[i]);
+    }
+    return text && th_lines_add(advice, search->arena, "%s %s", head, text);
+}
+
+/* The cuts that some change holds, each with it, or with `beyond` those that none does; the rest
+ * by number. NULL when out of memory. */
+static const char *list_cuts(const th_search *search, const th_turn_reach *reach, size_t count,
+                             bool beyond) {
+    enum { NAMED = 3 };
+    size_t listed = 0, more = 0;
+    const char *text = "";
+
+    for (size_t i = 0; text && i < count; i++) {
+        const th_cut *cut = reach[i].cut;
+        if ((reach[i].change == NULL) != beyond) {
+            continue;
+        }
+        if (listed >= NAMED) {
+            more++;
+            continue;
+        }
+        text = th_arena_print(search->arena, "%s%s%s %s", text, listed++ ? ", " : "", cut->section,
+                              beyond ? th_operation_name((th_operation)cut->operation)
+                                     : reach[i].change);
+    }
+    return text && more ? th_arena_print(search->arena, "%s and %zu more", text, more) : text;
+}
+
+typedef struct {
+    size_t beyond, drilled,
+        reached;           /* of the cuts that fail: no change holds it; so, and a drill */
+    bool others;           /* some cut holds as it is */
+    const th_stage *worst; /* of those that no change holds */
+} th_beyond;
+
+static th_beyond count_beyond(const th_search *search, const th_turn_reach *reach, size_t count) {
+    const th_judgement *now = search->now;
+    th_beyond b = {0};
+
+    for (size_t i = 0; i < count; i++) {
+        bool none = reach[i].change == NULL;
+        b.reached += !none;
+        b.beyond += none;
+        b.drilled += none && reach[i].cut->operation == TH_DRILLED;
+    }
+    for (size_t k = 0; k < now->count; k++) {
+        const th_stage *stage = &now->stages[k];
+        const th_turn_reach *of = NULL;
+        for (size_t i = 0; i < count; i++) {
+            of = reach[i].cut == stage->cut ? &reach[i] : of;
+        }
+        b.others = b.others || (stage->counts && !of);
+        if (stage->counts && of && !of->change &&
+            (!b.worst || stage->hold_factor < b.worst->hold_factor)) {
+            b.worst = stage;
+        }
+    }
+    return b;
+}
+
+/* Some of the cuts are beyond the tape, others are not. */
+static bool add_beyond(const th_search *search, const th_turn_reach *reach, size_t count,
+                       th_lines *advice) {
+    th_beyond b = count_beyond(search, reach, count);
+    const char *cuts = list_cuts(search, reach, count, true);
+    const char *rest = list_cuts(search, reach, count, false);
+    const char *them = b.beyond > 1 ? "them" : "it";
+    const char *head;
+
+    if (!cuts || !rest) {
+        return false;
+    }
+    head =
+        b.drilled == b.beyond
+            ? th_arena_print(search->arena,
+                             "bore %s with an end mill, or drill before taping; else hold by", them)
+            : "do that apart; hold it by";
+    return head &&
+           th_lines_add(advice, search->arena, "%s: no single change tried holds %s; %s%s", cuts,
+                        them, rest[0] ? "the others can be turned down: " : "the other cuts hold",
+                        rest) &&
+           add_holding(search, b.worst, head, advice);
+}
+
+static bool add_none(const th_search *search, const th_turn_reach *reach, size_t count,
+                     th_lines *advice) {
+    th_beyond b = count_beyond(search, reach, count);
+    const char *rest;
+
+    if (b.beyond > 0 && (b.reached > 0 || b.others)) {
+        return add_beyond(search, reach, count, advice);
+    }
+    if (b.beyond > 0 || b.reached == 0) {
+        return add_holding(search, &search->now->stages[search->now->governs],
+                           "tape is no hold for this; hold it by", advice);
+    }
+    rest = list_cuts(search, reach, count, false);
+    return rest &&
+           th_lines_add(advice, search->arena,
+                        "each cut can be turned down by itself, one after another: %s", rest);
+}
+
+bool th_turn_advice(const th_search *search, const th_turn_reach *reach, size_t count,
+                    th_lines *advice) {
+    double asked = search->job->head.asked_factor;
+
+    return (add_rubbing(search->now, asked, search->arena, advice) &&
+            (!reach || add_none(search, reach, count, advice))) ||
+           th_fail_memory(search->err);
+}

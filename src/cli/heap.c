@@ -1,0 +1,29 @@
+/* What the program asks of the C library's heap. */
+#define _DEFAULT_SOURCE
+
+#include <malloc.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <sys/mman.h>
+#include <unistd.h>
+
+#include "cli.h"
+
+/* The plate takes and gives back the same few megabytes again and again: they stay with us, and in
+ * large pages where there are any, as much of the time would go into fetching small ones. */
+void th_cli_keep_heap(void) {
+    enum { MEGABYTE = 1 << 20, AHEAD = 48 * MEGABYTE, LARGE_PAGE = 2 * MEGABYTE };
+    uintptr_t first, end;
+    void *volatile block; /* or the compiler sees that nothing comes of it */
+
+    mallopt(M_MMAP_THRESHOLD, 32 * MEGABYTE);
+    mallopt(M_TRIM_THRESHOLD, 1024 * MEGABYTE);
+    mallopt(M_TOP_PAD, AHEAD);
+    block = malloc(LARGE_PAGE); /* the heap now reaches ahead */
+    first = ((uintptr_t)block / LARGE_PAGE + 1) * LARGE_PAGE;
+    end = (uintptr_t)sbrk(0) / LARGE_PAGE * LARGE_PAGE;
+    free(block);
+    if (first < end && end - first <= 2 * AHEAD) { /* else it lies elsewhere */
+        (void)madvise((void *)first, end - first, MADV_HUGEPAGE);
+    }
+}

@@ -1,0 +1,111 @@
+/* Which tape and glue, as text and JSON. */
+#include <math.h>
+#include <string.h>
+
+#include "tackhold/report.h"
+#include "words.h"
+
+static const char *answer_of(const th_job *job, const th_hold_choice *choice) {
+    return choice->usable
+               ? th_verdict_name(th_verdict_of(choice->hold_factor, job->head.asked_factor))
+               : choice->why;
+}
+
+static void put_choice(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
+    th_units units = job->head.units == TH_INCH ? TH_INCH : TH_MM;
+    const char *cells[] = {
+        choice->own ? "*" : "",
+        choice->tape->head.id,
+        choice->glue->head.id,
+        choice->usable ? th_words_factor(doc, choice->hold_factor, job->head.asked_factor) : "",
+        isfinite(choice->temperature)
+            ? th_words_quantity(doc, choice->temperature, TH_TEMPERATURE, units)
+            : "",
+        choice->usable ? th_words_quantity(doc, choice->sway, TH_LENGTH, units) : "",
+        answer_of(job, choice)};
+
+    th_doc_row(doc, cells);
+}
+
+static bool tape_seen(const th_hold_choices *choices, size_t before) {
+    for (size_t i = 0; i < before; i++) {
+        if (choices->items[i].tape == choices->items[before].tape) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *choices, bool all) {
+    static const th_doc_column columns[] = {
+        {"", NULL, false, false},       {"tape", NULL, false, false},
+        {"glue", NULL, false, false},   {"hold", "factor", true, false},
+        {"tape at", NULL, true, false}, {"sways", NULL, true, false},
+        {"answer", NULL, false, false},
+    };
+
+    th_doc_columns(doc, columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < choices->count; i++) {
+        const th_hold_choice *choice = &choices->items[i];
+        if (all || choice->own || !tape_seen(choices, i)) {
+            put_choice(doc, job, choice);
+        }
+    }
+}
+
+bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool all, th_doc *doc,
+                       th_error *err) {
+    th_units units = job->head.units == TH_INCH ? TH_INCH : TH_MM;
+
+    th_doc_line(doc, "Tapes and glues for \"%s\", cooling %s, asked %s", job->head.title,
+                job->hold.cooling_id, th_words_number(doc, job->head.asked_factor, 3));
+    if (isfinite(choices->wait)) {
+        th_doc_line(
+            doc,
+            "No other tape is needed: the bond is still growing. Wait %s instead of %s after "
+            "gluing, and the job's own hold reaches %s.",
+            th_words_quantity(doc, choices->wait, TH_TIME, units),
+            th_words_quantity(doc, job->hold.wait, TH_TIME, units),
+            th_words_factor(doc, choices->waited_factor, job->head.asked_factor));
+    }
+    th_doc_begin(doc, NULL);
+    put_table(doc, job, choices, all);
+    th_doc_begin(doc, NULL);
+    th_doc_line(doc, "%s",
+                all ? "* the job's own hold"
+                    : "* the job's own hold; the best glue for each tape, --all shows "
+                      "every pair");
+    th_doc_line(doc, "%s", TH_WORDS_SAFETY);
+    return !doc->failed || th_fail_memory(err);
+}
+
+bool th_report_choices_json(const th_job *job, const th_hold_choices *choices, th_text *text,
+                            th_error *err) {
+    th_json json = {.text = text};
+
+    th_json_object(&json);
+    th_json_text(&json, "tackhold", TH_VERSION);
+    th_json_text(&json, "job", job->head.title);
+    th_json_value(&json, "asked_factor", job->head.asked_factor);
+    th_json_key(&json, "choices");
+    th_json_array(&json);
+    for (size_t i = 0; i < choices->count; i++) {
+        const th_hold_choice *choice = &choices->items[i];
+        th_json_object(&json);
+        th_json_text(&json, "tape", choice->tape->head.id);
+        th_json_text(&json, "glue", choice->glue->head.id);
+        th_json_flag(&json, "usable", choice->usable);
+        th_json_text(&json, "why", choice->why);
+        th_json_value(&json, "hold_factor", choice->hold_factor);
+        th_json_value(&json, "temperature_C", choice->temperature);
+        th_json_value(&json, "sway_mm", choice->sway);
+        th_json_flag(&json, "own", choice->own);
+        th_json_end(&json);
+    }
+    th_json_end(&json);
+    th_json_value(&json, "wait_s", choices->wait);
+    th_json_value(&json, "waited_factor", choices->waited_factor);
+    th_json_end(&json);
+    th_text_put(text, "\n");
+    return (!json.failed && !text->failed) || th_fail_memory(err);
+}

@@ -1,0 +1,210 @@
+/* How far the cuts of a job may be opened: chart, fastest pair, table. */
+#include <math.h>
+#include <string.h>
+
+#include "limits.h"
+#include "words.h"
+
+typedef struct {
+    const th_job *job;
+    const th_limits *limits;
+    th_units units;
+    th_doc *doc;
+} view;
+
+static const char *setting(th_doc *doc, const th_cut *cut, const char *key, double value,
+                           th_units units) {
+    bool inch = units == TH_INCH;
+
+    return th_words_print(doc, "%s.%s=%s%s", cut->section, key,
+                          th_words_number(doc, inch ? value / 25.4 : value, inch ? 6 : 9),
+                          inch ? "in" : "mm");
+}
+
+/* What the job states with more digits than are typed is left as it is. */
+static bool is_short(double value, th_units units) {
+    double n = value / (units == TH_INCH ? 25.4e-4 : 1e-3);
+
+    return fabs(n - nearbyint(n)) < 1e-5;
+}
+
+size_t th_limits_settings(th_doc *doc, const th_limit_cut *cut, th_units units,
+                          const char *settings[3]) {
+    const th_cut *of = cut->cut;
+    double radial = cut->fastest.radial;
+    size_t count = 0;
+
+    if (of->operation == TH_ENGRAVE || of->operation == TH_CHAMFERING) {
+        return 0;
+    }
+    if (!cut->radial_fixed &&
+        (is_short(radial, units) || fabs(radial - of->radial) > 1e-5 * of->radial)) {
+        settings[count++] = setting(doc, of, "radial", radial, units);
+    }
+    settings[count++] = setting(doc, of, "axial", cut->fastest.axial, units);
+    if (cut->depth_follows) {
+        settings[count++] = setting(doc, of, "depth", of->depth, units);
+    }
+    return count;
+}
+
+/* ---- lines ------------------------------------------------------------------------------------
+ */
+
+/* A length in the job's unit, rounded to so many digits: what is printed still holds. */
+static double rounded(const view *v, double value, int digits, bool up) {
+    double unit = v->units == TH_INCH ? 25.4 : 1, shown = value / unit;
+    double scale = shown > 0 ? pow(10, digits - 1 - floor(log10(shown))) : 1;
+
+    return (up ? ceil(shown * scale * (1 - 1e-9)) : floor(shown * scale * (1 + 1e-9))) / scale;
+}
+
+static const char *below(const view *v, double value) {
+    return th_words_number(v->doc, rounded(v, value, 3, false), 3);
+}
+
+/* Both ends of a range rounded inwards, with as many digits as that takes. */
+static void print_range(const view *v, const th_limit_point *p, const char **to,
+                        const char **from) {
+    int digits = 3;
+
+    while (digits < 6 && rounded(v, p->least, digits, true) > rounded(v, p->axial, digits, false)) {
+        digits++;
+    }
+    double high = rounded(v, p->axial, digits, false);
+    *to = th_words_number(v->doc, high, digits);
+    *from = th_words_number(v->doc, fmin(rounded(v, p->least, digits, true), high), digits);
+}
+
+static const char *length(const view *v, double value) {
+    return th_words_print(v->doc, "%s %s", below(v, value), v->units == TH_INCH ? "in" : "mm");
+}
+
+static bool of_bond(const th_limit_cut *cut) {
+    return cut->own_limiter == TH_BY_BOND || cut->own_limiter == TH_BY_HEAT;
+}
+
+static void put_stated(const view *v, const th_limit_cut *cut) {
+    const char *limiter = th_limits_words(cut->own_limiter);
+
+    th_doc_pair(v->doc, "as stated", "radial %s, axial %s: %s%s",
+                th_words_quantity(v->doc, cut->cut->radial, TH_LENGTH, v->units),
+                th_words_quantity(v->doc, cut->cut->axial, TH_LENGTH, v->units),
+                cut->own_holds        ? "holds"
+                : cut->own_bond_holds ? "over a limit: "
+                : of_bond(cut)        ? "does not hold: "
+                                      : "does not hold; over a limit: ",
+                cut->own_holds ? "" : limiter);
+}
+
+static void put_fastest(const view *v, const th_limit_cut *cut) {
+    const th_limit_point *p = &cut->fastest;
+    const char *settings[3], *typed = "";
+
+    if (!cut->possible) {
+        th_doc_pair(v->doc, "fastest", "none holds%s%s", cut->never ? ": " : "",
+                    cut->never ? cut->never : "; tackhold check tells what to turn down");
+        return;
+    }
+    th_doc_pair(v->doc, "fastest", "radial %s, axial %s: %s %s, %s, hold factor %s; %s, %s",
+                length(v, p->radial), length(v, p->axial), th_words_number(v->doc, p->passes, 6),
+                p->passes > 1 ? "passes" : "pass",
+                th_words_quantity(v->doc, p->minutes * 60, TH_TIME, v->units),
+                th_words_factor(v->doc, p->hold_factor, v->limits->asked_factor),
+                th_words_quantity(v->doc, cut->cut->speed, TH_SPINDLE_SPEED, v->units),
+                th_words_quantity(v->doc, cut->cut->feed, TH_FEED, v->units));
+    size_t count = th_limits_settings(v->doc, cut, v->units, settings);
+    for (size_t i = 0; i < count; i++) {
+        typed = th_words_print(v->doc, "%s%s--set %s", typed, i ? " " : "", settings[i]);
+    }
+    if (count) {
+        th_doc_pair(v->doc, "type", "%s", typed);
+    }
+}
+
+/* ---- table ------------------------------------------------------------------------------------
+ */
+
+static bool any_holds(const th_limit_cut *cut) {
+    for (size_t i = 0; i < cut->point_count; i++) {
+        if (cut->points[i].axial > 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Nothing holds, everywhere for the same reason: rows of zeros would say no more than one. */
+static bool all_alike(const th_limit_cut *cut) {
+    for (size_t i = 1; i < cut->point_count; i++) {
+        if (cut->points[i].limiter != cut->points[0].limiter) {
+            return false;
+        }
+    }
+    return cut->point_count > 1 && !any_holds(cut);
+}
+
+static void put_point(const view *v, const th_limit_point *p) {
+    const char *to = "0", *from = "-";
+    bool none = !(p->axial > 0);
+
+    if (!none) {
+        print_range(v, p, &to, &from);
+    }
+    const char *cells[] = {below(v, p->radial),
+                           to,
+                           from,
+                           th_limits_words(p->limiter),
+                           none ? "-" : th_words_number(v->doc, p->passes, 6),
+                           none ? "-" : th_words_number(v->doc, p->minutes, 3),
+                           none ? "-"
+                                : th_words_factor(v->doc, p->hold_factor, v->limits->asked_factor)};
+    th_doc_row(v->doc, cells);
+}
+
+static void put_table(const view *v, const th_limit_cut *cut) {
+    const char *unit = v->units == TH_INCH ? "in" : "mm";
+    const th_doc_column columns[] = {
+        {"radial", unit, true, false},  {"axial to", unit, true, false},
+        {"from", unit, true, false},    {"limited by", NULL, false, false},
+        {"passes", NULL, true, false},  {"time", "min", true, false},
+        {"hold", "factor", true, false}};
+
+    th_doc_columns(v->doc, columns, sizeof columns / sizeof columns[0]);
+    if (all_alike(cut)) {
+        const char *cells[] = {"any", "0", "-", th_limits_words(cut->points[0].limiter),
+                               "-",   "-", "-"};
+        th_doc_row(v->doc, cells);
+        return;
+    }
+    for (size_t i = 0; i < cut->point_count; i++) {
+        put_point(v, &cut->points[i]);
+    }
+}
+
+bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, th_error *err) {
+    view v = {job, limits, (th_units)job->head.units, doc};
+
+    for (size_t i = 0; i < limits->cut_count; i++) {
+        const th_limit_cut *cut = &limits->cuts[i];
+        th_doc_begin(doc, th_words_print(doc, "%s %s, cutter %s", cut->cut->section,
+                                         th_operation_name((th_operation)cut->cut->operation),
+                                         cut->cut->cutter->id));
+        put_stated(&v, cut);
+        put_fastest(&v, cut);
+        th_doc_begin(doc, NULL);
+        if (cut->point_count > 1 && any_holds(cut)) {
+            th_limits_chart(doc, cut, v.units);
+            th_doc_begin(doc, NULL);
+        }
+        put_table(&v, cut);
+    }
+    th_doc_begin(doc, NULL);
+    if (limits->cut_count == 0) {
+        th_doc_line(doc, "no milling cut: nothing to open");
+    }
+    for (size_t i = 0; i < limits->notes.count; i++) {
+        th_doc_line(doc, "%s", limits->notes.items[i]);
+    }
+    return !doc->failed || th_fail_memory(err);
+}

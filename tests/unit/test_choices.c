@@ -1,0 +1,175 @@
+/* test_choices.c - which tape and glue a job is best held by. What is asked for is common practice:
+ * painter's tape dry for light cuts and never wet, film tape with coolant, time for the glue before
+ * another tape. Jobs are invented. */
+#include <math.h>
+#include <string.h>
+
+#include "support/draft.h"
+
+static th_hold_choices choices_of(const draft *d, th_tapes_shown shown) {
+    const th_check_options options = {.turn_downs = false};
+    th_hold_choices choices;
+    th_job *job = built(d);
+    th_error err;
+
+    if (!th_hold_choices_find(job, &options, shown, &choices, &err)) {
+        fail_msg("%s", err.message);
+    }
+    th_job_free(job);
+    return choices;
+}
+
+static const th_hold_choice *choice_of(const th_hold_choices *choices, const char *tape,
+                                       const char *glue) {
+    for (size_t i = 0; i < choices->count; i++) {
+        if (strcmp(choices->items[i].tape->head.id, tape) == 0 &&
+            strcmp(choices->items[i].glue->head.id, glue) == 0) {
+            return &choices->items[i];
+        }
+    }
+    fail_msg("no %s with %s", tape, glue);
+    return NULL;
+}
+
+/* A push asks for one table of influence a tape, so it is soon judged. */
+static draft pushed(void) {
+    const double force[3] = {12, 5, 6};
+    draft d = plate(120, 80, 4);
+
+    put(&d, "hold", "tape", "painters-paper");
+    add_push(&d, "cut.1", force, 60, 40);
+    return d;
+}
+
+static draft lightly_pocketed(void) {
+    draft d = plate(120, 80, 4);
+
+    put(&d, "hold", "tape", "painters-paper");
+    add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
+    put(&d, "cut.1", "radial", "0.5");
+    put(&d, "cut.1", "axial", "0.2");
+    put(&d, "cut.1", "depth", "0.4");
+    put(&d, "cut.1", "size", "20 x 10");
+    put(&d, "cut.1", "at", "60,40");
+    return d;
+}
+
+static void painters_tape_will_do_dry(void **state) {
+    draft d = lightly_pocketed();
+    th_hold_choices choices = choices_of(&d, TH_EVERY_TAPE);
+    const th_hold_choice *own = choice_of(&choices, "painters-paper", "ca-thin");
+
+    (void)state;
+    assert_true(own->usable && own->own && own->hold_factor > 1);
+    th_hold_choices_free(&choices);
+}
+
+static void wet_paper_is_refused_and_film_chosen(void **state) {
+    draft d = lightly_pocketed();
+    th_hold_choices choices;
+    const th_hold_choice *paper;
+
+    (void)state;
+    put(&d, "hold", "cooling", "flood");
+    choices = choices_of(&d, TH_EVERY_TAPE);
+    paper = choice_of(&choices, "painters-paper", "ca-thin");
+    assert_false(paper->usable);
+    assert_string_equal(paper->why, "not with flood");
+    assert_near(paper->hold_factor, 0, 0, 0);
+    assert_true(choice_of(&choices, "polyester-silicone", "ca-thin")->usable);
+    assert_true(choice_of(&choices, "polyimide-silicone", "ca-thin")->usable);
+    assert_true(choices.items[0].usable && choices.items[0].tape->water > 0);
+    th_hold_choices_free(&choices);
+}
+
+static void usable_ones_come_first_by_hold_factor(void **state) {
+    draft d = pushed();
+    th_hold_choices choices;
+
+    (void)state;
+    put(&d, "hold", "cooling", "mist");
+    choices = choices_of(&d, TH_EVERY_TAPE);
+    for (size_t i = 1; i < choices.count; i++) {
+        const th_hold_choice *before = &choices.items[i - 1], *now = &choices.items[i];
+        assert_true(before->usable >= now->usable);
+        assert_true(!now->usable || before->hold_factor >= now->hold_factor);
+    }
+    th_hold_choices_free(&choices);
+}
+
+/* Each figure is that of a check with those settings. */
+static void a_choice_is_what_check_says(void **state) {
+    draft d = pushed();
+    th_hold_choices choices = choices_of(&d, TH_EVERY_TAPE);
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "tape", "double-film-acrylic");
+    put(&d, "hold", "glue", "none");
+    run(&d, false, &a);
+    assert_near(choice_of(&choices, "double-film-acrylic", "none")->hold_factor,
+                a.check.hold_factor, 1e-9, 0);
+    answer_free(&a);
+    th_hold_choices_free(&choices);
+}
+
+static void only_some_are_shown(void **state) {
+    draft d = pushed();
+    th_hold_choices dry = choices_of(&d, TH_DRY_TAPES), wet = choices_of(&d, TH_COOLANT_TAPES),
+                    all = choices_of(&d, TH_EVERY_TAPE);
+
+    (void)state;
+    assert_true(dry.count > 0 && wet.count > 0);
+    assert_int_equal(dry.count + wet.count, all.count);
+    for (size_t i = 0; i < dry.count; i++) {
+        assert_true(!(dry.items[i].tape->water > 0));
+    }
+    th_hold_choices_free(&dry);
+    th_hold_choices_free(&wet);
+    th_hold_choices_free(&all);
+}
+
+/* Cut too soon after gluing the answer is time, not a stronger tape. */
+static void a_fresh_bond_wants_time(void **state) {
+    draft d = pushed();
+    th_hold_choices choices;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "tape", "polyester-acrylic");
+    put(&d, "hold", "wait", "20 s");
+    choices = choices_of(&d, TH_EVERY_TAPE);
+    assert_true(choices.wait > 20 && choices.waited_factor >= 2);
+    put_number(&d, "hold", "wait", choices.wait, "s");
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    assert_near(choices.waited_factor, a.check.hold_factor, 1e-9, 0);
+    answer_free(&a);
+    th_hold_choices_free(&choices);
+}
+
+static void a_typed_lower_tape_is_taken_back(void **state) {
+    draft d = pushed();
+    th_hold_choices choices;
+
+    (void)state;
+    put(&d, "hold", "tape_below", "polyester-acrylic");
+    choices = choices_of(&d, TH_EVERY_TAPE);
+    assert_true(choice_of(&choices, "double-film-acrylic", "none")->usable);
+    assert_false(choice_of(&choices, "painters-paper", "ca-thin")->own);
+    th_hold_choices_free(&choices);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(painters_tape_will_do_dry),
+        cmocka_unit_test(wet_paper_is_refused_and_film_chosen),
+        cmocka_unit_test(usable_ones_come_first_by_hold_factor),
+        cmocka_unit_test(a_choice_is_what_check_says),
+        cmocka_unit_test(only_some_are_shown),
+        cmocka_unit_test(a_fresh_bond_wants_time),
+        cmocka_unit_test(a_typed_lower_tape_is_taken_back),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}
