@@ -290,6 +290,13 @@ static bool note_torque(const th_job *job, th_limits *limits) {
                         job->machine.head.id);
 }
 
+static bool note_together(th_limits *limits) {
+    return limits->cut_count < 2 ||
+           th_lines_add(&limits->notes, &limits->arena,
+                        "the pair of each cut is judged without those of the others: set several "
+                        "and check them together");
+}
+
 static bool bound_all(const th_job *job, const th_judging *judging, const char *cutter,
                       th_limits *limits, th_error *err) {
     th_arena *arena = &limits->arena;
@@ -321,7 +328,7 @@ static bool bound_all(const th_job *job, const th_judging *judging, const char *
                        cutter);
     }
     return (note_never(limits) && note_failing(job, b.fails_anyway, limits) &&
-            note_torque(job, limits)) ||
+            note_torque(job, limits) && note_together(limits)) ||
            th_fail_memory(err);
 }
 
