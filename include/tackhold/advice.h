@@ -349,10 +349,15 @@ typedef struct {
                            runout over the cutter's (-); room temperature (C) */
     double spread;      /* coefficient of variation (-), of coverage the standard deviation of its
                            log-odds (-), of warmth the standard deviation (K) */
-    double decides;     /* its value where the weakest link lets go: mean over the samples that did,
-                           in standard deviations; in the unit of `middle` */
-    double share;       /* square of that distance from the middle, over all links weighted by
-                           their chance: alpha^2 where a link's limit is a plane; sum 1 */
+    double decides;     /* its value where the job lets go, of a strength where its own layer does,
+                           first or not: mean in standard deviations over those samples, in the unit
+                           of `middle`; where the limit is a plane at the distance beta, alpha times
+                           phi(beta) / Phi(-beta) of them from the middle. NAN: a strength whose
+                           layer lets go in fewer than one in a thousand of them, or too few to tell
+                           */
+    double share;       /* square of the direction in which a link's samples lie that it lets go in
+                           (or, the fewer, those that it holds in), over the links as often as each
+                           is the first: alpha^2 where a link's limit is a plane; sum 1 */
     const char *source; /* of the spread */
     int trust;          /* th_trust */
 } th_odds_input;
@@ -361,7 +366,8 @@ typedef struct {
     th_arena arena;
     double hold_factor, asked_factor;
     th_verdict verdict;
-    bool possible;   /* false: no odds, `why` says why */
+    bool possible;   /* false: no odds, `why` says why: no strength, or certain to let go even
+                        where each input stands 5.2 standard deviations to the good */
     const char *why; /* NULL where possible */
 
     double chance;           /* of letting go (-) */
@@ -379,7 +385,7 @@ typedef struct {
     double response_error; /* largest over fresh judgements (share of the hold factor) */
     size_t judgements;     /* made for the table */
     size_t checks;         /* made to check it */
-    size_t links;          /* stages x layers that may let go */
+    size_t links;          /* what a cut does to pieces of a kind x layers, that may let go */
     th_odds_input inputs[TH_ODDS_INPUTS];
     th_lines assumed, left_out;
 } th_odds;

@@ -17,6 +17,9 @@ enum { CENTRES_MOST = 6 };
 #define MIDDLE_SHARE 0.1 /* of the samples round the middle, where others are drawn elsewhere */
 #define RARE 1.0         /* beta from which samples are drawn where links let go */
 #define APART 0.7        /* closer centres are one */
+#define HELD_LEAST 100   /* samples that hold before their direction tells of shares */
+#define TOLD_LEAST 25    /* as many samples, by their weights, before their mean is told */
+#define TOLD_SHARE 1e-3  /* of those that let go */
 #define NO_SAMPLE 3.69   /* 95 % bound of a count of which none was seen (Clopper and Pearson) */
 
 static const struct {
@@ -262,53 +265,79 @@ typedef struct {
     double below, plain, above;
 } count_of;
 
-/* Of the samples in which a link is the first to let go. */
+/* Weights of some of the samples, and where those stand. */
 typedef struct {
-    double weight, z[TH_ODDS_INPUTS]; /* sums */
-} gone;
+    double weight, square, z[TH_ODDS_INPUTS]; /* sums; square: of weights */
+} standing;
 
-/* Logarithm of the lowest hold factor, and whose it is. */
-static double lowest(const th_response *r, const double *z, size_t *link) {
-    double least = INFINITY;
+typedef struct {
+    standing all, gone;             /* every sample; those that let go */
+    standing layers[TH_LAYERS + 1]; /* in which a link of the layer lets go, first or not */
+    standing links[TH_LINKS_MOST];  /* in which the link lets go, first or not */
+    double first[TH_LINKS_MOST];    /* weight of those in which it is the first */
+} tally;
+
+static void note(standing *s, const double *z, double weight) {
+    s->weight += weight;
+    s->square += weight * weight;
+    for (int i = 0; i < TH_ODDS_INPUTS; i++) {
+        s->z[i] += weight * z[i];
+    }
+}
+
+static void note_gone(const th_response *r, const double *factors, size_t first, const double *z,
+                      double weight, tally *t) {
+    bool layers[TH_LAYERS + 1] = {false};
+
+    for (size_t l = 0; l < r->link_count; l++) {
+        if (factors[l] < 0) {
+            note(&t->links[l], z, weight);
+            layers[r->links[l].layer] = true;
+        }
+    }
+    for (int layer = 0; layer <= TH_LAYERS; layer++) {
+        if (layers[layer]) {
+            note(&t->layers[layer], z, weight);
+        }
+    }
+    note(&t->gone, z, weight);
+    t->first[first] += weight;
+}
+
+/* Logarithms of the hold factors of all links; the lowest is returned. */
+static size_t look_at_all(const th_response *r, const double *z, double *factors) {
+    size_t least = 0;
     th_lookup lookup;
 
     th_response_look(r, z, &lookup);
     for (size_t i = 0; i < r->link_count; i++) {
-        double factor = th_response_of(r, i, &lookup, z);
-        if (factor < least) {
-            least = factor;
-            *link = i;
-        }
+        factors[i] = th_response_of(r, i, &lookup, z);
+        least = factors[i] < factors[least] ? i : least;
     }
     return least;
 }
 
-static void note_gone(gone *link, const double *z, double weight) {
-    link->weight += weight;
-    for (int i = 0; i < TH_ODDS_INPUTS; i++) {
-        link->z[i] += weight * z[i];
-    }
-}
-
 static count_of sample(const th_response *r, const mixture *m, unsigned long long n,
-                       th_sobol *sobol, gone *links) {
-    double point[TH_ODDS_INPUTS + 1], z[TH_ODDS_INPUTS], least;
+                       th_sobol *sobol, tally *t) {
+    double point[TH_ODDS_INPUTS + 1], z[TH_ODDS_INPUTS], factors[TH_LINKS_MOST];
     count_of sum = {0, 0, 0};
 
     for (unsigned long long k = 0; k < n; k++) {
-        size_t centre, link = 0;
+        size_t centre, first;
+        double weight;
         th_sobol_next(sobol, point);
         centre = centre_of(m, point[TH_ODDS_INPUTS]);
         for (int i = 0; i < TH_ODDS_INPUTS; i++) {
             z[i] = m->at[centre][i] + th_normal_quantile(point[i]);
         }
-        least = lowest(r, z, &link);
-        if (least < r->error) {
-            double weight = weight_of(m, z);
-            sum.above += weight;
-            sum.plain += least < 0 ? weight : 0;
-            sum.below += least < -r->error ? weight : 0;
-            note_gone(&links[link], z, weight);
+        first = look_at_all(r, z, factors);
+        weight = weight_of(m, z);
+        note(&t->all, z, weight);
+        sum.above += factors[first] < r->error ? weight : 0;
+        sum.below += factors[first] < -r->error ? weight : 0;
+        if (factors[first] < 0) {
+            sum.plain += weight;
+            note_gone(r, factors, first, z, weight, t);
         }
     }
     return (count_of){sum.below / (double)n, sum.plain / (double)n, sum.above / (double)n};
@@ -343,35 +372,66 @@ static void set_interval(const count_of *counts, double drawn, th_odds *odds) {
     odds->low = odds->low < 1 ? odds->low : 1 - NO_SAMPLE / drawn;
 }
 
-/* By first order where no sample lets go. */
-static void share_inputs(const th_response *r, const first_order *f, const gone *links,
+/* Layer whose strength an input is; TH_LAYERS: of none. */
+static th_layer layer_of(int input) {
+    return input == TH_ODDS_PART_FACE    ? TH_LAYER_PART
+           : input == TH_ODDS_PLATE_FACE ? TH_LAYER_PLATE
+           : input == TH_ODDS_INSIDE     ? TH_LAYER_INSIDE
+                                         : TH_LAYERS;
+}
+
+/* Shares of one link: the direction in which the samples lie that it lets go in, or, the fewer,
+ * those that it does not, by what is left of the mean of all, which lies in the middle. Both are
+ * alpha^2 where its limit is a plane. False: first order tells more. */
+static bool shares_of(const tally *t, size_t link, double *share) {
+    const standing *gone = &t->links[link];
+    bool mostly = gone->weight > t->all.weight / 2;
+    double square = 0;
+
+    for (int i = 0; i < TH_ODDS_INPUTS; i++) {
+        double z = mostly ? t->all.z[i] - gone->z[i] : gone->z[i];
+        share[i] = z * z;
+        square += share[i];
+    }
+    for (int i = 0; i < TH_ODDS_INPUTS && square > 0; i++) {
+        share[i] /= square;
+    }
+    return square > 0 && (!mostly || t->all.weight - gone->weight >= HELD_LEAST);
+}
+
+/* Over the links, as often as each is the first to let go; by first order where no sample does. */
+static void share_inputs(const th_response *r, const first_order *f, const tally *t,
                          th_odds *odds) {
-    size_t worst = f->worst;
-    double sum = 0;
+    double sum = 0, share[TH_ODDS_INPUTS];
 
     for (size_t l = 0; l < r->link_count; l++) {
-        double square = 0;
-        worst = links[l].weight > links[worst].weight ? l : worst;
+        double weight = t->gone.weight > 0 ? t->first[l] : f->links[l].chance;
+        const double *of_link = shares_of(t, l, share) ? share : f->links[l].share;
         for (int i = 0; i < TH_ODDS_INPUTS; i++) {
-            square += links[l].z[i] * links[l].z[i];
+            odds->inputs[i].share += weight * of_link[i];
+            sum += weight * of_link[i];
         }
-        for (int i = 0; i < TH_ODDS_INPUTS && square > 0; i++) {
-            odds->inputs[i].share += links[l].weight * links[l].z[i] * links[l].z[i] / square;
-        }
-        sum += square > 0 ? links[l].weight : 0;
     }
     for (int i = 0; i < TH_ODDS_INPUTS; i++) {
-        th_odds_input *input = &odds->inputs[i];
-        input->share = sum > 0 ? input->share / sum : f->links[worst].share[i];
-        input->middle = input_at(r, i, 0);
-        input->decides = input_at(
-            r, i, sum > 0 ? links[worst].z[i] / links[worst].weight : f->links[worst].at[i]);
+        odds->inputs[i].share /= sum;
+    }
+}
+
+/* Where an input stands as the job lets go; a strength: as its own layer does. */
+static void place_inputs(const th_response *r, const tally *t, th_odds *odds) {
+    for (int i = 0; i < TH_ODDS_INPUTS; i++) {
+        th_layer layer = layer_of(i);
+        const standing *s = layer < TH_LAYERS ? &t->layers[layer] : &t->gone;
+        bool told = s->weight > 0 && s->weight >= TOLD_SHARE * t->gone.weight &&
+                    s->weight * s->weight >= TOLD_LEAST * s->square;
+        odds->inputs[i].middle = input_at(r, i, 0);
+        odds->inputs[i].decides = told ? input_at(r, i, s->z[i] / s->weight) : (double)NAN;
     }
 }
 
 static void run_samples(const th_response *r, const first_order *f, double wanted, th_odds *odds) {
     mixture m = mixture_of(r, f);
-    gone links[TH_LINKS_MOST] = {{.weight = 0}};
+    tally t = {.all = {.weight = 0}};
     count_of counts[RANDOMISATIONS];
     unsigned long long n = 16;
 
@@ -381,12 +441,13 @@ static void run_samples(const th_response *r, const first_order *f, double wante
     for (unsigned i = 0; i < RANDOMISATIONS; i++) {
         th_sobol sobol;
         th_sobol_start(&sobol, TH_ODDS_INPUTS + 1, odds->seed, i);
-        counts[i] = sample(r, &m, n, &sobol, links);
+        counts[i] = sample(r, &m, n, &sobol, &t);
     }
     odds->samples = (double)n * RANDOMISATIONS;
     odds->randomisations = RANDOMISATIONS;
     set_interval(counts, odds->samples * m.share[0], odds);
-    share_inputs(r, f, links, odds);
+    share_inputs(r, f, &t, odds);
+    place_inputs(r, &t, odds);
 }
 
 /* ---- words ----------------------------------------------------------------------------------- */
@@ -400,6 +461,13 @@ static const char *why_none(th_odds *odds, const th_stage *stage) {
 
     return th_arena_print(&odds->arena, "%s: %s is %s", stage->cut->section,
                           stage->interface ? stage->interface : "the bond", reason);
+}
+
+static const char *why_certain(th_odds *odds, const th_certainty *certain) {
+    return th_arena_print(&odds->arena,
+                          "certain to let go, by this model: even with all that scatters %.1f "
+                          "standard deviations to the good the hold factor is about %.2g",
+                          certain->deviations, certain->hold_factor);
 }
 
 static const char *const layer_names[TH_LAYERS + 1] = {"tape on the part", "tape on the plate",
@@ -467,6 +535,8 @@ static bool run_with(const th_job *job, const th_odds_options *options, const th
                      th_odds *odds, th_error *err) {
     th_judging first = *judging;
     th_judgement judgement;
+    th_scatter scatter;
+    th_certainty certain;
 
     /* A coarse look tells which stages need not be exact. */
     first.quick = true;
@@ -489,6 +559,15 @@ static bool run_with(const th_job *job, const th_odds_options *options, const th
     }
     if (!odds->possible) {
         odds->why = why_none(odds, &judgement.stages[judgement.governs]);
+        return odds->why || th_fail_memory(err);
+    }
+    scatter = scatter_of(job, odds);
+    if (!th_odds_certain(job, &scatter, judging, &judgement, &certain, err)) {
+        return false;
+    }
+    if (certain.lets_go) {
+        odds->possible = false;
+        odds->why = why_certain(odds, &certain);
         return odds->why || th_fail_memory(err);
     }
     return work_out(job, options, judging, &judgement, odds, err);

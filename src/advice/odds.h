@@ -57,28 +57,58 @@ double th_scatter_coverage(const th_scatter *scatter, double z);
 /* All inputs, in the order of th_odds_input_kind. */
 th_change th_scatter_change(const th_scatter *scatter, const double *z);
 
+/* ---- certainty ------------------------------------------------------------------------------- */
+
+/* Whether a job lets go even where everything that scatters stands far on its good side. */
+typedef struct {
+    bool lets_go;
+    double deviations;  /* so far (-) */
+    double hold_factor; /* there, by a coarse look */
+} th_certainty;
+/* `judgement` of the job as it stands. Fails as th_judge. */
+bool th_odds_certain(const th_job *job, const th_scatter *scatter, const th_judging *judging,
+                     const th_judgement *judgement, th_certainty *found, th_error *err);
+
 /* ---- warmth ---------------------------------------------------------------------------------- */
 
 /* Logarithm of what a layer's own temperature factor leaves of its strength; above what the layer
  * stands, as at that. */
 double th_layer_warmth(const th_job *job, th_layer layer, double celsius);
 
+/* ---- load ------------------------------------------------------------------------------------ */
+
+enum { TH_AXIS_MOST = 33 };
+
+/* Index of a link over a factor on the load of the cut, at least two nodes, load rising. */
+typedef struct {
+    double load[TH_AXIS_MOST], index[TH_AXIS_MOST];
+    size_t count;
+} th_load_line;
+double th_load_index(const th_load_line *line, double load);
+/* Load that gives an index; where the line is flat there, `otherwise`. */
+double th_load_of(const th_load_line *line, double index, double otherwise);
+
 /* ---- tabulated response ---------------------------------------------------------------------- */
 
-enum { TH_AXIS_MOST = 33, TH_LINKS_MOST = 12 };
+enum { TH_LINKS_MOST = 12 };
 
 /* Nodes along one input, in standard deviations from its middle. */
 typedef struct {
     double z[TH_AXIS_MOST];
     size_t count;
     bool smooth; /* one polynomial through all; else straight from node to node */
+    bool load;   /* of forces: the index is straight over the force, not its logarithm over z */
 } th_axis;
 
 enum { TH_AXIS_FORCE, TH_AXIS_COVERAGE, TH_AXIS_RUNOUT, TH_AXES };
 
-/* One stage of one layer that may let go; of heat, the warmest of all stages. */
+/* One layer of what one cut does to pieces of one kind; of heat, the warmest of all stages. Which
+ * copy of a part is the weakest may change with the forces, and with it how many stages there are:
+ * the weakest is taken. */
 typedef struct {
-    size_t stage; /* in the judgement */
+    const char *section; /* of the cut, in the job */
+    th_piece_kind piece;
+    size_t stage; /* the weakest of these in the judgement of the job as it stands */
     th_layer layer;
     double *values; /* over the nodes: logarithm of the hold factor, for forces and strengths of the
                        rows and before what warmth takes */
@@ -107,6 +137,7 @@ typedef struct {
     double force; /* factor */
     double share[TH_AXES][TH_AXIS_MOST];
     size_t first[TH_AXES], count[TH_AXES];
+    double logs[3]; /* of the force, where the table tells it: at both nodes, and between them */
 } th_lookup;
 void th_response_look(const th_response *response, const double *z, th_lookup *lookup);
 /* Logarithm of a link's hold factor. Of heat, of how far the tape stays below what it stands: below

@@ -50,10 +50,10 @@ typedef struct {
     th_judging judging;
     th_arena *arena;
     th_error *err;
-    double hold_factor; /* of the job as it stands */
-    double rise;        /* largest of its stages that count (K) */
-    double least;       /* hold factor above which a stage need not be exact */
-    size_t stage_count;
+    double hold_factor;         /* of the job as it stands */
+    double rise;                /* largest of its stages that count (K) */
+    double least;               /* hold factor above which a stage need not be exact */
+    const th_judgement *stated; /* the job as it stands */
     candidate *candidates;
     size_t candidate_count;
     bool wanted[TH_LAYERS]; /* layers with links of their own judgement */
@@ -62,7 +62,9 @@ typedef struct {
     double bond_over_tabs;  /* logarithm of what the bond is raised by to see tabs break */
     reading middle;
     reading along[TH_AXES][TH_AXIS_MOST];
-    reading *plane; /* over force and runout, coverage in the middle; NULL: not judged */
+    th_load_line lines[TH_LINKS_MOST]; /* where forces have an axis */
+    reading *plane; /* over force and runout, every second deviation of force judged, coverage in
+                       the middle; NULL: not judged */
 } maker;
 
 /* ---- judging --------------------------------------------------------------------------------- */
@@ -116,15 +118,32 @@ static size_t warmest_of(const th_judgement *judgement) {
     return warmest;
 }
 
+/* The weakest stage of a cut and a kind of piece. */
+static size_t stage_of(const th_judgement *judgement, const char *section, th_piece_kind piece) {
+    size_t found = judgement->count;
+
+    for (size_t i = 0; i < judgement->count; i++) {
+        const th_stage *stage = &judgement->stages[i];
+        if (stage->piece == piece && strcmp(stage->cut->section, section) == 0 &&
+            (found == judgement->count ||
+             stage->hold_factor < judgement->stages[found].hold_factor)) {
+            found = i;
+        }
+    }
+    return found;
+}
+
 /* Judged in a room that is `warmer`, with forces of `force`. */
 static bool read_link(const maker *m, const th_link *link, const th_judgement *judgement,
                       const th_change *change, th_layer layer, size_t i, reading *at) {
     bool heat = link->layer == TH_LAYER_HEAT;
-    const th_stage *stage = &judgement->stages[heat ? warmest_of(judgement) : link->stage];
+    size_t at_stage =
+        heat ? warmest_of(judgement) : stage_of(judgement, link->section, link->piece);
+    const th_stage *stage = &judgement->stages[at_stage];
     double offset = heat || link->layer == layer ? 0 : m->plate_over_part;
     double room = m->response->job->hold.room_temperature + change->warmer;
 
-    if (!(stage->hold_factor > 0)) {
+    if (at_stage == judgement->count || !(stage->hold_factor > 0)) {
         return th_fail(m->err, TH_NOT_SOLVED, "a stage of the job loses its hold with its scatter");
     }
     at->rise[i] = (stage->temperature - room) / exp(change->force);
@@ -140,9 +159,6 @@ static bool read_layer(maker *m, th_layer layer, th_change *change, reading *at)
 
     isolate(m, layer, change);
     fine = judge(m, change, m->least, &arena, &judgement);
-    if (fine && judgement.count != m->stage_count) {
-        fine = th_fail(m->err, TH_NOT_SOLVED, "the stages of the job change with its scatter");
-    }
     for (size_t i = 0; fine && i < r->link_count; i++) {
         fine = !told_by(m, &r->links[i], layer) ||
                read_link(m, &r->links[i], &judgement, change, layer, i, at);
@@ -176,7 +192,7 @@ static void compare_faces(maker *m, const th_stack *stack) {
     double shear = cold(plate, plate->shear) / cold(part, part->shear);
     double lift = cold(plate, plate->lift) / cold(part, part->lift);
 
-    m->alike = fabs(shear - lift) < 1e-9 * shear && isnan(m->response->job->part.bow) &&
+    m->alike = fabs(shear - lift) < 1e-9 * shear &&
                fabs(part->time_exponent - plate->time_exponent) < 1e-12;
     m->plate_over_part = log(shear);
 }
@@ -199,8 +215,15 @@ static void offer_stages(maker *m, const th_judgement *judgement, th_layer layer
 
     for (size_t i = 0; i < judgement->count; i++) {
         const th_stage *stage = &judgement->stages[i];
-        candidate fresh = {.link = {.stage = i, .layer = layer}, .judged = stage->hold_factor};
-        if (!stage->counts || (layer == TH_LAYER_TABS && !by_tabs(stage))) {
+        const char *section = stage->cut->section;
+        candidate fresh = {.link = {.section = section,
+                                    .piece = stage->piece,
+                                    .stage = stage_of(m->stated, section, stage->piece),
+                                    .layer = layer},
+                           .judged = stage->hold_factor};
+        if (!stage->counts || (layer == TH_LAYER_TABS && !by_tabs(stage)) ||
+            stage_of(judgement, section, stage->piece) != i ||
+            fresh.link.stage == m->stated->count) {
             continue;
         }
         fresh.link.rise = stage->temperature - room;
@@ -222,9 +245,6 @@ static bool layer_links(maker *m, th_layer layer, const th_change *middle) {
 
     isolate(m, layer, &change);
     fine = judge(m, &change, m->least, &arena, &judgement);
-    if (fine && judgement.count != m->stage_count) {
-        fine = th_fail(m->err, TH_NOT_SOLVED, "the stages of the job change with its strengths");
-    }
     if (fine) {
         offer_stages(m, &judgement, layer);
         m->response->judgements++;
@@ -276,10 +296,13 @@ static void rank_candidates(maker *m) {
 static void add_heat(maker *m, const th_judgement *judgement) {
     th_response *r = m->response;
     double room = r->job->hold.room_temperature + TOO_WARM * r->scatter.warmth;
+    size_t warmest = warmest_of(judgement);
 
     if (room + m->rise * exp(TOO_WARM * r->scatter.force) > r->warmest) {
-        r->links[r->link_count++] =
-            (th_link){.stage = warmest_of(judgement), .layer = TH_LAYER_HEAT};
+        r->links[r->link_count++] = (th_link){.section = judgement->stages[warmest].cut->section,
+                                              .piece = judgement->stages[warmest].piece,
+                                              .stage = warmest,
+                                              .layer = TH_LAYER_HEAT};
     }
 }
 
@@ -374,17 +397,41 @@ static void set_warmth(const th_response *r, const double *z, th_lookup *at) {
 
 static const int axis_input[TH_AXES] = {TH_ODDS_FORCE, TH_ODDS_COVERAGE, TH_ODDS_RUNOUT};
 
-/* Of the straight line from b to c in their middle a, where it is warmer than usual. */
-static double largest_gap(const th_response *r, const reading *a, const reading *b,
-                          const reading *c) {
+static double log_force(const th_response *r, size_t node) {
+    return r->scatter.force * r->axes[TH_AXIS_FORCE].z[node];
+}
+
+/* A link half way from a node of an axis to the next but one, as a table without the node between
+ * them has it. */
+static double value_between(const maker *m, int axis, size_t node, size_t link) {
+    const reading *a = &m->along[axis][node], *c = &m->along[axis][node + 2];
+    const th_response *r = m->response;
+    double low, middle, high, share, index;
+
+    if (!r->axes[axis].load) {
+        return (a->value[link] + c->value[link]) / 2;
+    }
+    low = log_force(r, node);
+    middle = log_force(r, node + 1);
+    high = log_force(r, node + 2);
+    share = (exp(middle) - exp(low)) / (exp(high) - exp(low));
+    index = (1 - share) * exp(low - a->value[link]) + share * exp(high - c->value[link]);
+    return middle - log(index);
+}
+
+/* By how much the table would be off at the node after one without it, where it is warmer than
+ * usual. */
+static double largest_gap(const maker *m, int axis, size_t node) {
     static const double warm[TH_ODDS_INPUTS] = {[TH_ODDS_FORCE] = 1, [TH_ODDS_WARMTH] = 1};
+    const reading *a = &m->along[axis][node], *b = a + 1, *c = a + 2;
+    const th_response *r = m->response;
     th_lookup at;
     double gap = 0;
 
     set_warmth(r, warm, &at);
     for (size_t i = 0; i < r->link_count; i++) {
-        figure real = {a->value[i], a->rise[i]};
-        figure line = {(b->value[i] + c->value[i]) / 2, (b->rise[i] + c->rise[i]) / 2};
+        figure real = {b->value[i], b->rise[i]};
+        figure line = {value_between(m, axis, node, i), (a->rise[i] + c->rise[i]) / 2};
         gap = fmax(gap, fabs(answer(r, &r->links[i], real, &at, warm) -
                              answer(r, &r->links[i], line, &at, warm)));
     }
@@ -442,8 +489,7 @@ static bool refine_axis(maker *m, int axis) {
         if (!add_node(m, axis, middle)) {
             return false;
         }
-        gap = largest_gap(m->response, &m->along[axis][i + 1], &m->along[axis][i],
-                          &m->along[axis][i + 2]);
+        gap = largest_gap(m, axis, i);
         if (gap <= (fabs(middle) < MIDDLING ? STRAIGHT : STRAIGHT_FAR)) {
             i += 2;
         }
@@ -481,12 +527,14 @@ static bool in_proportion(maker *m, bool *yes) {
 static bool make_axes(maker *m) {
     bool proportional;
 
-    start_axis(m, TH_AXIS_FORCE, true);
+    start_axis(m, TH_AXIS_FORCE, false);
     start_axis(m, TH_AXIS_COVERAGE, true);
     start_axis(m, TH_AXIS_RUNOUT, false);
-    if (!in_proportion(m, &proportional) ||
-        (!proportional &&
-         !(add_pair(m, TH_AXIS_FORCE, REACH) && add_pair(m, TH_AXIS_FORCE, REACH / 2)))) {
+    if (!in_proportion(m, &proportional)) {
+        return false;
+    }
+    m->response->axes[TH_AXIS_FORCE].load = !proportional;
+    if (!proportional && !(add_pair(m, TH_AXIS_FORCE, REACH) && refine_axis(m, TH_AXIS_FORCE))) {
         return false;
     }
     if (any_runout(m->response->job) && m->response->scatter.runout > 0 &&
@@ -534,9 +582,39 @@ static void add_input(const maker *m, int axis, size_t node, reading *sum) {
     }
 }
 
+static void set_lines(maker *m) {
+    const th_axis *axis = &m->response->axes[TH_AXIS_FORCE];
+
+    for (size_t i = 0; i < m->response->link_count; i++) {
+        th_load_line *line = &m->lines[i];
+        line->count = axis->count;
+        for (size_t n = 0; n < axis->count; n++) {
+            double force = log_force(m->response, n);
+            line->load[n] = exp(force);
+            line->index[n] = exp(force - m->along[TH_AXIS_FORCE][n].value[i]);
+        }
+    }
+}
+
+/* With a bow: runout and coverage act as the factor on the load that does by itself what they do,
+ * and these factors on each other. */
+static void add_loads(const maker *m, const size_t *node, reading *sum) {
+    const reading *runout = &m->along[TH_AXIS_RUNOUT][node[TH_AXIS_RUNOUT]];
+    const reading *coverage = &m->along[TH_AXIS_COVERAGE][node[TH_AXIS_COVERAGE]];
+    double force = log_force(m->response, node[TH_AXIS_FORCE]);
+
+    for (size_t i = 0; i < m->response->link_count; i++) {
+        const th_load_line *line = &m->lines[i];
+        double load = m->plane ? th_load_of(line, exp(force - sum->value[i]), exp(force))
+                               : exp(force) * th_load_of(line, exp(-runout->value[i]), 1);
+        load *= th_load_of(line, exp(-coverage->value[i]), 1);
+        sum->value[i] = force - log(th_load_index(line, load));
+    }
+}
+
 static reading sum_of(const maker *m, const size_t *node) {
     size_t runouts = m->response->axes[TH_AXIS_RUNOUT].count;
-    reading sum = m->middle;
+    reading sum = m->middle, loads;
 
     if (m->plane) {
         sum = m->plane[node[TH_AXIS_FORCE] * runouts + node[TH_AXIS_RUNOUT]];
@@ -544,7 +622,12 @@ static reading sum_of(const maker *m, const size_t *node) {
         add_input(m, TH_AXIS_FORCE, node[TH_AXIS_FORCE], &sum);
         add_input(m, TH_AXIS_RUNOUT, node[TH_AXIS_RUNOUT], &sum);
     }
+    loads = sum;
     add_input(m, TH_AXIS_COVERAGE, node[TH_AXIS_COVERAGE], &sum);
+    if (m->response->axes[TH_AXIS_FORCE].load) {
+        add_loads(m, node, &loads);
+        memcpy(sum.value, loads.value, sizeof sum.value);
+    }
     return sum;
 }
 
@@ -579,6 +662,9 @@ static bool fill_table(maker *m, bool each) {
     if (!make_room(m)) {
         return false;
     }
+    if (r->axes[TH_AXIS_FORCE].load) {
+        set_lines(m);
+    }
     for (node[0] = 0; node[0] < r->axes[0].count; node[0]++) {
         for (node[1] = 0; node[1] < r->axes[1].count; node[1]++) {
             for (node[2] = 0; node[2] < r->axes[2].count; node[2]++, place++) {
@@ -592,12 +678,74 @@ static bool fill_table(maker *m, bool each) {
     return true;
 }
 
+/* By what a reading says that the load is multiplied at a force. */
+static double load_factor(const maker *m, size_t link, size_t force, const reading *at) {
+    double log_of = log_force(m->response, force);
+
+    return th_load_of(&m->lines[link], exp(log_of - at->value[link]), exp(log_of)) / exp(log_of);
+}
+
+/* Of three forces, what a runout does at the middle one from what it does at the others. */
+static reading between(const maker *m, const size_t *forces, const reading *low,
+                       const reading *high) {
+    const double *z = m->response->axes[TH_AXIS_FORCE].z;
+    double share = (z[forces[1]] - z[forces[0]]) / (z[forces[2]] - z[forces[0]]);
+    double force = log_force(m->response, forces[1]);
+    reading at = *low;
+
+    for (size_t i = 0; i < m->response->link_count; i++) {
+        double factor = (1 - share) * log(load_factor(m, i, forces[0], low)) +
+                        share * log(load_factor(m, i, forces[2], high));
+        at.value[i] = force - log(th_load_index(&m->lines[i], exp(force + factor)));
+        at.rise[i] = (1 - share) * low->rise[i] + share * high->rise[i];
+    }
+    return at;
+}
+
+/* Forces that are judged with every runout. */
+static bool in_plane(const th_axis *forces, size_t node) {
+    return fabs(remainder(forces->z[node], REACH / 2)) < 1e-9;
+}
+
+static bool judge_row(maker *m, size_t *node, reading *row) {
+    th_response *r = m->response;
+
+    for (size_t i = 0; i < r->axes[TH_AXIS_RUNOUT].count; i++) {
+        node[TH_AXIS_RUNOUT] = i;
+        if (!find_node(m, node, true, &row[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Rows of forces between those that are judged. */
+static void fill_rows(const maker *m, reading *plane) {
+    const th_axis *axis = &m->response->axes[TH_AXIS_FORCE];
+    size_t runouts = m->response->axes[TH_AXIS_RUNOUT].count, forces[3] = {0, 0, 0};
+
+    for (size_t f = 0; f < axis->count; f++) {
+        if (in_plane(axis, f)) {
+            forces[0] = f;
+            continue;
+        }
+        forces[1] = forces[2] = f;
+        while (!in_plane(axis, forces[2])) {
+            forces[2]++;
+        }
+        for (size_t i = 0; i < runouts; i++) {
+            plane[f * runouts + i] = between(m, forces, &plane[forces[0] * runouts + i],
+                                             &plane[forces[2] * runouts + i]);
+        }
+    }
+}
+
 /* Forces that do not scale and teeth that runout favours act on each other. */
 static bool judge_plane(maker *m) {
     th_response *r = m->response;
-    size_t forces = r->axes[TH_AXIS_FORCE].count, runouts = r->axes[TH_AXIS_RUNOUT].count;
-    size_t node[TH_AXES] = {0};
-    reading *plane = th_arena_take(m->arena, forces * runouts * sizeof *plane);
+    const th_axis *forces = &r->axes[TH_AXIS_FORCE];
+    size_t runouts = r->axes[TH_AXIS_RUNOUT].count, node[TH_AXES] = {0};
+    reading *plane = th_arena_take(m->arena, forces->count * runouts * sizeof *plane);
 
     if (!plane) {
         return th_fail_memory(m->err);
@@ -605,13 +753,13 @@ static bool judge_plane(maker *m) {
     while (fabs(r->axes[TH_AXIS_COVERAGE].z[node[TH_AXIS_COVERAGE]]) > 1e-9) {
         node[TH_AXIS_COVERAGE]++;
     }
-    for (size_t i = 0; i < forces * runouts; i++) {
-        node[TH_AXIS_FORCE] = i / runouts;
-        node[TH_AXIS_RUNOUT] = i % runouts;
-        if (!find_node(m, node, true, &plane[i])) {
+    for (size_t f = 0; f < forces->count; f++) {
+        node[TH_AXIS_FORCE] = f;
+        if (in_plane(forces, f) && !judge_row(m, node, &plane[f * runouts])) {
             return false;
         }
     }
+    fill_rows(m, plane);
     m->plane = plane;
     return true;
 }
@@ -643,6 +791,20 @@ static void look_straight(const th_axis *axis, double z, size_t *first, double *
     share[0] = 1 - share[1];
 }
 
+/* Straight over the force itself. */
+static void look_load(const th_response *r, double z, th_lookup *l) {
+    double *share = l->share[TH_AXIS_FORCE];
+    double low, high;
+
+    l->logs[0] = log_force(r, l->first[TH_AXIS_FORCE]);
+    l->logs[1] = log_force(r, l->first[TH_AXIS_FORCE] + 1);
+    l->logs[2] = r->scatter.force * z;
+    low = exp(l->logs[0]);
+    high = exp(l->logs[1]);
+    share[1] = (exp(l->logs[2]) - low) / (high - low);
+    share[0] = 1 - share[1];
+}
+
 void th_response_look(const th_response *response, const double *z, th_lookup *lookup) {
     set_warmth(response, z, lookup);
     for (int a = 0; a < TH_AXES; a++) {
@@ -656,29 +818,55 @@ void th_response_look(const th_response *response, const double *z, th_lookup *l
         } else if (axis->count > 1) {
             look_straight(axis, at, &lookup->first[a], lookup->share[a]);
         }
+        if (axis->load) {
+            look_load(response, at, lookup);
+        }
     }
+}
+
+/* Over coverage and runout, at one force. */
+static double look_across(const th_response *r, const th_lookup *l, size_t force,
+                          const double *values) {
+    double sum = 0;
+
+    for (size_t j = 0; j < l->count[TH_AXIS_COVERAGE]; j++) {
+        size_t row = (force * r->axes[TH_AXIS_COVERAGE].count + j) * r->axes[TH_AXIS_RUNOUT].count +
+                     l->first[TH_AXIS_RUNOUT];
+        double part = 0;
+        for (size_t k = 0; k < l->count[TH_AXIS_RUNOUT]; k++) {
+            part += l->share[TH_AXIS_RUNOUT][k] * values[row + k];
+        }
+        sum += l->share[TH_AXIS_COVERAGE][j] * part;
+    }
+    return sum;
 }
 
 static double look_up(const th_response *r, const th_lookup *l, const double *values) {
     double sum = 0;
 
-    for (size_t i = 0; i < l->count[0]; i++) {
-        for (size_t j = 0; j < l->count[1]; j++) {
-            size_t row = (i * r->axes[1].count + j) * r->axes[2].count + l->first[2];
-            double part = 0;
-            for (size_t k = 0; k < l->count[2]; k++) {
-                part += l->share[2][k] * values[row + k];
-            }
-            sum += l->share[0][i] * l->share[1][j] * part;
-        }
+    for (size_t i = 0; i < l->count[TH_AXIS_FORCE]; i++) {
+        sum += l->share[TH_AXIS_FORCE][i] * look_across(r, l, l->first[TH_AXIS_FORCE] + i, values);
     }
     return sum;
+}
+
+static double look_up_value(const th_response *r, const th_lookup *l, const double *values) {
+    double index = 0;
+
+    if (!r->axes[TH_AXIS_FORCE].load) {
+        return look_up(r, l, values);
+    }
+    for (size_t i = 0; i < 2; i++) {
+        index += l->share[TH_AXIS_FORCE][i] *
+                 exp(l->logs[i] - look_across(r, l, l->first[TH_AXIS_FORCE] + i, values));
+    }
+    return l->logs[2] - log(index);
 }
 
 double th_response_of(const th_response *response, size_t link, const th_lookup *lookup,
                       const double *z) {
     const th_link *l = &response->links[link];
-    figure found = {l->layer == TH_LAYER_HEAT ? 0 : look_up(response, lookup, l->values),
+    figure found = {l->layer == TH_LAYER_HEAT ? 0 : look_up_value(response, lookup, l->values),
                     l->rises ? look_up(response, lookup, l->rises) : l->rise};
 
     return answer(response, l, found, lookup, z);
@@ -760,21 +948,25 @@ static void measure(th_response *r, double z[HELD_OUT][TH_ODDS_INPUTS], const fo
     }
 }
 
-/* Forces with runouts, a finer coverage axis, then every node judged, as long as that is asked for
+/* Whether judging every force with every runout may help and can be paid. */
+static bool plane_pays(const th_response *r) {
+    return r->axes[TH_AXIS_FORCE].count > 1 && r->axes[TH_AXIS_RUNOUT].count > 1;
+}
+
+/* A finer coverage axis, forces with runouts, then every node judged, as long as that is asked for
  * and can be paid. */
 static bool improve(maker *m, double z[HELD_OUT][TH_ODDS_INPUTS], const found_at *fresh) {
     th_response *r = m->response;
 
     measure(r, z, fresh);
-    if (r->error > WANTED && r->axes[TH_AXIS_FORCE].count > 1 &&
-        r->axes[TH_AXIS_RUNOUT].count > 1) {
-        if (!judge_plane(m) || !fill_table(m, false)) {
+    if (r->error > WANTED && r->axes[TH_AXIS_COVERAGE].count > 1) {
+        if (!add_pair(m, TH_AXIS_COVERAGE, REACH / 2) || !fill_table(m, false)) {
             return false;
         }
         measure(r, z, fresh);
     }
-    if (r->error > WANTED && r->axes[TH_AXIS_COVERAGE].count > 1) {
-        if (!add_pair(m, TH_AXIS_COVERAGE, REACH / 2) || !fill_table(m, false)) {
+    if (r->error > WANTED && plane_pays(r)) {
+        if (!judge_plane(m) || !fill_table(m, false)) {
             return false;
         }
         measure(r, z, fresh);
@@ -815,7 +1007,7 @@ bool th_response_make(th_response *response, const th_judging *judging,
                  .arena = arena,
                  .err = err,
                  .hold_factor = judgement->hold_factor,
-                 .stage_count = judgement->count};
+                 .stated = judgement};
     m->rise =
         judgement->stages[warmest_of(judgement)].temperature - response->job->hold.room_temperature;
     response->warmest = th_hold_warmest(response->job);

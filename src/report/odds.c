@@ -78,11 +78,15 @@ typedef struct {
 } view;
 
 static const char *value_of(const view *v, int input, double value) {
+    if (isnan(value)) {
+        return "-";
+    }
     if (input == TH_ODDS_WARMTH) {
         return th_words_quantity(v->doc, value, TH_TEMPERATURE, v->units);
     }
-    return input == TH_ODDS_COVERAGE ? th_words_print(v->doc, "%.0f %%", 100 * value)
-                                     : th_words_print(v->doc, "x %.2f", value);
+    return input == TH_ODDS_COVERAGE
+               ? th_words_print(v->doc, "%s %%", th_words_number(v->doc, 100 * value, 2))
+               : th_words_print(v->doc, "x %.2f", value);
 }
 
 static const char *spread_of(const view *v, int input) {
@@ -119,10 +123,11 @@ static void put_inputs(const view *v) {
 
 static void put_first_order(const view *v) {
     const th_odds *o = v->odds;
+    double digits = 0.01 * fmin(o->first_order, 1 - o->first_order); /* two, at most */
     char chance[80];
 
-    /* a cross-check: one digit where it can be */
-    th_chance_print(o->first_order, 0, fmin(2 * o->first_order, 1), chance, sizeof chance);
+    th_chance_print(o->first_order, o->first_order - digits, o->first_order + digits, chance,
+                    sizeof chance);
     th_doc_pair(v->doc, "first order", "beta %s%s, %s: %s, %s, alone",
                 th_words_number(v->doc, o->beta, 2), o->settled ? "" : " (did not settle)", chance,
                 o->weakest, o->where);
@@ -186,11 +191,13 @@ static void build(const view *v) {
     static const char *const shouts[] = {"HOLDS", "UNPROVEN", "LETS GO"};
     const th_odds *o = v->odds;
 
-    th_doc_line(v->doc, "%s  hold factor %s, asked %s: this decides, the odds below do not",
-                shouts[o->verdict], th_words_factor(v->doc, o->hold_factor, o->asked_factor),
-                th_words_factor(v->doc, o->asked_factor, o->asked_factor));
+    th_doc_line(v->doc, "%s  hold factor %s, asked %s%s", shouts[o->verdict],
+                th_words_factor(v->doc, o->hold_factor, o->asked_factor),
+                th_words_factor(v->doc, o->asked_factor, o->asked_factor),
+                o->possible ? ": this decides, the odds below do not" : "");
     if (!o->possible) {
         th_doc_pair(v->doc, "lets go", "no odds: %s", o->why);
+        th_doc_pair(v->doc, "safety", "%s", TH_WORDS_SAFETY);
         return;
     }
     put_odds(v);

@@ -198,6 +198,14 @@ has 'not to be used with this cooling'
 lacks 'million'
 t 'the reason as JSON' 0 odds cool.ini --json --set hold.cooling=flood
 valid odds
+t 'no odds where nothing helps' 0 odds push.ini --set hold.coverage=1e-9
+quiet
+has 'no odds: certain to let go'
+t 'the same as JSON' 0 odds push.ini --json --set hold.coverage=1e-9
+valid odds
+t 'odds of a push that nearly always lets go' 0 odds push.ini --set 'cut.1.force_x=900 N' --set hold.coverage=0.1
+lacks 'nan'
+lacks 'over 0 %'
 t 'no odds for a tape that the cut makes too warm' 0 odds job.ini
 has 'part to tape is too warm'
 for wrong in 0 -1 nan 2e9 many; do

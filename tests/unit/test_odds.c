@@ -316,6 +316,57 @@ static void a_chain_of_two_faces_is_integrated(void **state) {
     }
 }
 
+/* Mean of a standard normal below -beta, as a distance from 0: the inverse of Mills' ratio (Mills
+ * 1926; closed form). */
+static double mean_beyond(double beta) {
+    return exp(-beta * beta / 2) / sqrt(2 * TH_PI) / th_normal_below(-beta);
+}
+
+/* Mean force, in standard deviations, where either of two alike faces is overcome: Simpson's rule.
+ */
+static double mean_force(double factor, double strength, double force) {
+    enum { STEPS = 4000 };
+    double s = log_deviation(strength), f = log_deviation(force), sum = 0, over = 0;
+
+    for (int i = 0; i <= STEPS; i++) {
+        double z = -10 + i * 20.0 / STEPS, weight = i == 0 || i == STEPS ? 1 : i % 2 ? 4 : 2;
+        double one = th_normal_below((f * z - log(factor) - 1.6448536269514722 * s) / s);
+        weight *= exp(-z * z / 2) * (1 - (1 - one) * (1 - one));
+        over += weight * z;
+        sum += weight;
+    }
+    return over / sum;
+}
+
+/* Faces that are alike let go at the same strength, whatever the seed and however rare it is: what
+ * a face's own strength is on average where it fails is the mean of a normal beyond a plane. */
+static void alike_faces_let_go_alike(void **state) {
+    static const double factors[] = {0.3, 0.5, 1.1, 2, 3.5};
+    double s = log_deviation(0.2), f = log_deviation(0.15);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof factors / sizeof *factors; i++) {
+        draft d = pushed(factors[i]);
+        th_odds_options options = two_spreads(0.2, 0.15);
+        double beta = (log(factors[i]) + 1.6448536269514722 * s) / hypot(s, f);
+        double along = mean_beyond(beta) * s / hypot(s, f);
+        for (options.seed = 1; options.seed <= 4; options.seed++) {
+            th_odds odds = odds_with(&d, &options);
+            const th_odds_input *part = &odds.inputs[TH_ODDS_PART_FACE];
+            const th_odds_input *plate = &odds.inputs[TH_ODDS_PLATE_FACE];
+            assert_near(part->middle, exp(1.6448536269514722 * s), 1e-12, 0);
+            assert_near(part->decides, exp(s * (1.6448536269514722 - along)), 0.004, 0);
+            assert_near(plate->decides, part->decides, 0.004, 0);
+            assert_near(odds.inputs[TH_ODDS_FORCE].decides,
+                        exp(f * mean_force(factors[i], 0.2, 0.15)), 0.004, 0);
+            assert_near(plate->share, part->share, 0.03, 0);
+            assert_near(odds.inputs[TH_ODDS_FORCE].share, f * f / (s * s + f * f), 0.03, 0);
+            assert_true(isnan(odds.inputs[TH_ODDS_INSIDE].decides)); /* far too strong */
+            th_odds_free(&odds);
+        }
+    }
+}
+
 /* A part that holds badly, so that one link is left: lognormal against lognormal is a plane. */
 static void one_link_is_exact(void **state) {
     draft d = pushed(1.6);
@@ -340,6 +391,11 @@ static void one_link_is_exact(void **state) {
     assert_true(odds.low <= th_normal_below(-beta) && th_normal_below(-beta) <= odds.high);
     assert_near(odds.inputs[TH_ODDS_PART_FACE].share, s * s / (s * s + f * f), 0.01, 0);
     assert_near(odds.inputs[TH_ODDS_FORCE].share, f * f / (s * s + f * f), 0.01, 0);
+    assert_near(log(odds.inputs[TH_ODDS_PART_FACE].decides),
+                s * (1.6448536269514722 - mean_beyond(beta) * s / hypot(s, f)), 0, 0.003);
+    assert_near(log(odds.inputs[TH_ODDS_FORCE].decides), f * mean_beyond(beta) * f / hypot(s, f), 0,
+                0.003);
+    assert_true(isnan(odds.inputs[TH_ODDS_PLATE_FACE].decides));
     th_odds_free(&odds);
 }
 
@@ -582,7 +638,8 @@ static void the_table_of_a_warmed_job_answers_like_fresh_judgements(void **state
 
 /* Cuts whose hold factor has corners in runout, and bowed stock, where forces do not scale. */
 static void the_table_answers_like_fresh_judgements(void **state) {
-    draft milled = plate(70, 50, 2), bowed;
+    static const char *const bows[] = {"0.1", "0.4", "1.5"};
+    draft milled = plate(70, 50, 2), true_cutter, bowed;
     th_odds_options options = {.samples = 1024};
     th_odds odds;
 
@@ -592,23 +649,78 @@ static void the_table_answers_like_fresh_judgements(void **state) {
     add_cut(&milled, "cut.1", "slot", "flat-3mm-2");
     put(&milled, "cut.1", "axial", "0.4");
     put(&milled, "cut.1", "speed", "5000"); /* or the glue gets too warm */
+    true_cutter = milled; /* so true that both teeth cut, and no drill: runout counts */
     put(&milled, "cutter.twist", "id", "drill-3mm");
     put(&milled, "cut.2", "operation", "drill");
     put(&milled, "cut.2", "cutter", "twist");
     put(&milled, "cut.2", "at", "10,10");
     put(&milled, "cut.2", "speed", "3000");
-    bowed = milled;
-    put(&bowed, "part", "bow", "0.4");
     odds = odds_with(&milled, &options);
     print_message("milled: table off by %.3g\n", odds.response_error);
     assert_int_equal(odds.checks, 4);
     assert_true(odds.response_error < 0.005);
-    assert_true(odds.inputs[TH_ODDS_RUNOUT].share > 1e-4);
     th_odds_free(&odds);
-    odds = odds_with(&bowed, &options);
-    print_message("bowed: table off by %.3g\n", odds.response_error);
+    put(&true_cutter, "cutter.em", "runout", "0.003 mm");
+    options.samples = 65536;
+    odds = odds_with(&true_cutter, &options);
+    print_message("runout shared by two teeth: table off by %.3g, share %.3g\n",
+                  odds.response_error, odds.inputs[TH_ODDS_RUNOUT].share);
     assert_true(odds.response_error < 0.005);
+    assert_true(odds.inputs[TH_ODDS_RUNOUT].share > 1e-3);
     th_odds_free(&odds);
+    options.samples = 1024;
+    for (size_t i = 0; i < sizeof bows / sizeof *bows; i++) {
+        bowed = milled;
+        put(&bowed, "part", "bow", bows[i]);
+        odds = odds_with(&bowed, &options);
+        print_message("bowed by %s mm: table off by %.3g, %zu judgements\n", bows[i],
+                      odds.response_error, odds.judgements);
+        assert_true(odds.response_error < 0.005);
+        th_odds_free(&odds);
+    }
+}
+
+/* A skin round copies in bowed stock: which copy is the weakest changes with the forces, and with
+ * it how many stages are told. */
+static void stages_may_come_and_go(void **state) {
+    draft d = plate(30, 30, 1.2);
+    th_odds_options options = {.samples = 1024};
+    th_odds odds;
+
+    (void)state;
+    put(&d, "part", "sheet_length", "190");
+    put(&d, "part", "sheet_width", "150");
+    put(&d, "part", "copies", "4 x 3");
+    put(&d, "part", "pitch", "41 x 41");
+    put(&d, "part", "bow", "0.2");
+    put(&d, "hold", "wait", "12 h");
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "axial", "0.25");
+    put(&d, "cut.1", "skin", "0.3");
+    odds = odds_with(&d, &options);
+    assert_true(odds.possible);
+    assert_true(odds.response_error < 0.01);
+    th_odds_free(&odds);
+}
+
+/* The faces alike, the bond next to nothing: no scatter makes it hold. */
+static void a_hopeless_job_is_told_so(void **state) {
+    static const char *const coverages[] = {"1e-9", "1e-6"};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = grooved("5000");
+        th_odds_options options = {.samples = 1024};
+        th_odds odds;
+        put(&d, "hold", "coverage", coverages[i]);
+        odds = odds_with(&d, &options);
+        assert_false(odds.possible);
+        assert_true(odds.hold_factor > 0 && odds.hold_factor < 1e-3);
+        assert_int_equal(odds.verdict, TH_LETS_GO);
+        assert_non_null(strstr(odds.why, "certain to let go"));
+        th_odds_free(&odds);
+    }
 }
 
 static void a_hold_without_strength_has_no_odds(void **state) {
@@ -690,6 +802,7 @@ int main(void) {
         cmocka_unit_test(curved_limits_agree_with_an_optimiser),
         cmocka_unit_test(a_corner_is_no_trap),
         cmocka_unit_test(a_chain_of_two_faces_is_integrated),
+        cmocka_unit_test(alike_faces_let_go_alike),
         cmocka_unit_test(one_link_is_exact),
         cmocka_unit_test(warmth_is_integrated),
         cmocka_unit_test(a_cut_that_warms_its_bond_is_integrated),
@@ -699,7 +812,9 @@ int main(void) {
         cmocka_unit_test(worse_is_never_better),
         cmocka_unit_test(the_table_of_a_warmed_job_answers_like_fresh_judgements),
         cmocka_unit_test(the_table_answers_like_fresh_judgements),
+        cmocka_unit_test(stages_may_come_and_go),
         cmocka_unit_test(a_hold_without_strength_has_no_odds),
+        cmocka_unit_test(a_hopeless_job_is_told_so),
         cmocka_unit_test(samples_beyond_reason_are_refused),
         cmocka_unit_test(chances_are_no_finer_than_known),
     };
