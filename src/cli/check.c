@@ -107,7 +107,8 @@ static int compare_jobs(const check_arguments *arguments, th_text *text, th_erro
     return code;
 }
 
-static int check_job(const check_arguments *arguments) {
+static int check_job(const void *input) {
+    const check_arguments *arguments = input;
     const th_options *options = &arguments->common;
     th_text text = {0};
     th_error err = {0};
@@ -121,21 +122,20 @@ static int check_job(const check_arguments *arguments) {
 }
 
 int th_verb_check(int argc, char **argv) {
-    static const struct argp_option table[] = {
+    static const struct argp_option own[] = {
         {"all", TH_OPTION_ALL, NULL, 0, "Print everything: every stage, factor and source", 0},
-        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
         {"before", OPTION_BEFORE, "JOB2", 0,
          "Tell first what changed against this job, and what each change alone does", 0},
-        {"set", TH_OPTION_SET, "SECTION.KEY=VALUE", 0, "Set one value over the job's; repeatable",
-         0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_JSON | TH_TAKES_SET,
         .parser = parse,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = TH_JOB_NEEDED,
+        .run = check_job,
         .args_doc = "JOB",
         .doc =
             "Tell whether the part stays put under the cuts of a job, and what to turn down if "
@@ -148,20 +148,6 @@ int th_verb_check(int argc, char **argv) {
             "of stages, which counts from 0.\n\n"
             "Exit codes: 0 holds, 1 does not hold, 2 bad input, 3 failure.",
     };
-    check_arguments arguments = {.common = {.words_needed = 1,
-                                            .words_most = 1,
-                                            .needs = "a job file, or - for standard input"}};
-    th_error err;
-    int code;
-    if (!th_options_init(&arguments.common, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &arguments) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = check_job(&arguments);
-    }
-    th_options_free(&arguments.common);
-    return code;
+    check_arguments arguments = {0};
+    return th_cli_run(&verb, argc, argv, &arguments);
 }

@@ -23,7 +23,7 @@ int th_verb_tape(int argc, char **argv);
 int th_verb_odds(int argc, char **argv);
 int th_verb_pull(int argc, char **argv);
 
-/* Options that several verbs take. Zero it, th_options_init, parse, th_options_free. */
+/* Options that several verbs take. Zero it; th_cli_run does the rest. */
 typedef struct {
     bool json, all, no_shop, tab, inch, force;
     const char **settings; /* SECTION.KEY=VALUE, as given */
@@ -52,11 +52,32 @@ enum {
     TH_OPTION_FORCE,
     TH_OPTION_CUTTER
 };
-/* One text for every verb. */
-#define TH_NO_SHOP_HELP "Leave out what is your own in the configuration: shop.ini and tables"
-
 /* Parser for argp: fills th_options given as input, and its words. */
 error_t th_options_parse(int key, char *argument, struct argp_state *state);
+
+/* Usual options that a verb takes, or'ed; --tables and --no-shop come with every verb. */
+enum {
+    TH_TAKES_SET = 1u << 0,
+    TH_TAKES_JSON = 1u << 1,
+    TH_TAKES_TAB = 1u << 2,
+    TH_TAKES_INCH = 1u << 3
+};
+#define TH_JOB_NEEDED "a job file, or - for standard input"
+
+/* A verb as th_cli_run takes it; how to add one stands at the head of verb.c. */
+typedef struct {
+    const char *args_doc, *doc;    /* of the help text */
+    const struct argp_option *own; /* closed by {0}; NULL: none beside the usual ones */
+    unsigned takes;                /* TH_TAKES_... */
+    argp_parser_t parser;          /* hands on to th_options_parse; NULL: that one alone */
+    size_t words_needed, words_most;
+    const char *needs;                 /* what the needed words are, for a message */
+    int (*run)(const void *collected); /* gives the exit code */
+} th_cli_verb;
+
+/* Collect the arguments into `collected`, a zeroed struct that is or begins with th_options; run
+ * the verb on it; release. The exit code. --help and wrong usage leave by exit(). */
+int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *collected);
 
 /* The tables: shipped, the user's own unless --no-shop is given, then those of `tables`. */
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err);

@@ -77,7 +77,8 @@ static bool find_limits(const th_cli_job *opened, const th_options *options, th_
     return done;
 }
 
-static int limit_job(const th_options *options) {
+static int limit_job(const void *input) {
+    const th_options *options = input;
     th_cli_job opened;
     th_text text = {0};
     th_error err = {0};
@@ -93,23 +94,21 @@ static int limit_job(const th_options *options) {
 }
 
 int th_verb_limits(int argc, char **argv) {
-    static const struct argp_option table[] = {
+    static const struct argp_option own[] = {
         {"cutter", TH_OPTION_CUTTER, "NAME", 0,
          "Only the cuts with this cutter of the job; or the id of another row, to try it in the "
          "place of those of its kind",
          0},
-        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
         {"tab", TH_OPTION_TAB, NULL, 0, "Print the tables alone, cells separated by tabs", 0},
-        {"set", TH_OPTION_SET, "SECTION.KEY=VALUE", 0, "Set one value over the job's; repeatable",
-         0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
-        .parser = th_options_parse,
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_JSON | TH_TAKES_SET,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = TH_JOB_NEEDED,
+        .run = limit_job,
         .args_doc = "JOB",
         .doc = "For each milling cut of a job: the largest axial engagement at radial ones from 2 "
                "to 100 % of the diameter, what limits it, and the fastest pair that holds. JOB is "
@@ -118,19 +117,6 @@ int th_verb_limits(int argc, char **argv) {
                "          tackhold limits part.ini --cutter em --set job.asked_factor=3\n\n"
                "Exit codes: 0 done, whatever holds; 2 bad input, 3 failure.",
     };
-    th_options options = {
-        .words_needed = 1, .words_most = 1, .needs = "a job file, or - for standard input"};
-    th_error err;
-    int code;
-    if (!th_options_init(&options, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = limit_job(&options);
-    }
-    th_options_free(&options);
-    return code;
+    th_options options = {0};
+    return th_cli_run(&verb, argc, argv, &options);
 }

@@ -16,7 +16,8 @@ static bool report(const th_tables *tables, th_table table, const th_options *op
     return done;
 }
 
-static int list_rows(const th_options *options) {
+static int list_rows(const void *input) {
+    const th_options *options = input;
     int table = th_table_of(options->words[0]);
     th_tables *tables = NULL;
     th_text text = {0};
@@ -40,18 +41,17 @@ static int list_rows(const th_options *options) {
 }
 
 int th_verb_list(int argc, char **argv) {
-    static const struct argp_option table[] = {
-        {"inch", TH_OPTION_INCH, NULL, 0, "Print inch units", 0},
+    static const struct argp_option own[] = {
         {"json", TH_OPTION_JSON, NULL, 0, "Print JSON with every value, always metric", 0},
-        {"tab", TH_OPTION_TAB, NULL, 0, "Print tab-separated columns", 0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
-        .parser = th_options_parse,
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_INCH | TH_TAKES_TAB,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = "a table: stock, tape, glue, cutter, machine, coolant or plate",
+        .run = list_rows,
         .args_doc = "KIND",
         .doc = "List the rows of a table. KIND is stock, tape, glue, cutter, machine, coolant or "
                "plate.\vExample: tackhold list tape\n\nTrust: measured (your own pull test), "
@@ -59,20 +59,6 @@ int th_verb_list(int argc, char **argv) {
                "(common use, no source), memory (recalled from the source, not re-read), estimate "
                "(worked out; the table says how).",
     };
-    th_options options = {.words_needed = 1,
-                          .words_most = 1,
-                          .needs = "a table: stock, tape, glue, cutter, machine, coolant or plate"};
-    th_error err;
-    int code;
-    if (!th_options_init(&options, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = list_rows(&options);
-    }
-    th_options_free(&options);
-    return code;
+    th_options options = {0};
+    return th_cli_run(&verb, argc, argv, &options);
 }

@@ -328,7 +328,8 @@ static bool make_file(interview *in, const char *path, bool replace, th_error *e
     return done;
 }
 
-static int new_job(const th_options *options) {
+static int new_job(const void *input) {
+    const th_options *options = input;
     const char *path = options->word_count == 0 ? "part.ini" : options->words[0];
     th_arena arena = {0};
     th_tables *tables = NULL;
@@ -360,33 +361,19 @@ static int new_job(const th_options *options) {
 }
 
 int th_verb_new(int argc, char **argv) {
-    static const struct argp_option table[] = {
+    static const struct argp_option own[] = {
         {"force", TH_OPTION_FORCE, NULL, 0, "Replace a file that exists", 0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
-        .parser = th_options_parse,
+    static const th_cli_verb verb = {
+        .own = own,
+        .words_most = 1,
+        .run = new_job,
         .args_doc = "[FILE]",
         .doc = "Ask a few questions, write a job file with comments (part.ini unless FILE is "
                "given) and check it. An empty answer takes the default in brackets.\v"
                "Example: tackhold new bracket.ini",
     };
-    th_options options = {.words_most = 1};
-    th_error err;
-    int code;
-    if (!th_options_init(&options, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = new_job(&options);
-    }
-    th_options_free(&options);
-    return code;
+    th_options options = {0};
+    return th_cli_run(&verb, argc, argv, &options);
 }

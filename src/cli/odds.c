@@ -68,7 +68,8 @@ static bool report(const th_job *job, const th_odds *odds, bool json, th_text *t
     return done;
 }
 
-static int run(const odds_arguments *arguments) {
+static int run(const void *input) {
+    const odds_arguments *arguments = input;
     const th_options *options = &arguments->common;
     th_cli_job opened;
     th_odds odds = {0};
@@ -92,20 +93,19 @@ static int run(const odds_arguments *arguments) {
 }
 
 int th_verb_odds(int argc, char **argv) {
-    static const struct argp_option table[] = {
+    static const struct argp_option own[] = {
         {"samples", OPTION_SAMPLES, "N", 0, "Samples to draw at least (default 262144)", 0},
         {"seed", OPTION_SEED, "N", 0, "Other random numbers; the same seed repeats (default 1)", 0},
-        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
-        {"set", TH_OPTION_SET, "SECTION.KEY=VALUE", 0, "Set one value over the job's; repeatable",
-         0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_JSON | TH_TAKES_SET,
         .parser = parse,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = TH_JOB_NEEDED,
+        .run = run,
         .args_doc = "JOB",
         .doc =
             "Chance that the part lets go, from the scatter of tape strength, forces, coverage, "
@@ -117,20 +117,6 @@ int th_verb_odds(int argc, char **argv) {
             "1e6\n\n"
             "Exit codes: 0 done, whatever the odds; 2 bad input, 3 failure.",
     };
-    odds_arguments arguments = {.common = {.words_needed = 1,
-                                           .words_most = 1,
-                                           .needs = "a job file, or - for standard input"}};
-    th_error err;
-    int code;
-    if (!th_options_init(&arguments.common, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &arguments) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = run(&arguments);
-    }
-    th_options_free(&arguments.common);
-    return code;
+    odds_arguments arguments = {0};
+    return th_cli_run(&verb, argc, argv, &arguments);
 }

@@ -203,7 +203,8 @@ static bool judge(const pull_options *options, const th_tables *tables, const th
     return done;
 }
 
-static int pull(const pull_options *options) {
+static int pull(const void *input) {
+    const pull_options *options = input;
     th_text text = {0};
     th_pulls pulls = {0};
     th_tables *tables = NULL;
@@ -229,7 +230,7 @@ static int pull(const pull_options *options) {
     return th_cli_output(&text, TH_EXIT_DONE);
 }
 
-static const struct argp_option table[] = {
+static const struct argp_option own[] = {
     {"share", OPTION_SHARE, "PERCENT", 0,
      "Share of all such joints that reach the limit, 50% to 99.9% (default 95%)", 0},
     {"confidence", OPTION_CONFIDENCE, "PERCENT", 0,
@@ -239,12 +240,7 @@ static const struct argp_option table[] = {
     {NULL, 'o', "ID", 0, "Write the row under this id into your own tables; needs --like", 0},
     {"replace", OPTION_REPLACE, NULL, 0, "With -o: replace the row where the id is taken", 0},
     {"how-to", OPTION_HOW_TO, NULL, 0, "Tell how to make and pull the test joints", 0},
-    {"inch", TH_OPTION_INCH, NULL, 0, "Print inch units", 0},
-    {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
     {"tab", TH_OPTION_TAB, NULL, 0, "Print the limits as tab-separated columns", 0},
-    {"tables", TH_OPTION_TABLES, "DIR", 0,
-     "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-    {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
     {0},
 };
 
@@ -281,22 +277,17 @@ static const char doc[] =
     "Exit codes: 0 done, 2 bad input, 3 failure.";
 
 int th_verb_pull(int argc, char **argv) {
-    static const struct argp argp = {
-        .options = table, .parser = parse, .args_doc = "FILE.csv", .doc = doc};
-    pull_options options = {.shared = {.words_needed = 1,
-                                       .words_most = 1,
-                                       .needs = "a table of pull tests, or --how-to"}};
-    th_error err;
-    int code;
-    if (!th_options_init(&options.shared, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = pull(&options);
-    }
-    th_options_free(&options.shared);
-    return code;
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_INCH | TH_TAKES_JSON,
+        .parser = parse,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = "a table of pull tests, or --how-to",
+        .run = pull,
+        .args_doc = "FILE.csv",
+        .doc = doc,
+    };
+    pull_options options = {0};
+    return th_cli_run(&verb, argc, argv, &options);
 }

@@ -37,7 +37,8 @@ static bool show_row(const th_options *options, th_text *text, th_error *err) {
     return done;
 }
 
-static int show(const th_options *options) {
+static int show(const void *input) {
+    const th_options *options = input;
     th_text text = {0};
     th_error err = {0};
     bool done =
@@ -50,17 +51,12 @@ static int show(const th_options *options) {
 }
 
 int th_verb_show(int argc, char **argv) {
-    static const struct argp_option table[] = {
-        {"inch", TH_OPTION_INCH, NULL, 0, "Print inch units", 0},
-        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
-        {0},
-    };
-    static const struct argp argp = {
-        .options = table,
-        .parser = th_options_parse,
+    static const th_cli_verb verb = {
+        .takes = TH_TAKES_INCH | TH_TAKES_JSON,
+        .words_needed = 1,
+        .words_most = 2,
+        .needs = "a table or a section, e.g. tape or cut",
+        .run = show,
         .args_doc = "KIND [ID]",
         .doc = "Show one row of a table with source and trust, or, without ID, the keys that its "
                "rows take. KIND is stock, tape, glue, cutter, machine, coolant or plate; `job' and "
@@ -71,19 +67,6 @@ int th_verb_show(int argc, char **argv) {
                "(common use, no source), memory (recalled from the source, not re-read), estimate "
                "(worked out; the table says how).",
     };
-    th_options options = {
-        .words_needed = 1, .words_most = 2, .needs = "a table or a section, e.g. tape or cut"};
-    th_error err;
-    int code;
-    if (!th_options_init(&options, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &options) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = show(&options);
-    }
-    th_options_free(&options);
-    return code;
+    th_options options = {0};
+    return th_cli_run(&verb, argc, argv, &options);
 }

@@ -36,7 +36,8 @@ static bool report(const th_job *job, const th_hold_choices *choices, const th_o
     return done;
 }
 
-static int rank_tapes(const tape_arguments *arguments) {
+static int rank_tapes(const void *input) {
+    const tape_arguments *arguments = input;
     th_cli_job opened;
     th_hold_choices choices = {0};
     th_text text = {0};
@@ -54,23 +55,21 @@ static int rank_tapes(const tape_arguments *arguments) {
 }
 
 int th_verb_tape(int argc, char **argv) {
-    static const struct argp_option table[] = {
+    static const struct argp_option own[] = {
         {"all", TH_OPTION_ALL, NULL, 0,
          "Print every pair of tape and glue, not the best glue alone", 0},
         {"only", OPTION_ONLY, "dry|coolant", 0,
          "Only tapes that water ruins, or only those that stand it", 0},
-        {"json", TH_OPTION_JSON, NULL, 0, "Print JSON, always metric", 0},
-        {"tab", TH_OPTION_TAB, NULL, 0, "Print tab-separated columns", 0},
-        {"set", TH_OPTION_SET, "SECTION.KEY=VALUE", 0, "Set one value over the job's; repeatable",
-         0},
-        {"tables", TH_OPTION_TABLES, "DIR", 0,
-         "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0},
-        {"no-shop", TH_OPTION_NO_SHOP, NULL, 0, TH_NO_SHOP_HELP, 0},
         {0},
     };
-    static const struct argp argp = {
-        .options = table,
+    static const th_cli_verb verb = {
+        .own = own,
+        .takes = TH_TAKES_JSON | TH_TAKES_TAB | TH_TAKES_SET,
         .parser = parse,
+        .words_needed = 1,
+        .words_most = 1,
+        .needs = TH_JOB_NEEDED,
+        .run = rank_tapes,
         .args_doc = "JOB",
         .doc =
             "Hold the cuts of a job against every tape and glue of the tables, in the job's own "
@@ -80,20 +79,6 @@ int th_verb_tape(int argc, char **argv) {
             "          tackhold tape examples/clock-dial.ini --only dry --all\n\n"
             "Exit codes: 0 done, 2 bad input, 3 failure.",
     };
-    tape_arguments arguments = {.common = {.words_needed = 1,
-                                           .words_most = 1,
-                                           .needs = "a job file, or - for standard input"}};
-    th_error err;
-    int code;
-    if (!th_options_init(&arguments.common, argc, &err)) {
-        code = th_cli_fail(&err);
-    } else {
-        if (argp_parse(&argp, argc, argv, 0, NULL, &arguments) != 0) {
-            th_fail_memory(&err);
-            return th_cli_fail(&err);
-        }
-        code = rank_tapes(&arguments);
-    }
-    th_options_free(&arguments.common);
-    return code;
+    tape_arguments arguments = {0};
+    return th_cli_run(&verb, argc, argv, &arguments);
 }
