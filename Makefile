@@ -7,7 +7,7 @@
 #   make coverage   line coverage of the core
 #   make test-reference  solve the reference solids again (minutes), compare with the record
 #   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
-#   make fuzz       fuzz the readers of jobs and outlines, FUZZ_SECONDS each
+#   make fuzz       fuzz the readers of jobs, outlines, pull tests and the log, FUZZ_SECONDS each
 #   make install    PREFIX=/usr/local DESTDIR=
 
 PREFIX ?= /usr/local
@@ -16,6 +16,8 @@ CC ?= gcc
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 CFLAGS ?= -O2 -g
 DATADIR := $(PREFIX)/share/tackhold
+MANDIR := $(PREFIX)/share/man/man1
+COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
 
 # The layers, in the order in which data runs. A layer includes only those before it; files comes
 # last before cli because nothing but cli includes it. tests/layers.sh holds the code to this.
@@ -25,7 +27,8 @@ CORE := base quantity tables cutting plate bond heat advice report
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
 FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
-TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 valgrind
+TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 valgrind \
+    groff-base mandoc shellcheck
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 
@@ -46,13 +49,14 @@ FUZZ_CC := clang-14
 fuzz_compile = $(FUZZ_CC) -std=c11 -O1 -g -fno-omit-frame-pointer -Iinclude -MMD -MP \
     -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all
 fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/$(layer)/*.c))) \
-    $(BUILD)/fuzz/src/advice/pulls.o $(BUILD)/fuzz/src/advice/tolerance.o
+    $(BUILD)/fuzz/src/advice/pulls.o $(BUILD)/fuzz/src/advice/tolerance.o \
+    $(BUILD)/fuzz/src/advice/record.o $(BUILD)/fuzz/src/advice/verdict.o
 fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
         unit-tests fuzz-programs build-packages test-packages
 
-all: $(BUILD)/tackhold $(BUILD)/libtackhold.a
+all: $(BUILD)/tackhold $(BUILD)/libtackhold.a $(BUILD)/tackhold.1
 
 $(BUILD)/src/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -64,6 +68,10 @@ $(BUILD)/libtackhold.a: $(library_objects)
 
 $(BUILD)/tackhold: $(cli_objects) $(BUILD)/libtackhold.a
 	$(CC) $(CFLAGS) $(LDFLAGS) $^ $(libraries) -o $@
+
+# Written by the program from its tables of verbs and keys.
+$(BUILD)/tackhold.1: $(BUILD)/tackhold
+	$< --mdoc > $@.new && mv $@.new $@
 
 $(BUILD)/tests/support/%.o: tests/support/%.c
 	@mkdir -p $(@D)
@@ -166,15 +174,18 @@ layers:
 install: all
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib \
 	    $(DESTDIR)$(PREFIX)/include/tackhold $(DESTDIR)$(DATADIR)/materials \
-	    $(DESTDIR)$(DATADIR)/examples
+	    $(DESTDIR)$(DATADIR)/examples $(DESTDIR)$(MANDIR) $(DESTDIR)$(COMPLETIONDIR)
 	install -m 755 $(BUILD)/tackhold $(DESTDIR)$(PREFIX)/bin/tackhold
 	install -m 644 $(BUILD)/libtackhold.a $(DESTDIR)$(PREFIX)/lib/libtackhold.a
 	install -m 644 include/tackhold/*.h $(DESTDIR)$(PREFIX)/include/tackhold/
 	install -m 644 materials/*.ini $(DESTDIR)$(DATADIR)/materials/
 	install -m 644 examples/* $(DESTDIR)$(DATADIR)/examples/
+	install -m 644 $(BUILD)/tackhold.1 $(DESTDIR)$(MANDIR)/tackhold.1
+	install -m 644 src/cli/tackhold.bash $(DESTDIR)$(COMPLETIONDIR)/tackhold
 
 uninstall:
-	rm -f $(DESTDIR)$(PREFIX)/bin/tackhold $(DESTDIR)$(PREFIX)/lib/libtackhold.a
+	rm -f $(DESTDIR)$(PREFIX)/bin/tackhold $(DESTDIR)$(PREFIX)/lib/libtackhold.a \
+	    $(DESTDIR)$(MANDIR)/tackhold.1 $(DESTDIR)$(COMPLETIONDIR)/tackhold
 	rm -rf $(DESTDIR)$(PREFIX)/include/tackhold $(DESTDIR)$(DATADIR)
 
 clean:

@@ -28,6 +28,18 @@ run 0 show cutter flat-6mm-3
 run 0 pull examples/pull-tests.csv --like crepe-masking
 run 0 pull examples/pull-tests.csv --json
 run 2 pull tests/bad_pull/decimal-comma.csv
+# A log of its own, with a line that was cut short.
+data=$(mktemp -d) || exit 3
+run_logged() { XDG_DATA_HOME=$data run "$@"; }
+run_logged 0 log add examples/knife-scale-push.ini held --note 'a	note'
+truncate -s -9 "$data/tackhold/log"
+run_logged 0 log add examples/knife-scale-push.ini moved
+run_logged 0 log show --tab
+run_logged 0 log show --json
+run_logged "0 1" check examples/knife-scale-push.ini
+rm -r "$data"
+run 0 --mdoc
+run 0 check --words
 # Every eighth: the sanitizers see all of them.
 n=0
 for job in tests/bad/*.ini; do

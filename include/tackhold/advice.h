@@ -162,6 +162,7 @@ typedef struct {
 } th_warm_point;
 
 struct th_comparison;
+struct th_shop_record;
 
 typedef struct {
     th_arena arena;
@@ -189,6 +190,8 @@ typedef struct {
     th_source *sources;
     size_t source_count;
     const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for */
+    const struct th_shop_record *record; /* of the shop's own log, borrowed; NULL: none. It changes
+                                            no figure */
 } th_check;
 
 typedef struct {
@@ -494,6 +497,66 @@ typedef struct {
 bool th_pulls_judge(const th_pull *pulls, size_t count, const th_pull_options *options,
                     th_pull_result *result, th_error *err);
 void th_pull_result_free(th_pull_result *result);
+
+/* ---- what held: the shop's own log ------------------------------------------------------------
+ */
+
+/* What became of the part: it stayed put, it shifted but stayed on, or it came off. */
+typedef enum { TH_HELD, TH_MOVED, TH_LET_GO, TH_LOG_OUTCOMES } th_log_outcome;
+/* "held", "moved", "let-go"; -1 for another word. */
+const char *th_log_outcome_name(th_log_outcome outcome);
+int th_log_outcome_of(const char *word);
+
+/* One job that was run, and what was said of it then. Texts are "" where there is nothing. */
+typedef struct {
+    int line;            /* of the log, 0 none */
+    const char *when;    /* UTC, "2026-01-31T14:05:09Z" */
+    const char *program; /* version that judged it */
+    int outcome;         /* th_log_outcome */
+    int verdict;         /* th_verdict */
+    int estimate;        /* 1: a row that governs was below `published` */
+    double hold_factor, asked_factor;
+    const char *title;
+    const char *stage, *piece;            /* that governs: "cut.1 slot", "stock" */
+    const char *way, *load, *interface;   /* "slide", "peak", "part to tape" */
+    const char *stock, *machine, *cutter; /* ids of rows; the cutter of the stage */
+    const char *tape, *tape_below, *glue, *plate, *cooling, *preparation;
+    int cooling_kind;   /* th_coolant_kind */
+    double coverage;    /* (-) */
+    double wait;        /* from gluing to cutting (s) */
+    double area;        /* bonded, of the stage (mm2); NAN none */
+    double temperature; /* of the tape, of the stage (C); NAN none */
+    double minutes;     /* cutting time of the job; NAN none */
+    const char *note;
+} th_log_record;
+
+/* What is to be noted of a job that was judged. Its texts are borrowed from job and check or live
+ * in the arena; `when` and `note` are left "" for the caller. Errors: TH_NO_MEMORY. */
+bool th_log_record_of(const th_job *job, const th_check *check, th_log_outcome outcome,
+                      th_arena *arena, th_log_record *record, th_error *err);
+
+/* How jobs held that are like this one: same tape, tape below and glue by id, same kind of cooling.
+ * Nothing else is asked to be alike: a count, no model. */
+typedef struct th_shop_record {
+    size_t counts[TH_LOG_OUTCOMES];
+    double held_least;                    /* lowest hold factor among those held; NAN none */
+    double failed_least, failed_greatest; /* hold factors of those that moved or let go; NAN none */
+} th_shop_record;
+/* False where none is like it. */
+bool th_shop_record_of(const th_log_record *records, size_t count, const th_job *job,
+                       th_shop_record *record);
+/* The same count of every record given. */
+th_shop_record th_shop_record_all(const th_log_record *const *records, size_t count);
+
+/* Which records are asked for. */
+typedef struct {
+    const char *tape; /* id, on the part or below; NULL any */
+    int outcome;      /* th_log_outcome, -1 any */
+    size_t last;      /* of those that pass, the last so many; 0 all */
+} th_log_filter;
+/* The records that pass, in their order; `chosen` has room for `count`. How many. */
+size_t th_log_select(const th_log_record *records, size_t count, const th_log_filter *filter,
+                     const th_log_record **chosen);
 
 /* ---- limits of engagement ---------------------------------------------------------------------- */
 

@@ -136,6 +136,50 @@ bool th_pulls_scan(const char *text, size_t size, const char *name, th_pulls *pu
 bool th_own_row_write(th_table table, const char *id, const char *section, bool replace, char *path,
                       size_t size, th_error *err);
 
+/* ---- the shop's own log ---------------------------------------------------------------------- */
+
+enum {
+    TH_LOG_FORMAT = 1,                  /* version in front of every record */
+    TH_LOG_SIZE_MAX = 64 * 1024 * 1024, /* bytes of the log */
+    TH_LOG_NOTE_MAX = 1000,             /* bytes of a note */
+    TH_LOG_FAULTS_MAX = 20              /* messages kept */
+};
+
+/* Records in the order of their file, which is that of time. Zero it before first use. */
+typedef struct {
+    th_arena arena;
+    th_log_record *items;
+    size_t count;
+    th_lines faults; /* "FILE:LINE: why", the first TH_LOG_FAULTS_MAX lines not understood */
+    size_t skipped;  /* lines not understood, all of them */
+    size_t torn;     /* records cut short while they were written, marked or last */
+    size_t torn_lines[TH_LOG_FAULTS_MAX]; /* where the first of them stand */
+} th_log;
+void th_log_free(th_log *log);
+
+/* Where the log lies: $XDG_DATA_HOME/tackhold/log, ~/.local/share without it. Errors:
+ * TH_BAD_FILE where neither is set. */
+bool th_log_path(char *path, size_t size, th_error *err);
+
+/* Read a log from text in memory; `name` is the file as shown in messages. One line a record, cells
+ * parted by tabs in a fixed order, the first TH_LOG_FORMAT, the last "end": without it a record is
+ * torn. In a cell stand \t, \n, \r, \\ and \xHH (other control characters, bytes that are not
+ * UTF-8). Lines that start with # and empty ones are passed over; a line that ends in a cell
+ * "#torn" was cut short once. What cannot be understood is skipped and told in `faults`. Errors:
+ * TH_NO_MEMORY. */
+bool th_log_scan(const char *text, size_t size, const char *name, th_log *log, th_error *err);
+/* The same from a file, locked meanwhile against a program that writes. No file is an empty log.
+ * Errors: TH_BAD_FILE, TH_NO_MEMORY. */
+bool th_log_read(const char *path, th_log *log, th_error *err);
+
+/* A record as one line of the log, with its newline. */
+void th_log_line(const th_log_record *record, th_text *text);
+/* Append a record: file and directories made as needed, the file locked (10 s are waited for it),
+ * flushed to disk. A last line without newline is ended first: as it is where it is whole, else
+ * with the mark "#torn"; nothing is ever taken out. On failure the file is as long as it was.
+ * Errors: TH_NOT_WRITTEN, TH_BAD_RANGE for a note that is too long, TH_NO_MEMORY. */
+bool th_log_append(const char *path, const th_log_record *record, th_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -152,6 +152,34 @@ bool th_report_show_json(const th_tables *tables, th_table table, const char *id
 bool th_report_keys(const char *section, th_text *text, th_error *err);
 bool th_report_keys_json(const char *section, th_text *text, th_error *err);
 
+/* ---- manual page ----------------------------------------------------------------------------- */
+
+/* Pieces of a manual page in the mdoc language, for whoever writes one.
+ *
+ * Running text as the help texts have it: paragraphs apart by an empty line; a line that begins
+ * with a blank, and what follows "Example: ", stands as typed. */
+void th_manual_text(const char *prose, th_text *page);
+/* One argument of a macro, whatever it holds. */
+void th_manual_word(const char *word, th_text *page);
+/* The keys of a job and of the tables, a subsection each, from the one table of keys. */
+void th_manual_job_keys(th_text *page);
+void th_manual_table_keys(th_text *page);
+
+/* ---- the shop's own log ---------------------------------------------------------------------- */
+
+/* Records of the log, those that were chosen of all it holds. */
+typedef struct {
+    const char *path;
+    const th_log_record *const *records;
+    size_t count, all;
+    size_t skipped, torn; /* lines that were left out */
+} th_log_shown;
+/* As a table; `full` with every telling cell, too wide for a screen: for th_doc_tab. */
+bool th_report_log(const th_log_shown *log, bool full, th_doc *doc, th_error *err);
+bool th_report_log_json(const th_log_shown *log, th_text *text, th_error *err);
+/* What was just noted, one line. */
+bool th_report_noted(const th_log_record *record, const char *path, th_doc *doc, th_error *err);
+
 /* ---- odds ------------------------------------------------------------------------------------ */
 
 /* A chance for people, no finer than its interval: "0.31 % (about 1 in 320)", "under 1 in a

@@ -5,19 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const verdict_names[] = {"holds", "unproven", "lets go"};
-
-const char *th_verdict_name(th_verdict verdict) {
-    return verdict_names[verdict];
-}
-
-th_verdict th_verdict_of(double hold_factor, double asked) {
-    if (hold_factor >= asked) {
-        return TH_HOLDS;
-    }
-    return hold_factor >= 1 ? TH_UNPROVEN : TH_LETS_GO;
-}
-
 static bool add_source(th_check *check, const th_row_head *row, th_table table) {
     for (size_t i = 0; i < check->source_count; i++) {
         if (check->sources[i].row == row) {

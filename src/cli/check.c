@@ -55,12 +55,14 @@ static int judge(const th_cli_job *opened, const th_cli_job *before, const th_op
                  th_text *text, th_error *err) {
     th_check check = {0};
     th_comparison comparison = {0};
+    th_shop_record record;
     th_check_options how = opened->how, old = before == NULL ? how : before->how;
     int code = TH_EXIT_DONE;
 
     how.turn_downs = true;
     old.context = how.context; /* one notice for both */
     bool done = th_check_run(opened->job, &how, &check, err);
+    check.record = done ? th_cli_record(opened->job, options, &record) : NULL;
     th_compared jobs = {.now = opened->job, .now_options = &how, .before_options = &old};
     if (done && before != NULL) {
         jobs.before = before->job;
@@ -146,6 +148,10 @@ int th_verb_check(int argc, char **argv) {
             "most, and says what is left as interaction. The exit code stays that of JOB.\n\n"
             "--all counts the stages from 1; governs.stage in the JSON is the place in its list "
             "of stages, which counts from 0.\n\n"
+            "`own record' counts in the shop's log (tackhold log add) how jobs with the same "
+            "tapes, "
+            "glue and kind of cooling held, and the hold factors of those that moved or let go. "
+            "It changes no verdict; --no-shop leaves it out.\n\n"
             "Exit codes: 0 holds, 1 does not hold, 2 bad input, 3 failure.",
     };
     check_arguments arguments = {0};

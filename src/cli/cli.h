@@ -22,6 +22,14 @@ int th_verb_show(int argc, char **argv);
 int th_verb_tape(int argc, char **argv);
 int th_verb_odds(int argc, char **argv);
 int th_verb_pull(int argc, char **argv);
+int th_verb_log_add(int argc, char **argv);
+int th_verb_log_show(int argc, char **argv);
+
+/* A row of the table of verbs; a name may be of two words. */
+typedef struct {
+    const char *name, *arguments, *summary;
+    int (*run)(int argc, char **argv);
+} th_cli_entry;
 
 /* Options that several verbs take. Zero it; th_cli_run does the rest. */
 typedef struct {
@@ -79,6 +87,18 @@ typedef struct {
  * the verb on it; release. The exit code. --help and wrong usage leave by exit(). */
 int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *collected);
 
+/* For the manual page and the shell's completion, neither of them in the help text: a verb that
+ * gets the one word --mdoc or --words describes itself, and tackhold itself all of it. */
+#define TH_OPTION_MDOC "--mdoc"
+#define TH_OPTION_WORDS "--words"
+void th_describe_mdoc(const th_cli_verb *verb, const struct argp_option *options, const char *name,
+                      th_text *text);
+/* The words that a verb takes on the first line, then one option a line with its argument. */
+void th_describe_words(const th_cli_verb *verb, const struct argp_option *options, th_text *text);
+/* The whole manual page, or the names of the verbs, on standard output; the exit code. */
+int th_cli_manual(const th_cli_entry *verbs, size_t count);
+int th_cli_words(const th_cli_entry *verbs, size_t count);
+
 /* The tables: shipped, the user's own unless --no-shop is given, then those of `tables`. */
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err);
 
@@ -106,6 +126,11 @@ void th_cli_job_close(th_cli_job *opened);
 
 /* Before work on plates: keeps freed memory, asks for large pages. Results do not depend on it. */
 void th_cli_keep_heap(void);
+
+/* What the shop's own log says of jobs like this one; NULL where it says nothing, or --no-shop is
+ * given. What is wrong with the log is told on standard error and stops nothing. */
+const th_shop_record *th_cli_record(const th_job *job, const th_options *options,
+                                    th_shop_record *record);
 
 /* "tackhold: FILE:LINE: message" on standard error; returns the exit code for it. */
 int th_cli_fail(const th_error *err);

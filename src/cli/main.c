@@ -11,15 +11,14 @@
 
 const char *argp_program_version = "tackhold " TH_VERSION;
 
-static const struct {
-    const char *name, *arguments, *summary;
-    int (*run)(int argc, char **argv);
-} verbs[] = {
+static const th_cli_entry verbs[] = {
     {"check", "JOB", "tell whether the part stays put under the cuts of a job", th_verb_check},
     {"tape", "JOB", "every tape and glue for a job, the best first", th_verb_tape},
     {"limits", "JOB", "how far its cuts may be opened, the fastest pair", th_verb_limits},
     {"odds", "JOB", "chance of letting go, from all that scatters", th_verb_odds},
     {"pull", "FILE.csv", "make a row of the tape table of your own pull tests", th_verb_pull},
+    {"log add", "JOB HOW", "note how a job turned out: held, moved or let-go", th_verb_log_add},
+    {"log show", "", "the jobs that were noted, and how they turned out", th_verb_log_show},
     {"new", "[FILE]", "ask a few questions, write a job and check it", th_verb_new},
     {"list", "KIND", "the rows of a table: stock, tape, glue, cutter, ...", th_verb_list},
     {"show", "KIND [ID]", "one row of a table, or the keys that a table or a job takes",
@@ -39,7 +38,7 @@ static char *help_text(int key, const char *text, void *input) {
         th_text_add(&list, "  %s %-*s %s\n", verbs[i].name, (int)(15 - strlen(verbs[i].name)),
                     verbs[i].arguments, verbs[i].summary);
     }
-    th_text_put(&list, "\n`tackhold VERB --help' tells more. A first try: tackhold new\n\n"
+    th_text_put(&list, "\n`tackhold VERB --help' tells more. A first try: tackhold new\n"
                        "Exit codes: 0 holds or done, 1 does not hold, 2 bad input, 3 failure.");
     return list.failed ? NULL : list.data;
 }
@@ -71,41 +70,91 @@ static void check_output(void) {
     }
 }
 
-static int run_verb(int argc, char **argv, int position) {
+/* How many of the arguments name the verb: 1, 2 for one of two words, 0 where they do not. */
+static int words_that_name(const char *verb, int argc, char **argv) {
+    size_t first = strcspn(verb, " ");
+    bool starts = strlen(argv[0]) == first && strncmp(argv[0], verb, first) == 0;
+    if (verb[first] == '\0') {
+        return starts ? 1 : 0;
+    }
+    return starts && argc > 1 && strcmp(argv[1], verb + first + 1) == 0 ? 2 : 0;
+}
+
+/* The first word of a verb of two, alone or with something else behind it. */
+static int explain_first_word(const char *word, const char *next) {
+    th_text list = {0};
+    size_t length = strlen(word);
     for (size_t i = 0; i < VERBS; i++) {
-        if (strcmp(argv[position], verbs[i].name) == 0) {
-            char name[32];
-            snprintf(name, sizeof name, "tackhold %s", verbs[i].name);
-            argv[position] = name;
-            return verbs[i].run(argc - position, argv + position);
+        if (strncmp(verbs[i].name, word, length) == 0 && verbs[i].name[length] == ' ') {
+            th_text_add(&list, "%stackhold %s%s%s", list.size == 0 ? "" : ", ", verbs[i].name,
+                        verbs[i].arguments[0] == '\0' ? "" : " ", verbs[i].arguments);
         }
     }
+    if (list.size == 0 && !list.failed) {
+        th_text_free(&list);
+        return -1;
+    }
+    if (!list.failed && next != NULL && (strcmp(next, "--help") == 0 || strcmp(next, "-?") == 0)) {
+        th_text_put(&list, "\n");
+        return th_cli_output(&list, TH_EXIT_DONE);
+    }
+    th_error err;
+    if (list.failed) {
+        th_fail_memory(&err);
+    } else {
+        th_fail(&err, TH_BAD_USAGE, "%s takes one more word: %s", word, list.data);
+    }
+    th_text_free(&list);
+    return th_cli_fail(&err);
+}
+
+static int no_such_verb(const char *word) {
     const char *names[VERBS];
     for (size_t i = 0; i < VERBS; i++) {
         names[i] = verbs[i].name;
     }
-    const char *nearest = th_nearest(argv[position], names, VERBS);
+    const char *nearest = th_nearest(word, names, VERBS);
     th_error err;
-    th_fail(&err, TH_BAD_USAGE, "there is no verb \"%.60s\"; %s%s%s", argv[position],
+    th_fail(&err, TH_BAD_USAGE, "there is no verb \"%.60s\"; %s%s%s", word,
             nearest == NULL ? "`tackhold --help' lists them" : "did you mean ",
             nearest == NULL ? "" : nearest, nearest == NULL ? "" : "?");
     return th_cli_fail(&err);
 }
 
+static int run_verb(int argc, char **argv) {
+    for (size_t i = 0; i < VERBS; i++) {
+        int words = words_that_name(verbs[i].name, argc, argv);
+        if (words > 0) {
+            char name[32];
+            snprintf(name, sizeof name, "tackhold %s", verbs[i].name);
+            argv[words - 1] = name;
+            return verbs[i].run(argc - words + 1, argv + words - 1);
+        }
+    }
+    int code = explain_first_word(argv[0], argc > 1 ? argv[1] : NULL);
+    return code >= 0 ? code : no_such_verb(argv[0]);
+}
+
 int main(int argc, char **argv) {
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is a write error, answered with exit code 3 */
+    signal(SIGXFSZ, SIG_IGN); /* and so is a file that must not grow */
     argp_err_exit_status = TH_EXIT_BAD_INPUT;
     atexit(check_output);
     const struct argp argp = {
         .parser = parse,
         .args_doc = "VERB [ARGUMENT...]",
-        .doc =
-            "Tells whether a thin plate that is held with tape and glue stays put under a cut.\v",
+        .doc = "Tells whether a thin plate held with tape and glue stays put under a cut.\v",
         .help_filter = help_text,
     };
     char program[] = "tackhold";
     if (argc > 0) {
         argv[0] = program;
+    }
+    if (argc == 2 && strcmp(argv[1], TH_OPTION_MDOC) == 0) {
+        return th_cli_manual(verbs, VERBS);
+    }
+    if (argc == 2 && strcmp(argv[1], TH_OPTION_WORDS) == 0) {
+        return th_cli_words(verbs, VERBS);
     }
     verb_place place = {0};
     if (argp_parse(&argp, argc, argv, ARGP_IN_ORDER, NULL, &place) != 0) {
@@ -113,5 +162,6 @@ int main(int argc, char **argv) {
         th_fail_memory(&err);
         return th_cli_fail(&err);
     }
-    return place.position == 0 ? TH_EXIT_BAD_INPUT : run_verb(argc, argv, place.position);
+    return place.position == 0 ? TH_EXIT_BAD_INPUT
+                               : run_verb(argc - place.position, argv + place.position);
 }

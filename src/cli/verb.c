@@ -12,8 +12,11 @@
  *      the usual text of one does not fit, leave its flag out and put it into `own` with its
  *      TH_OPTION_ key.
  *   4. Declare it in cli.h, add it to `verbs` in main.c, and name it in tests/cli/run.sh, where the
- *      help of each verb is tried. */
+ *      help of each verb is tried. Manual page and completion follow by themselves; in args_doc
+ *      and for the arguments of options JOB, FILE, DIR, KIND, ID and words with `|' between tell
+ * the completion what to offer. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "cli.h"
 
@@ -70,10 +73,38 @@ static bool collect(const th_cli_verb *verb, int argc, char **argv, void *input,
     return done || th_fail_memory(err); /* nothing else makes a parser of ours return */
 }
 
+/* What the manual page or the shell's completion asks for; -1: neither does. */
+static int describe(const th_cli_verb *verb, int argc, char **argv) {
+    bool mdoc = argc == 2 && strcmp(argv[1], TH_OPTION_MDOC) == 0;
+    if (!mdoc && !(argc == 2 && strcmp(argv[1], TH_OPTION_WORDS) == 0)) {
+        return -1;
+    }
+    th_text text = {0};
+    th_error err;
+    struct argp_option *all = join_options(verb);
+    if (all != NULL && mdoc) {
+        th_describe_mdoc(verb, all, argv[0], &text);
+    } else if (all != NULL) {
+        th_describe_words(verb, all, &text);
+    }
+    bool done = all != NULL && !text.failed;
+    free(all);
+    if (done) {
+        return th_cli_output(&text, TH_EXIT_DONE);
+    }
+    th_text_free(&text);
+    th_fail_memory(&err);
+    return th_cli_fail(&err);
+}
+
 int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *input) {
     th_options *options = input;
     th_error err = {0};
+    int described = describe(verb, argc, argv);
 
+    if (described >= 0) {
+        return described;
+    }
     options->words_needed = verb->words_needed;
     options->words_most = verb->words_most;
     options->needs = verb->needs;

@@ -1,4 +1,5 @@
 /* ini_scan.c - strict scan of INI text in memory. */
+#include "scan.h"
 #include "tackhold/files.h"
 
 #include <stdio.h>
@@ -77,30 +78,6 @@ static char *folded(scanner *scan, const char *text, size_t size) {
 /* ---- bytes of a line --------------------------------------------------------------------------
  */
 
-/* Length of a valid UTF-8 sequence at text, 0 if it is none. */
-static size_t utf8_length(const unsigned char *text, size_t left) {
-    size_t n = text[0] < 0x80   ? 1
-               : text[0] < 0xC2 ? 0
-               : text[0] < 0xE0 ? 2
-               : text[0] < 0xF0 ? 3
-               : text[0] < 0xF5 ? 4
-                                : 0;
-
-    if (n == 0 || n > left) {
-        return 0;
-    }
-    for (size_t i = 1; i < n; i++) {
-        if ((text[i] & 0xC0) != 0x80) {
-            return 0;
-        }
-    }
-    if ((text[0] == 0xE0 && text[1] < 0xA0) || (text[0] == 0xED && text[1] > 0x9F) ||
-        (text[0] == 0xF0 && text[1] < 0x90) || (text[0] == 0xF4 && text[1] > 0x8F)) {
-        return 0;
-    }
-    return n;
-}
-
 /* C0 but the tab, DEL, and C1 (two bytes in UTF-8), which some terminals obey as well. */
 static bool is_control(const unsigned char *text, size_t length) {
     return length == 1 ? (text[0] < ' ' && text[0] != '\t') || text[0] == 127
@@ -111,7 +88,7 @@ static bool check_bytes(const scanner *scan, const char *line, size_t size) {
     char message[160];
 
     for (size_t i = 0; i < size;) {
-        size_t n = utf8_length((const unsigned char *)line + i, size - i);
+        size_t n = th_scan_utf8((const unsigned char *)line + i, size - i);
         unsigned char c = (unsigned char)line[i];
         if (c == '\r') {
             return fail(scan, "a carriage return inside a line: save the file with Unix or "

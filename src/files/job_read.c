@@ -13,17 +13,27 @@
 #define PATH_MAX 4096
 #endif
 
-bool th_config_path(const char *name, char *path, size_t size) {
-    const char *config = getenv("XDG_CONFIG_HOME");
+/* The base directory that `variable` names, which must be absolute, or the usual one. */
+static bool own_path(const char *variable, const char *usual, const char *name, char *path,
+                     size_t size) {
+    const char *base = getenv(variable);
     const char *home = getenv("HOME");
     int n = -1;
 
-    if (config && config[0] == '/') {
-        n = snprintf(path, size, "%s/tackhold/%s", config, name);
+    if (base && base[0] == '/') {
+        n = snprintf(path, size, "%s/tackhold/%s", base, name);
     } else if (home && *home) {
-        n = snprintf(path, size, "%s/.config/tackhold/%s", home, name);
+        n = snprintf(path, size, "%s/%s/tackhold/%s", home, usual, name);
     }
     return n >= 0 && (size_t)n < size;
+}
+
+bool th_config_path(const char *name, char *path, size_t size) {
+    return own_path("XDG_CONFIG_HOME", ".config", name, path, size);
+}
+
+bool th_data_path(const char *name, char *path, size_t size) {
+    return own_path("XDG_DATA_HOME", ".local/share", name, path, size);
 }
 
 bool th_shop_read(th_ini *ini, th_error *err) {

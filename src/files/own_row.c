@@ -1,6 +1,7 @@
 /* own_row.c - one row in the user's own tables, all else of the file left as it is. */
 #define _GNU_SOURCE
 #include "config.h"
+#include "place.h"
 #include "slurp.h"
 #include "tackhold/files.h"
 
@@ -133,22 +134,6 @@ static bool try_table(th_table table, const th_text *made, const char *path, th_
 /* ---- where it goes ----------------------------------------------------------------------------
  */
 
-/* Make the directories that lead to a file. */
-static bool make_way(const char *path, th_error *err) {
-    char way[PATH_MAX];
-
-    snprintf(way, sizeof way, "%s", path);
-    for (char *slash = strchr(way + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
-        *slash = '\0';
-        if (mkdir(way, 0700) != 0 && errno != EEXIST) { /* private, as configuration is to be */
-            return th_fail_at(err, TH_NOT_WRITTEN, path, 0, "not written: %s cannot be made: %s",
-                              way, strerror(errno));
-        }
-        *slash = '/';
-    }
-    return true;
-}
-
 static bool own_path(th_table table, char *path, size_t size, th_error *err) {
     char name[48], own[PATH_MAX];
 
@@ -214,7 +199,7 @@ static int hold_directory(const char *path) {
 
 bool th_own_row_write(th_table table, const char *id, const char *section, bool replace, char *path,
                       size_t size, th_error *err) {
-    if (!own_path(table, path, size, err) || !make_way(path, err)) {
+    if (!own_path(table, path, size, err) || !th_make_way(path, err)) {
         return false;
     }
     int held = hold_directory(path);

@@ -1,4 +1,4 @@
-/* scan.c - numbers in drawings.
+/* scan.c - numbers and letters in text.
  *
  * Up to 19 digits are kept as a whole number, further ones only count; strtod then gets digits and
  * exponent without a decimal point, which every locale reads alike. */
@@ -22,6 +22,29 @@ bool th_scan_digit(char c) {
 
 char th_scan_lower(char c) {
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+size_t th_scan_utf8(const unsigned char *text, size_t left) {
+    size_t n = text[0] < 0x80   ? 1
+               : text[0] < 0xC2 ? 0
+               : text[0] < 0xE0 ? 2
+               : text[0] < 0xF0 ? 3
+               : text[0] < 0xF5 ? 4
+                                : 0;
+
+    if (n == 0 || n > left) {
+        return 0;
+    }
+    for (size_t i = 1; i < n; i++) {
+        if ((text[i] & 0xC0) != 0x80) {
+            return 0;
+        }
+    }
+    if ((text[0] == 0xE0 && text[1] < 0xA0) || (text[0] == 0xED && text[1] > 0x9F) ||
+        (text[0] == 0xF0 && text[1] < 0x90) || (text[0] == 0xF4 && text[1] > 0x8F)) {
+        return 0;
+    }
+    return n;
 }
 
 bool th_scan_word(const char *text, size_t n, const char *word) {

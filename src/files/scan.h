@@ -1,4 +1,4 @@
-/* scan.h - numbers in drawings, read alike in every locale. */
+/* scan.h - numbers and letters in text, read alike in every locale. */
 #ifndef FILES_SCAN_H
 #define FILES_SCAN_H
 
@@ -9,6 +9,9 @@
  * reach `end`; moves *text behind it. False, and nothing moved, if there is none. A number beyond
  * the range of double gives infinity. */
 bool th_scan_number(const char **text, const char *end, double *value);
+
+/* Length of the valid UTF-8 sequence at text, of which `left` bytes are there; 0 if it is none. */
+size_t th_scan_utf8(const unsigned char *text, size_t left);
 
 /* ASCII, in any locale. */
 bool th_scan_blank(char c);

@@ -1,5 +1,6 @@
 /* write.c - a whole file or nothing. */
 #define _GNU_SOURCE /* mkstemp, fsync */
+#include "place.h"
 #include "tackhold/files.h"
 
 #include <errno.h>
@@ -28,26 +29,6 @@ static bool put(int fd, const char *text, size_t size) {
         size -= (size_t)n;
     }
     return true;
-}
-
-/* Make the new name last: the directory is flushed too. Failing that is no failure of the file. */
-static void flush_directory(const char *path) {
-    char directory[PATH_MAX];
-    char *slash;
-    int fd;
-
-    snprintf(directory, sizeof directory, "%s", path);
-    slash = strrchr(directory, '/');
-    if (slash) {
-        slash[slash == directory] = '\0';
-    } else {
-        snprintf(directory, sizeof directory, ".");
-    }
-    fd = open(directory, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd >= 0) {
-        (void)fsync(fd);
-        close(fd);
-    }
 }
 
 static mode_t usual_mode(void) {
@@ -110,6 +91,6 @@ bool th_file_write(const char *path, const char *text, size_t size, bool replace
         unlink(temporary);
         return false;
     }
-    flush_directory(path);
+    th_flush_directory(path);
     return true;
 }

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "full.h"
+#include "record.h"
 #include "tackhold/report.h"
 #include "utf8.h"
 #include "words.h"
@@ -19,6 +20,7 @@ typedef struct {
     size_t longest;  /* characters of trust, assumed, unchecked: as many items as fit */
     bool bending;
     bool listed; /* trust, assumed, unchecked: by name, else their numbers alone */
+    bool record; /* the shop's own; goes last, and says so */
     enum { FULL, TERSE, NO_SUM, NO_HEAT, NO_ASIDES } terse; /* each leaves out more; says so */
 } plan;
 
@@ -116,6 +118,15 @@ static void put_asides(const view *v) {
     const char *stops = th_words_stops(v->doc, v->job);
     if (stops != NULL) {
         th_doc_pair(v->doc, "stops", "%s", stops);
+    }
+}
+
+/* What the shop itself has seen of this hold. */
+static void put_record(const view *v) {
+    const th_check *check = v->check;
+    if (check->record != NULL) {
+        th_doc_pair(v->doc, "own record", "%s",
+                    th_words_record(v->doc, check->record, check->asked_factor));
     }
 }
 
@@ -297,9 +308,10 @@ static void put_rest(const view *v, const plan *p) {
     } else {
         static const char *const gone[] = {"", "", "paper sum; ", "paper sum, heat; ",
                                            "paper sum, heat, bow, stops; "};
-        th_doc_pair(v->doc, "with --all", "%s%zu assumed, %zu rows below published, %zu unchecked",
-                    gone[p->terse], check->defaults.count, count_weak(check),
-                    check->not_checked.count);
+        th_doc_pair(v->doc, "with --all",
+                    "%s%s%zu assumed, %zu rows below published, %zu unchecked", gone[p->terse],
+                    check->record != NULL && !p->record ? "own record; " : "",
+                    check->defaults.count, count_weak(check), check->not_checked.count);
     }
     if (check->flips_if != NULL) {
         th_doc_pair(v->doc, "flips if", "%s", check->flips_if);
@@ -336,6 +348,9 @@ static void build(const view *v, const plan *p) {
     }
     if (p->terse < NO_ASIDES) {
         put_asides(v);
+    }
+    if (p->record) {
+        put_record(v);
     }
     put_cuts(v, p);
     put_turn_downs(v, p);
@@ -384,6 +399,8 @@ static bool shrink(plan *p) {
         return true;
     } else if (p->terse < NO_ASIDES) {
         p->terse++;
+    } else if (p->record) {
+        p->record = false;
     } else {
         return false;
     }
@@ -401,7 +418,7 @@ static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 5, 4, 3 * LINE, true, true, FULL};
+    plan p = {true, 20, 5, 4, 3 * LINE, true, true, check->record != NULL, FULL};
     th_arena arena = {0};
     const th_words_cut *cuts;
     size_t lines = 0;

@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "compare.h"
+#include "record.h"
 #include "tackhold/report.h"
 
 static void put_point(th_json *json, const char *key, th_point at) {
@@ -243,6 +244,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     th_json_text(&json, "flips_if", check->flips_if);
     th_json_lines(&json, "cautions", &check->cautions);
     put_sources(&json, check, &arena);
+    th_record_json(&json, check->record);
     th_before_json(&json, check->before);
     th_json_end(&json);
     th_text_put(text, "\n");

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "record.h"
 #include "words.h"
 
 typedef struct {
@@ -293,6 +294,10 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
     th_doc_pair(doc, "proof pull", "%s", th_words_proof(doc, &check->proof, v.units));
     if (check->flips_if != NULL) {
         th_doc_pair(doc, "flips if", "%s", check->flips_if);
+    }
+    if (check->record != NULL) {
+        th_doc_pair(doc, "own record", "%s (same tapes and glue, same kind of cooling)",
+                    th_words_record(doc, check->record, check->asked_factor));
     }
     put_order(&v);
     const char *stops = th_words_stops(doc, job);

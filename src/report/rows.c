@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rows.h"
 #include "tackhold/report.h"
 #include "words.h"
 
@@ -272,8 +273,7 @@ static void put_folded(th_text *text, const char *line) {
     th_text_add(text, "%s\n", line);
 }
 
-static void add_key(th_text *text, const th_key_group *group, const th_key *key) {
-    th_text_add(text, "# %-22s %s (", key->name, key->help);
+void th_rows_bounds(const th_key_group *group, const th_key *key, th_text *text) {
     th_key_describe(key, text);
     unsigned all = (2u << TH_PUSH) - 1;
     bool cut = group->job && strcmp(group->section, "cut") == 0;
@@ -288,6 +288,11 @@ static void add_key(th_text *text, const th_key_group *group, const th_key *key)
             put_operations(text, optional);
         }
     }
+}
+
+static void add_key(th_text *text, const th_key_group *group, const th_key *key) {
+    th_text_add(text, "# %-22s %s (", key->name, key->help);
+    th_rows_bounds(group, key, text);
     th_text_put(text, ")");
 }
 

@@ -112,9 +112,10 @@ static void put_clean(th_text *out, piece line) {
     for (size_t i = 0; i < line.bytes;) {
         size_t length = th_utf8_length(line.start + i);
         unsigned char c = (unsigned char)line.start[i];
-        if (length == 0 || c < 0x20 || c == 0x7f) {
+        bool c1 = length == 2 && c == 0xc2 && (unsigned char)line.start[i + 1] < 0xa0;
+        if (length == 0 || c < 0x20 || c == 0x7f || c1) { /* some terminals obey C1 as well */
             th_text_put(out, is_blank((char)c) ? " " : "?");
-            length = 1;
+            length = c1 ? 2 : 1;
         } else {
             th_text_put_n(out, line.start + i, length);
         }

@@ -7,40 +7,9 @@ here=$(dirname "$(realpath "$0")")
 work=$(mktemp -d) || exit 3
 trap 'rm -rf "$work"' EXIT
 cd "$work" || exit 3
-export XDG_CONFIG_HOME="$work/config"
+export XDG_CONFIG_HOME="$work/config" XDG_DATA_HOME="$work/data"
 unset TACKHOLD_TABLES
-ran=0
-failed=0
-
-bad() {
-    echo "FAILED: $name: $1"
-    sed 's/^/    out: /' out
-    sed 's/^/    err: /' err
-    failed=$((failed + 1))
-}
-
-# t NAME CODE ARGUMENT... : run the program on the file `in`, expect an exit code.
-t() {
-    name=$1
-    code=$2
-    shift 2
-    ran=$((ran + 1))
-    "$program" "$@" <in >out 2>err
-    got=$?
-    [ "$got" = "$code" ] || bad "exit code $got instead of $code"
-    if [ "$code" -ge 2 ]; then
-        [ -s out ] && bad "something on standard output"
-        [ -s err ] || bad "no message on standard error"
-    fi
-}
-has() { grep -qF -- "$1" "${2:-out}" || bad "\"$1\" is not in ${2:-out}"; }
-lacks() { ! grep -qF -- "$1" "${2:-out}" || bad "\"$1\" is in ${2:-out}"; }
-quiet() { [ -s err ] && bad "something on standard error"; }
-screen() {
-    [ "$(wc -l <out)" -le 24 ] || bad "more than 24 lines"
-    awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad "a line over 80 columns"
-}
-valid() { python3 "$here/schema.py" "$1" <out 2>>err || bad "JSON is not as agreed"; }
+. "$here/common.sh"
 
 : >in
 cat >job.ini <<'JOB'

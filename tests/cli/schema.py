@@ -1,6 +1,6 @@
 """Check the JSON on standard input against what the command line promises.
 
-usage: schema.py check|rows|keys|odds|pull|tape|limits
+usage: schema.py check|rows|keys|odds|pull|tape|limits|log
 """
 import json
 import math
@@ -39,6 +39,8 @@ BEFORE = {
                  "hold_factor_alone": MAYBE, "not_alone": TEXT}],
     "all_ratio": MAYBE, "each_ratio": MAYBE, "interaction": MAYBE,
 }
+RECORD = {"held": int, "moved": int, "let_go": int, "lowest_held": MAYBE, "lowest_failed": MAYBE,
+          "highest_failed": MAYBE}
 CHECK = {
     "tackhold": str, "job": TEXT, "verdict": str, "estimate": bool, "hold_factor": NUMBER,
     "asked_factor": NUMBER,
@@ -53,6 +55,7 @@ CHECK = {
                 "tape_C": NUMBER}],
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
+    "record": (RECORD, None),
     "before": (BEFORE, None),
 }
 ROWS = {"tackhold": str, "table": str, "rows": [{
@@ -87,6 +90,14 @@ CHOICES = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "choices": [
     {"tape": str, "glue": str, "usable": bool, "why": str, "hold_factor": NUMBER,
      "temperature_C": MAYBE, "sway_mm": MAYBE, "own": bool}],
     "wait_s": MAYBE, "waited_factor": MAYBE}
+LOG = {"tackhold": str, "log": str, "records": [{
+    "line": int, "time": str, "outcome": str, "job": TEXT, "verdict": str, "estimate": bool,
+    "hold_factor": NUMBER, "asked_factor": NUMBER, "stage": TEXT, "offcut": TEXT, "way": TEXT,
+    "load": TEXT, "interface": TEXT, "stock": TEXT, "tape": TEXT, "tape_below": TEXT, "glue": TEXT,
+    "cooling": TEXT, "cooling_kind": str, "plate": TEXT, "preparation": TEXT, "machine": TEXT,
+    "cutter": TEXT, "coverage": NUMBER, "wait_s": NUMBER, "bonded_area_mm2": MAYBE,
+    "tape_temperature_C": MAYBE, "minutes": MAYBE, "program": TEXT, "note": TEXT}],
+    "all": int, "skipped": int, "torn": int}
 PULL = {"tackhold": str, "file": str, "share": NUMBER, "confidence": NUMBER,
         "groups": [{**dict.fromkeys(
             ["kind", "tests", "mean_kPa", "lowest_kPa", "highest_kPa", "log_deviation", "scatter",
@@ -209,7 +220,7 @@ def main():
         raise ValueError(f"{word} is no JSON")
     document = json.load(sys.stdin, parse_constant=refuse)
     kinds = {"check": CHECK, "rows": ROWS, "keys": KEYS, "odds": ODDS, "pull": PULL, "tape": CHOICES,
-             "limits": LIMITS}
+             "limits": LIMITS, "log": LOG}
     compare(document, kinds[sys.argv[1]], sys.argv[1])
     meanings = {"check": meaning, "odds": odds_meaning, "limits": meaning_of_limits}
     if sys.argv[1] in meanings:
