@@ -594,11 +594,13 @@ typedef struct {
     th_limit_point *points; /* radial rising */
     size_t point_count;
     bool possible;          /* the figures of the fastest pair below hold good */
-    th_limit_point fastest; /* its `least` equals its `axial` */
+    th_limit_point fastest; /* its `least` equals its `axial`; hold_factor: all pairs set at once */
+    bool given_up;          /* a pair holds, but none was found that does with those of others */
     bool own_holds;         /* every margin holds at the job's own engagement */
     th_limiter own_limiter; /* else what fails there */
     bool own_bond_holds;    /* with the asked factor, in the job as it stands */
     const char *never;      /* no engagement would hold, and why (cooling, glue not set, surface) */
+    bool idle; /* the reason being that it touches nothing that has to stay: not judged */
 } th_limit_cut;
 
 typedef struct {
@@ -606,6 +608,12 @@ typedef struct {
     double asked_factor;
     th_limit_cut *cuts; /* those asked for, without pushes and drilling */
     size_t cut_count;
+    struct {
+        bool any;           /* there is a fastest pair; else nothing below is meant */
+        double hold_factor; /* of the job with all of them set, those aside left out */
+        double minutes;     /* of the job so */
+        th_lines aside;     /* sections of the cuts that fail all the same, as the job states them */
+    } together;
     th_lines notes;
 } th_limits;
 
@@ -622,7 +630,9 @@ typedef struct {
  * The fastest pair cuts the job's own depth in the least time, and is one to type: in the job's
  * unit, of three decimals of a mm or four of an inch (more where so few leave nothing that holds),
  * judged as rounded; what the job itself states stays as stated. Slots, outlines and holes keep their
- * radial for it: it is what there is to take.
+ * radial for it: it is what there is to take. All pairs set at once hold, and each of them by itself,
+ * cuts that fail all the same left aside: where heat and time add up over the cuts, pairs give way
+ * to milder ones, the job's own included, those first that cost least time.
  *
  * `cutter`: only cuts with this cutter, by its name in the job or its row; NULL all. Errors: those of
  * th_check_run, and TH_MISSING where no such cut exists. */

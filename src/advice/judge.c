@@ -11,6 +11,9 @@
 
 #define MOST_PASSES 1e6
 
+/* Grids that settle to 1 % may show a cooler and shorter look as so much the worse. */
+#define KNOWN_RESERVE 1.02
+
 /* So many copies, evenly spread over the row order, are tried to find the worst one; where tape is
  * not everywhere so many of those that have least of it, too. */
 enum { COPIES_TRIED = 9, COPIES_BARE = 8 };
@@ -897,18 +900,70 @@ static bool judge_other(th_bench *bench, const th_cut *cut, const th_bond_state 
     return fine && add_stages(bench, &stages, judgement);
 }
 
-/* Only what the cut leaves behind, and the time it takes. */
-static bool pass_over(th_bench *bench, const th_cut *cut, const th_bond_state **state,
-                      th_judgement *judgement) {
+/* What a cut leaves behind, and the time it takes. */
+static bool leave_behind(th_bench *bench, const th_cut *cut, const th_bond_state **state,
+                         th_judgement *judgement) {
     th_duration duration = th_duration_of(bench->ground, cut);
 
-    if (!warm_up(bench, cut, *state, judgement)) {
-        return false;
-    }
     judgement->minutes += duration.minutes;
     bench->passed += duration.cutting;
     *state = th_state_after(bench->ground, *state, cut);
     return *state != NULL;
+}
+
+/* No more than that. */
+static bool pass_over(th_bench *bench, const th_cut *cut, const th_bond_state **state,
+                      th_judgement *judgement) {
+    return warm_up(bench, cut, *state, judgement) && leave_behind(bench, cut, state, judgement);
+}
+
+/* What is kept of a cut between judgements; NULL: nothing. */
+static th_known *known_of(const th_bench *bench, const th_cut *cut) {
+    size_t which = (size_t)(cut - bench->job->cuts);
+
+    return bench->known && which != bench->changed ? &bench->known[which] : NULL;
+}
+
+/* What an earlier look leaves of a hold factor now: no strength falls faster with time than the
+ * greatest exponent says, nor with warmth than that of the layer that loses most. */
+static double left_of(const th_bench *bench, const struct th_known_look *look, double held) {
+    const th_hold *hold = &bench->job->hold;
+    double n = fmax(hold->tape->load_time_exponent,
+                    hold->tape_below ? hold->tape_below->load_time_exponent : 0);
+    double longer = fmax(held / look->held, 1);
+    double warmer = fmax(bench->temperature, look->temperature);
+
+    return look->factor * pow(longer, -n) * th_hold_warmed(bench->job, look->temperature, warmer);
+}
+
+/* Whether a cut that is warmed up is known to hold. */
+static bool surely_holds(const th_bench *bench, const th_cut *cut) {
+    th_known *known = known_of(bench, cut);
+    double held = held_time(bench, cut), most = 0;
+
+    for (size_t i = 0; known && i < known->count && i < TH_KNOWN_MOST; i++) {
+        most = fmax(most, left_of(bench, &known->looks[i], held));
+    }
+    if (!(most >= KNOWN_RESERVE * bench->job->head.asked_factor)) {
+        return false;
+    }
+    known->least = most;
+    return true;
+}
+
+/* `first`: its first stage. */
+static void get_known(const th_bench *bench, const th_cut *cut, const th_judgement *judgement,
+                      size_t first) {
+    th_known *known = known_of(bench, cut);
+    struct th_known_look look = {bench->temperature, held_time(bench, cut), INFINITY};
+
+    for (size_t i = first; i < judgement->count; i++) {
+        double factor = judgement->stages[i].hold_factor;
+        look.factor = judgement->stages[i].counts ? fmin(look.factor, factor) : look.factor;
+    }
+    if (known && isfinite(look.factor)) {
+        known->looks[known->count++ % TH_KNOWN_MOST] = look; /* the newest stay */
+    }
 }
 
 static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **state,
@@ -921,8 +976,13 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **
         return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
                              "would take over a million passes; open radial or axial");
     }
-    if (!check_milling(bench, cut, *state) || !warm_up(bench, cut, *state, judgement) ||
-        !(cut->operation == TH_OUTLINE ? judge_outline(bench, cut, *state, judgement, &after)
+    if (!check_milling(bench, cut, *state) || !warm_up(bench, cut, *state, judgement)) {
+        return false;
+    }
+    if (surely_holds(bench, cut)) {
+        return leave_behind(bench, cut, state, judgement);
+    }
+    if (!(cut->operation == TH_OUTLINE ? judge_outline(bench, cut, *state, judgement, &after)
                                        : judge_other(bench, cut, *state, judgement, &after))) {
         return false;
     }
@@ -930,6 +990,7 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **
         return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_CONTRADICTION,
                              "touches nothing that is still stuck down");
     }
+    get_known(bench, cut, judgement, first);
     judgement->stages[first].passes = duration.passes;
     judgement->stages[first].minutes = duration.minutes;
     judgement->minutes += duration.minutes;
@@ -970,6 +1031,9 @@ static bool judge_cuts(th_bench *bench, const th_bond_state *state, th_judgement
     }
     for (size_t i = 0; i < bench->job->cut_count; i++) {
         const th_cut *cut = &bench->job->cuts[i];
+        if (bench->known) {
+            bench->known[i].least = (double)NAN;
+        }
         if (!(bench->skip && bench->skip[i] ? pass_over(bench, cut, &state, judgement)
                                             : judge_cut(bench, cut, &state, judgement))) {
             return false;
@@ -1008,6 +1072,8 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
                       .factors_only = judging->quick || judging->factors_only,
                       .aside = judging->aside,
                       .options = judging->options,
+                      .known = judging->quick ? NULL : judging->known,
+                      .changed = judging->changed,
                       .skip = judging->quick || judging->skip_always ? judging->skip : NULL};
     size_t most = job->cut_count * 2 * TH_PIECE_KINDS; /* an outline of copies gives two sets */
     bool fine;
@@ -1021,7 +1087,7 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
     bench.warmth = (th_lump_state){job->hold.room_temperature, job->hold.room_temperature};
     bench.sway_stiffness = th_hold_sway_stiffness(job->hold.tape, job->hold.tape_below);
     fine = th_ground_make(job, judging, arena, &ground, err) && judge_on(&bench, judgement);
-    if (fine && !judging->quick && isinf(judgement->hold_factor)) {
+    if (fine && !judging->quick && !judging->known && isinf(judgement->hold_factor)) {
         fine = th_fail(err, TH_CONTRADICTION,
                        "no cut of the job touches the part or the stock that holds it");
     }

@@ -116,6 +116,19 @@ typedef struct {
     th_error *err;
 } th_ground;
 
+/* What is known of a cut while nothing of it, nor of what is stuck down, changes, and others only
+ * take more or less time and heat: its strength falls with either, by so much at most. A judgement
+ * passes over a cut that earlier looks show to hold with a little to spare, else adds what it finds.
+ */
+enum { TH_KNOWN_MOST = 24 };
+typedef struct {
+    struct th_known_look {
+        double temperature, held, factor; /* (C, s) */
+    } looks[TH_KNOWN_MOST];
+    size_t count;
+    double least; /* its hold factor is no less, where the last judgement passed over it; else NAN */
+} th_known;
+
 /* What stays the same however the job is changed. */
 typedef struct {
     const th_check_options *options;
@@ -126,6 +139,8 @@ typedef struct {
                      0: all do */
     const bool *skip; /* a quick look passes over these cuts, by position; NULL: none */
     bool skip_always; /* any look does */
+    th_known *known;  /* of each cut, by position; NULL: nothing is known. Whole judgements alone */
+    size_t changed;   /* the cut that it is not true of */
     /* Neither sway nor the figures of the area model are asked for. */
     bool factors_only;
 } th_judging;

@@ -101,13 +101,16 @@ static bool guess_by_load(const th_bounded *b, const th_limit_point *neighbour, 
     return true;
 }
 
-/* As a power of the radial engagement, through two neighbours that the bond limits; 0: they are not
- * two such. */
+static bool by_hold(const th_limit_point *p) {
+    return p->axial > 0 && (p->limiter == TH_BY_BOND || p->limiter == TH_BY_HEAT);
+}
+
+/* As a power of the radial engagement, through two neighbours that bond or heat limits; 0: they are
+ * not two such. */
 static double guess_by_power(const th_limit_point *near, const th_limit_point *far, double radial) {
     double power = log(near->axial / far->axial) / log(near->radial / far->radial);
 
-    if (!(near->axial > 0) || !(far->axial > 0) || near->limiter != TH_BY_BOND ||
-        far->limiter != TH_BY_BOND) {
+    if (!by_hold(near) || !by_hold(far)) {
         return 0;
     }
     return near->axial * pow(radial / near->radial, power);
@@ -149,6 +152,11 @@ static bool find_never(const th_bounded *b, double radial, th_limit_cut *found) 
                          : seen.way == TH_WAIT     ? "%s has not set yet: wait longer"
                          : seen.way == TH_ADHESION ? "%s does not stick to this surface"
                                                    : NULL;
+    found->idle = seen.idle;
+    if (seen.idle) {
+        found->never = "it touches nothing that has to stay";
+        return true;
+    }
     if (seen.unfit && format) {
         const th_glue *glue = b->job->hold.glue;
         bool sets = seen.way == TH_WAIT && !glue->absent;
@@ -220,14 +228,54 @@ static bool find_failing(const th_job *job, const th_judging *judging, th_arena 
     }
     for (size_t i = 0; i < judgement.count; i++) {
         const th_stage *stage = &judgement.stages[i];
-        if (stage->counts && stage->hold_factor < job->head.asked_factor) {
+        if (stage->counts && !(stage->hold_factor >= job->head.asked_factor)) {
             fails[stage->cut - job->cuts] = true;
         }
     }
     return true;
 }
 
-static bool bound_cut(th_bounded *b, bool *skip, th_limit_cut *found, th_lines *notes) {
+/* Pieces that tabs tie to another hold with it: then all is judged, always. */
+static bool any_tabs(const th_job *job) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].tabs.count) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* How the other cuts are judged. What is known of them stands as long as the axial engagement
+ * shapes nothing that they are judged on. */
+static bool set_judgings(th_bounded *b, const th_judging *judging, th_known *known) {
+    const th_job *job = b->job;
+    bool drawn = b->cut->operation == TH_ENGRAVE || b->cut->operation == TH_CHAMFERING;
+    bool tabs = any_tabs(job);
+    bool *skip = th_arena_take(b->arena, (job->cut_count + 1) * sizeof *skip);
+    bool *later = th_arena_take(b->arena, (job->cut_count + 1) * sizeof *later);
+
+    if (!skip || !later) {
+        return th_fail_memory(b->err);
+    }
+    for (size_t i = 0; i < job->cut_count; i++) {
+        skip[i] = !tabs && i != b->which && b->fails_anyway[i];
+        later[i] = skip[i] || i <= b->which;
+    }
+    b->whole = *judging;
+    b->whole.skip = skip;
+    b->whole.skip_always = true;
+    b->whole.factors_only = isnan(job->head.sway_limit);
+    b->whole.changed = b->which;
+    b->whole.known = b->follows || b->slow || drawn || tabs ? NULL : known;
+    b->later = b->whole;
+    if (b->whole.known) {
+        b->later.skip = later;
+    }
+    return true;
+}
+
+/* What there is to know of a cut before it is looked at. */
+static void describe_cut(th_bounded *b, bool *skip) {
     const th_cut *cut = b->cut;
 
     for (size_t i = 0; i < b->job->cut_count; i++) {
@@ -240,6 +288,11 @@ static bool bound_cut(th_bounded *b, bool *skip, th_limit_cut *found, th_lines *
     b->slow = cut->operation == TH_OUTLINE && isnan(cut->skin) &&
               !th_entry_of(b->job, cut->section, "last_axial");
     set_most(b);
+}
+
+static bool bound_cut(th_bounded *b, th_limit_cut *found, th_lines *notes) {
+    const th_cut *cut = b->cut;
+
     found->cut = cut;
     found->own_bond_holds = !b->fails_anyway[b->which];
     found->depth_follows = b->follows;
@@ -263,10 +316,12 @@ static bool note_failing(const th_job *job, const bool *fails, th_limits *limits
     return names &&
            (count == 0 ||
             th_lines_add(&limits->notes, &limits->arena,
-                         count == 1 ? "%s does not hold as the job states it; the limits of other "
-                                      "cuts take it as mended"
-                                    : "%s do not hold as the job states them; the limits of each "
-                                      "take the others as mended",
+                         count == 1
+                             ? "%s does not hold as stated: the limits of the other cuts "
+                               "reckon with its time and warmth as stated, not with its hold"
+                             : "%s do not hold as stated: the limits of each cut reckon with "
+                               "the time and warmth of the others as stated, not with their "
+                               "hold",
                          names));
 }
 
@@ -274,9 +329,10 @@ static bool note_failing(const th_job *job, const bool *fails, th_limits *limits
 static bool note_never(th_limits *limits) {
     for (size_t i = 0; i < limits->cut_count; i++) {
         const char *why = limits->cuts[i].never;
-        if (why && !th_limit_note(&limits->notes, &limits->arena,
-                                  th_arena_print(&limits->arena,
-                                                 "nothing holds at any engagement: %s", why))) {
+        if (why && !limits->cuts[i].idle &&
+            !th_limit_note(
+                &limits->notes, &limits->arena,
+                th_arena_print(&limits->arena, "nothing holds at any engagement: %s", why))) {
             return false;
         }
     }
@@ -290,46 +346,50 @@ static bool note_torque(const th_job *job, th_limits *limits) {
                         job->machine.head.id);
 }
 
-static bool note_together(th_limits *limits) {
-    return limits->cut_count < 2 ||
-           th_lines_add(&limits->notes, &limits->arena,
-                        "the pair of each cut is judged without those of the others: set several "
-                        "and check them together");
-}
-
 static bool bound_all(const th_job *job, const th_judging *judging, const char *cutter,
                       th_limits *limits, th_error *err) {
     th_arena *arena = &limits->arena;
     th_ground ground;
     th_bounded b = {.job = job, .own = *judging, .whole = *judging, .arena = arena, .err = err};
     bool *skip = th_arena_take(arena, (job->cut_count + 1) * sizeof *skip);
+    th_bounded *bounds = th_arena_take(arena, (job->cut_count + 1) * sizeof *bounds);
+    th_known *known = th_arena_take(arena, (job->cut_count + 1) * sizeof *known);
 
     b.fails_anyway = th_arena_take(arena, (job->cut_count + 1) * sizeof *b.fails_anyway);
     limits->cuts = th_arena_take(arena, (job->cut_count + 1) * sizeof *limits->cuts);
-    if (!skip || !b.fails_anyway || !limits->cuts) {
+    if (!skip || !bounds || !known || !b.fails_anyway || !limits->cuts) {
         return th_fail_memory(err);
     }
     b.ground = &ground;
+    b.whole.factors_only = isnan(job->head.sway_limit);
+    b.whole.known = known;
+    b.whole.changed = job->cut_count;
     if (!th_ground_make(job, judging, arena, &ground, err) ||
-        !find_failing(job, judging, arena, b.fails_anyway, err)) {
+        !find_failing(job, &b.whole, arena, b.fails_anyway, err)) {
         return false;
     }
     for (size_t i = 0; i < job->cut_count; i++) {
         b.cut = &job->cuts[i];
         b.which = i;
         b.own = *judging;
-        if (asked_for(b.cut, cutter) &&
-            !bound_cut(&b, skip, &limits->cuts[limits->cut_count++], &limits->notes)) {
+        if (!asked_for(b.cut, cutter)) {
+            continue;
+        }
+        describe_cut(&b, skip);
+        if (!set_judgings(&b, judging, known) ||
+            !bound_cut(&b, &limits->cuts[limits->cut_count++], &limits->notes)) {
             return false;
         }
+        bounds[limits->cut_count - 1] = b;
     }
     if (limits->cut_count == 0 && cutter) {
         return th_fail(err, TH_MISSING, "no milling cut of the job uses a cutter \"%.60s\"",
                        cutter);
     }
-    return (note_never(limits) && note_failing(job, b.fails_anyway, limits) &&
-            note_torque(job, limits) && note_together(limits)) ||
-           th_fail_memory(err);
+    return th_limit_together(bounds, limits) &&
+           ((note_never(limits) && note_failing(job, b.fails_anyway, limits) &&
+             note_torque(job, limits)) ||
+            th_fail_memory(err));
 }
 
 bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,

@@ -14,6 +14,7 @@ typedef struct {
     size_t which;      /* its position */
     th_judging own;    /* judges this cut alone */
     th_judging whole;  /* judges all */
+    th_judging later;  /* judges those after it; the job has none, or they are tied: as whole */
     const th_ground *ground;
     bool *fails_anyway; /* cuts below the asked factor as the job stands, by position */
     bool follows;       /* its depth is whatever the axial engagement is */
@@ -47,10 +48,24 @@ typedef struct {
     double power;                                 /* of the heaviest pass (W) */
     double warmest; /* that the tape gets in this cut (C); NAN: bond not judged */
     th_severity severity;
+    bool idle;  /* the cut touches nothing that has to stay: there is nothing to judge it by */
     bool unfit; /* the hold is no good whatever the load, for this reason */
     th_way way;
     char row[ROW_ROOM]; /* id of what is unfit */
 } th_look;
+
+/* The settings that state an engagement, as `--set` takes them. */
+enum { TH_SETTINGS_MOST = 3, TH_SETTING_ROOM = 120 };
+typedef struct {
+    char text[TH_SETTINGS_MOST][TH_SETTING_ROOM];
+    size_t count;
+} th_settings;
+th_settings th_limit_settings(const th_bounded *b, th_engaged at);
+
+/* A margin, or 0 where it is not a number: what is not known does not hold. */
+double th_limit_sound(double margin);
+/* What the job allows over what a stage sways and creeps; INFINITY where it asks for nothing. */
+double th_limit_sway_margin(const th_job *job, const th_stage *stage);
 
 /* How much of a look is wanted. */
 typedef enum {
@@ -71,6 +86,9 @@ typedef struct {
     th_limiter by; /* what it would fail by: bond or heat */
 } th_all;
 bool th_look_all(const th_bounded *b, th_engaged at, th_all *all);
+/* The same of the cuts after it alone, the only ones that feel it: `holds` says nothing of the cut,
+ * and hold_factor is INFINITY. */
+bool th_look_later(const th_bounded *b, th_engaged at, th_all *all);
 
 /* Narrow the points to what the other cuts bear, telling which of them stands in the way. */
 bool th_limit_others(const th_bounded *b, th_limit_cut *found, th_lines *notes);
@@ -92,7 +110,7 @@ double th_limit_depth(const th_bounded *b);
  * asked. */
 bool th_limit_too_warm(const th_stage *stage, double ratio);
 
-/* No measure of `a`, times `grows`, is above that of `b`. */
+/* No measure of `a`, times `grows`, is above that of `b`, and all are numbers. */
 bool th_milder(const th_severity *a, const th_severity *b, double grows);
 
 /* Six significant digits, rounded down or up. */
@@ -110,5 +128,14 @@ bool th_limit_axial(const th_bounded *b, th_guess *guess, th_limit_point *point)
 
 /* The fastest pair of the cut; needs its points. */
 bool th_limit_fastest(const th_bounded *b, th_limit_cut *found);
+
+/* The next pair with so much less axial engagement (`share` below 1), at one level more at least,
+ * that holds with the others as the job has them; `found` false: none. */
+bool th_limit_milder(const th_bounded *b, const th_limit_point *pair, double share,
+                     th_limit_point *milder, bool *found);
+
+/* Change the fastest pairs until they hold all set at once, and sum up. bounds[i] belongs to
+ * limits->cuts[i]. */
+bool th_limit_together(const th_bounded *bounds, th_limits *limits);
 
 #endif

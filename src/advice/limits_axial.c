@@ -7,7 +7,7 @@
  * of what is asked; AIM is what the next guess aims at. */
 #define CLOSE 1.006
 #define NEAR_ENOUGH 1.012
-#define AIM 1.004
+#define AIM 1.006
 
 /* A margin of the bond this ample cannot be lost within so many times less depth: the force does
  * not grow, and the strength falls with the time as its power of at most 0.3. */
@@ -216,7 +216,7 @@ static double warmth_grows(const th_bracket *s, const th_look *seen) {
     double room = job->hold.room_temperature, good = s->at_good.warmest;
     double energy = seen->power * seen->cutting / (s->at_good.power * s->at_good.cutting);
     double warm = room + fmax(good - room, 0) * fmax(energy, 1);
-    double kept = th_hold_warmed(job, good, warm);
+    double kept = energy >= 0 && isfinite(good) ? th_hold_warmed(job, good, warm) : 0;
 
     return kept > 0 ? 1 / kept : INFINITY;
 }
@@ -227,7 +227,7 @@ static bool plainly_milder(const th_bracket *s, const th_look *seen) {
     double longer = isnan(job->hold.cutting_time) ? seen->cutting / s->at_good.cutting : 1;
     double grows = pow(fmax(longer, 1), greatest_exponent(job)) * warmth_grows(s, seen);
 
-    return !s->b->slow && isnan(s->b->cut->finish) && isnan(job->head.sway_limit) &&
+    return longer >= 0 && !s->b->slow && isnan(s->b->cut->finish) && isnan(job->head.sway_limit) &&
            th_milder(&seen->severity, &s->at_good.severity, grows);
 }
 

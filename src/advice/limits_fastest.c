@@ -4,7 +4,10 @@
 
 #include "limits.h"
 
-enum { CANDIDATES_MOST = 64, NARROWING = 5, FINER = 3, MORE_LEVELS = 3 };
+enum { CANDIDATES_MOST = 64, NARROWING = 5, FINER = 3, MORE_LEVELS = 3, MILDER = 3 };
+
+/* A step back where levels do not count. */
+#define LITTLE_LESS 0.94
 
 typedef struct {
     const th_bounded *b;
@@ -15,8 +18,9 @@ typedef struct {
 double th_limit_depth(const th_bounded *b) {
     const th_cut *cut = b->cut;
 
-    if (cut->operation == TH_OUTLINE) { /* the last pass takes its own */
-        return fmax(fmin(cut->depth, b->job->part.thickness) - cut->last_axial, 0);
+    if (cut->operation == TH_OUTLINE) { /* the last pass takes its own, or is a level as any */
+        double last = th_entry_of(b->job, cut->section, "last_axial") ? cut->last_axial : 0;
+        return fmax(fmin(cut->depth, b->job->part.thickness) - last, 0);
     }
     return cut->depth;
 }
@@ -240,6 +244,51 @@ bool th_limit_fastest(const th_bounded *b, th_limit_cut *found) {
         p->hold_factor = all.hold_factor;
         found->fastest = *p;
         found->fastest.limiter = found->points[0].limiter;
+    }
+    return true;
+}
+
+/* ---- milder -----------------------------------------------------------------------------------
+ */
+
+/* As many levels more, and no more axial engagement than `most`; as few decimals as that takes. */
+static double with_more_levels(const th_bounded *b, double axial, double most, double more) {
+    double depth = th_limit_depth(b), step = typed_step(b);
+    double before = ceil(depth / axial - 1e-9);
+    double levels = fmax(before + more, ceil(depth / most - 1e-9) + more - 1);
+
+    for (int i = 0; i < FINER; i++, step /= 10) {
+        double value = on_grid(depth / levels, step, true);
+        if (ceil(depth / value - 1e-9) > before) {
+            return value;
+        }
+    }
+    return 0;
+}
+
+bool th_limit_milder(const th_bounded *b, const th_limit_point *pair, double share,
+                     th_limit_point *milder, bool *found) {
+    bool drawn = b->cut->operation == TH_ENGRAVE || b->cut->operation == TH_CHAMFERING;
+    double axial = pair->axial;
+
+    *found = false;
+    for (int more = 1; more <= MILDER && !*found && !drawn && th_limit_depth(b) > 0; more++) {
+        axial = b->slow ? th_limit_step(b, axial * fmin(share, LITTLE_LESS))
+                        : with_more_levels(b, pair->axial, pair->axial * share, more);
+        th_engaged at = {pair->radial, axial, true};
+        th_look seen;
+        th_all all;
+        if (!(axial >= TH_SHALLOWEST)) {
+            return true;
+        }
+        if (!th_look_at(b, at, TH_LOOK_CUTTER, &seen) || !th_look_all(b, at, &all)) {
+            return false;
+        }
+        *found = seen.ratio >= 1 && all.holds;
+        *milder = *pair;
+        milder->axial = milder->least = axial;
+        milder->passes = seen.passes;
+        milder->minutes = seen.minutes;
     }
     return true;
 }

@@ -12,13 +12,6 @@
 /* Where less than this share of the strength is left by warmth, that is what is told (a choice). */
 #define WARM 0.5
 
-enum { SETTINGS_MOST = 3, SETTING_ROOM = 120 };
-
-typedef struct {
-    char text[SETTINGS_MOST][SETTING_ROOM];
-    size_t count;
-} th_changes;
-
 double th_six_digits(double value, bool up) {
     double scale = value > 0 ? pow(10, 5 - floor(log10(value))) : 1;
     double n = value * scale, whole = nearbyint(n);
@@ -32,18 +25,18 @@ double th_six_digits(double value, bool up) {
 /* ---- the job with the cut so engaged ----------------------------------------------------------
  */
 
-static void change(th_changes *changes, const th_cut *cut, const char *key, double value,
+static void change(th_settings *changes, const th_cut *cut, const char *key, double value,
                    int digits) {
     char number[40];
     size_t i = changes->count++;
 
     th_number_print(value, digits, number, sizeof number);
-    snprintf(changes->text[i], SETTING_ROOM, "%s.%s=%smm", cut->section, key, number);
+    snprintf(changes->text[i], TH_SETTING_ROOM, "%s.%s=%smm", cut->section, key, number);
 }
 
-static th_changes changes_for(const th_bounded *b, th_engaged at) {
+th_settings th_limit_settings(const th_bounded *b, th_engaged at) {
     const th_cut *cut = b->cut;
-    th_changes changes = {.count = 0};
+    th_settings changes = {.count = 0};
 
     if (cut->operation == TH_ENGRAVE) {
         change(&changes, cut, "depth", at.axial, 6);
@@ -66,8 +59,8 @@ static th_changes changes_for(const th_bounded *b, th_engaged at) {
 
 /* NULL with no error in b->err: the job refuses it. */
 static th_job *engaged(const th_bounded *b, th_engaged at, bool *memory) {
-    th_changes changes = changes_for(b, at);
-    const char *list[SETTINGS_MOST];
+    th_settings changes = th_limit_settings(b, at);
+    const char *list[TH_SETTINGS_MOST];
     th_error inner = {TH_OK, 0, "", ""};
     th_job *job = NULL;
 
@@ -85,9 +78,15 @@ static th_job *engaged(const th_bounded *b, th_engaged at, bool *memory) {
 /* ---- spindle, cutter, chip --------------------------------------------------------------------
  */
 
+double th_limit_sound(double margin) {
+    return margin >= 0 ? margin : 0;
+}
+
 static void lower(th_look *look, double ratio, th_limiter by) {
-    if (ratio < look->ratio) {
-        look->ratio = ratio;
+    double sound = th_limit_sound(ratio);
+
+    if (sound < look->ratio) {
+        look->ratio = sound;
         look->by = by;
     }
 }
@@ -103,7 +102,9 @@ static void weigh(const th_job *job, const th_pass *pass, const th_turn *turn, t
         double torque = th_torque_of(turn->power, pass->speed);
         lower(look, machine->spindle_power * machine->efficiency / turn->power,
               TH_BY_SPINDLE_POWER);
-        lower(look, machine->spindle_torque / torque, TH_BY_SPINDLE_TORQUE);
+        if (!isnan(machine->spindle_torque)) {
+            lower(look, machine->spindle_torque / torque, TH_BY_SPINDLE_TORQUE);
+        }
     }
     if (force > 0) {
         lower(look, 0.01 * cutter->diameter / th_cutter_deflection(cutter, force),
@@ -160,7 +161,7 @@ static bool look_at_cutter(const th_bounded *b, const th_job *job, const th_cut 
 bool th_milder(const th_severity *a, const th_severity *b, double grows) {
     for (size_t p = 0; p < a->passes; p++) {
         for (int m = 0; m < TH_MEASURES; m++) {
-            if (p >= b->passes || a->of[p][m] * grows > b->of[p][m] * (1 + 1e-9)) {
+            if (p >= b->passes || !(a->of[p][m] * grows <= b->of[p][m] * (1 + 1e-9))) {
                 return false;
             }
         }
@@ -180,15 +181,20 @@ bool th_limit_too_warm(const th_stage *stage, double ratio) {
     return left < WARM && ratio < 1 && ratio / left >= 1;
 }
 
+double th_limit_sway_margin(const th_job *job, const th_stage *stage) {
+    double most = job->head.sway_limit, moved = fmax(stage->sway, stage->creep);
+
+    if (isnan(most)) {
+        return INFINITY;
+    }
+    return isnan(stage->sway) || isnan(stage->creep) ? 0 : most / fmax(moved, 1e-12);
+}
+
 /* `sway`: it was worked out. */
 static void weigh_stage(const th_job *job, const th_stage *stage, bool sway, th_look *look) {
-    double ratio = stage->hold_factor / job->head.asked_factor;
-    double most = job->head.sway_limit;
+    double factor = th_limit_sound(stage->hold_factor), ratio = factor / job->head.asked_factor;
 
-    if (!stage->counts) {
-        return;
-    }
-    look->hold_factor = fmin(look->hold_factor, stage->hold_factor);
+    look->hold_factor = fmin(look->hold_factor, factor);
     look->warmest = fmax(look->warmest, stage->temperature);
     look->bond = fmin(look->bond, ratio);
     if (!(ratio > 0)) {
@@ -197,8 +203,8 @@ static void weigh_stage(const th_job *job, const th_stage *stage, bool sway, th_
         snprintf(look->row, sizeof look->row, "%s", stage->row ? stage->row->id : "the hold");
     }
     lower(look, ratio, th_limit_too_warm(stage, ratio) ? TH_BY_HEAT : TH_BY_BOND);
-    if (sway && most > 0) {
-        ratio = most / fmax(fmax(stage->sway, stage->creep), 1e-12);
+    if (sway) {
+        ratio = th_limit_sway_margin(job, stage);
         look->bond = fmin(look->bond, ratio);
         lower(look, ratio, TH_BY_SWAY);
     }
@@ -209,6 +215,7 @@ static bool look_at_bond(const th_bounded *b, const th_job *job, bool quick, th_
     th_arena arena = {NULL};
     th_error inner = {TH_OK, 0, "", ""};
     th_judgement judgement;
+    size_t counted = 0;
     bool fine;
 
     judging.quick = quick;
@@ -217,11 +224,17 @@ static bool look_at_bond(const th_bounded *b, const th_job *job, bool quick, th_
                     &judgement, &inner);
     look->hold_factor = look->bond = fine ? INFINITY : (double)NAN;
     for (size_t i = 0; fine && i < judgement.count; i++) {
-        if (judgement.stages[i].cut == &job->cuts[b->which]) {
-            weigh_stage(job, &judgement.stages[i], !quick, look);
+        const th_stage *stage = &judgement.stages[i];
+        if (stage->cut == &job->cuts[b->which] && stage->counts) {
+            weigh_stage(job, stage, !quick, look);
+            counted++;
         }
     }
-    if (!fine) {
+    look->idle = fine ? counted == 0 : inner.code == TH_CONTRADICTION;
+    if (look->idle) {
+        look->bond = 0;
+    }
+    if (!fine || counted == 0) {
         lower(look, 0, inner.code == TH_NOT_POSSIBLE ? TH_BY_PLATE_THICKNESS : TH_BY_BOND);
     }
     th_arena_free(&arena);
@@ -266,34 +279,47 @@ bool th_look_at(const th_bounded *b, th_engaged at, th_looking how, th_look *loo
 /* ---- the other cuts ---------------------------------------------------------------------------
  */
 
-static double sway_margin(const th_job *job, const th_stage *stage) {
-    double most = job->head.sway_limit;
+static void weigh_other(const th_bounded *b, size_t which, double factor, th_limiter by,
+                        th_all *all) {
+    double ratio = factor / b->job->head.asked_factor;
 
-    return most > 0 ? most / fmax(fmax(stage->sway, stage->creep), 1e-12) : INFINITY;
+    if (!b->fails_anyway[which] && ratio < all->other) {
+        all->other = ratio;
+        all->which = which;
+        all->by = by;
+    }
 }
 
+/* `own`: the cut itself was to be judged. */
 static void weigh_all(const th_bounded *b, const th_job *job, const th_judgement *judgement,
-                      th_all *all) {
+                      bool own, th_all *all) {
+    const th_known *known = b->whole.known;
+    size_t counted = 0;
+
     for (size_t i = 0; i < judgement->count; i++) {
         const th_stage *stage = &judgement->stages[i];
         size_t which = (size_t)(stage->cut - job->cuts);
-        double ratio = stage->hold_factor / job->head.asked_factor;
-        if (!stage->counts) {
-            continue;
-        }
-        if (which == b->which) {
-            all->hold_factor = fmin(all->hold_factor, stage->hold_factor);
-            all->holds = all->holds && ratio >= 1 && sway_margin(job, stage) >= 1;
-        } else if (!b->fails_anyway[which] && ratio < all->other) {
-            all->other = ratio;
-            all->which = which;
-            all->by = th_limit_too_warm(stage, ratio) ? TH_BY_HEAT : TH_BY_BOND;
+        double factor = th_limit_sound(stage->hold_factor);
+        double ratio = factor / job->head.asked_factor;
+        if (stage->counts && which == b->which) {
+            all->hold_factor = fmin(all->hold_factor, factor);
+            all->holds = all->holds && ratio >= 1 && th_limit_sway_margin(job, stage) >= 1;
+            counted++;
+        } else if (stage->counts) {
+            weigh_other(b, which, factor, th_limit_too_warm(stage, ratio) ? TH_BY_HEAT : TH_BY_BOND,
+                        all);
         }
     }
-    all->holds = all->holds && all->other >= 1;
+    for (size_t i = 0; known && i < job->cut_count; i++) {
+        if (!isnan(known[i].least)) {
+            weigh_other(b, i, known[i].least, TH_BY_BOND, all);
+        }
+    }
+    all->holds = all->holds && (counted > 0 || !own) && all->other >= 1;
 }
 
-bool th_look_all(const th_bounded *b, th_engaged at, th_all *all) {
+static bool look_at_all(const th_bounded *b, th_engaged at, const th_judging *judging,
+                        th_all *all) {
     bool fine;
     th_job *job = engaged(b, at, &fine);
     th_arena arena = {NULL};
@@ -304,11 +330,19 @@ bool th_look_all(const th_bounded *b, th_engaged at, th_all *all) {
     if (!job) {
         return fine;
     }
-    all->holds = th_judge(job, &b->whole, &arena, 0, &judgement, &inner);
+    all->holds = th_judge(job, judging, &arena, 0, &judgement, &inner);
     if (all->holds) {
-        weigh_all(b, job, &judgement, all);
+        weigh_all(b, job, &judgement, !(judging->skip_always && judging->skip[b->which]), all);
     }
     th_arena_free(&arena);
     th_job_free(job);
     return inner.code != TH_NO_MEMORY || th_fail_memory(b->err);
+}
+
+bool th_look_all(const th_bounded *b, th_engaged at, th_all *all) {
+    return look_at_all(b, at, &b->whole, all);
+}
+
+bool th_look_later(const th_bounded *b, th_engaged at, th_all *all) {
+    return look_at_all(b, at, &b->later, all);
 }

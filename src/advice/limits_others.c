@@ -32,7 +32,7 @@ typedef struct {
 } th_walk;
 
 static bool look(const th_walk *w, double axial, th_all *all) {
-    return th_look_all(w->b, (th_engaged){w->point->radial, axial, false}, all);
+    return th_look_later(w->b, (th_engaged){w->point->radial, axial, false}, all);
 }
 
 /* ---- whether it matters -----------------------------------------------------------------------
@@ -40,6 +40,10 @@ static bool look(const th_walk *w, double axial, th_all *all) {
 
 static double takes(const th_limit_point *p) {
     return p->minutes * p->axial / p->least;
+}
+
+static bool is_last(const th_bounded *b) {
+    return b->which + 1 == b->job->cut_count;
 }
 
 /* They load the bond for longest where this cut is slowest, and find it warmest where it is
@@ -56,7 +60,7 @@ static bool others_bear(const th_bounded *b, const th_limit_cut *found, bool *be
             quick = !quick || p->minutes < quick->minutes ? p : quick;
         }
     }
-    if (b->job->cut_count < 2 || !slow || !quick) {
+    if (b->job->cut_count < 2 || !slow || !quick || (b->whole.known && is_last(b))) {
         return true;
     }
     if (!look(&(th_walk){.b = b, .point = (th_limit_point *)slow}, slow->least, &slowly) ||
@@ -217,12 +221,15 @@ static bool settle(th_walk *w, th_lines *notes) {
         p->hold_factor = p->passes = p->minutes = (double)NAN;
         return true;
     }
-    if (!th_look_at(w->b, (th_engaged){p->radial, w->top, false}, TH_LOOK_CUTTER, &seen)) {
+    p->least = w->bottom;
+    if (!(w->top < p->axial)) {
+        return true;
+    }
+    if (!th_look_at(w->b, (th_engaged){p->radial, w->top, false}, TH_LOOK_WHOLE, &seen)) {
         return false;
     }
     p->axial = w->top;
-    p->least = w->bottom;
-    p->hold_factor = w->at_top.hold_factor;
+    p->hold_factor = seen.hold_factor;
     p->passes = seen.passes;
     p->minutes = seen.minutes;
     return true;

@@ -29,6 +29,8 @@ typedef struct {
     const th_check_options *options; /* progress is told of */
     th_pass pass; /* the pass that `turn` was made for: first and last pass are often alike */
     th_turn turn;
+    th_known *known; /* as th_judging has them */
+    size_t changed;
 } th_bench;
 
 /* One pass at one height on one piece: what grips must bear. */

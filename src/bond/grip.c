@@ -126,29 +126,36 @@ typedef struct {
     size_t count;
 } run_boxes;
 
-/* Spelled out rather than by fmin, whose calls would take longer than all else of a scan. */
-bond_range th_bond_range_of(const th_history *history, size_t first, size_t end) {
-    bond_range range = {.odd = 0};
-    double odd[TH_UNITS] = {0};
+/* The extent of one component; `odd` is 0 as long as all are finite. */
+typedef struct {
+    double low, high, odd;
+} extent;
 
-    for (int u = 0; u < TH_UNITS; u++) {
-        range.low[u] = INFINITY;
-        range.high[u] = -INFINITY;
-    }
+/* Spelled out rather than by fmin, whose calls would take longer than all else of a scan. */
+static inline void widen(extent *e, double value) {
+    e->low = value < e->low ? value : e->low;
+    e->high = value > e->high ? value : e->high;
+    e->odd += value - value;
+}
+
+/* Each extent by its own name, so that all of them stay in registers. */
+bond_range th_bond_range_of(const th_history *history, size_t first, size_t end) {
+    const extent none = {INFINITY, -INFINITY, 0};
+    extent fx = none, fy = none, fz = none, mx = none, my = none, mz = none;
+
     for (size_t k = first; k < end; k++) {
         const th_wrench *w = &history->wrenches[k];
-        const double value[TH_UNITS] = {w->fx, w->fy, w->fz, w->mx, w->my, w->mz};
 
-        for (int u = 0; u < TH_UNITS; u++) {
-            range.low[u] = value[u] < range.low[u] ? value[u] : range.low[u];
-            range.high[u] = value[u] > range.high[u] ? value[u] : range.high[u];
-            odd[u] += value[u] - value[u];
-        }
+        widen(&fx, w->fx);
+        widen(&fy, w->fy);
+        widen(&fz, w->fz);
+        widen(&mx, w->mx);
+        widen(&my, w->my);
+        widen(&mz, w->mz);
     }
-    for (int u = 0; u < TH_UNITS; u++) {
-        range.odd += odd[u];
-    }
-    return range;
+    return (bond_range){{fx.low, fy.low, fz.low, mx.low, my.low, mz.low},
+                        {fx.high, fy.high, fz.high, mx.high, my.high, mz.high},
+                        fx.odd + fy.odd + fz.odd + mx.odd + my.odd + mz.odd};
 }
 
 void th_bond_range_join(bond_range *range, const bond_range *with) {

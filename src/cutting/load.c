@@ -159,20 +159,24 @@ static void add_slab(const cut_model *model, const tooth *one, const slab *item,
     edge_piece edge = {item, tip - shift - item->lag.c[0], tip - shift - item->lag_end,
                        tip - shift};
 
-    if (edge.low < 0.0 && edge.high < 0.0) {
-        return;
+    if ((edge.low <= item->entry[0] && edge.high <= item->entry[1]) ||
+        (edge.low >= item->exit[0] && edge.high >= item->exit[1])) {
+        return; /* not in the cut */
     }
     add_pieces(model, one, &edge, engaged_span(item, one, edge.low, edge.high), sample);
 }
 
 void th_load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample) {
+    const slab_list *slabs = &model->slabs;
     double tip = sample->angle - one->behind;
+    double after = tip - slabs->tip_first;
 
-    if (one->least_sine >= 1.0) {
+    if (one->least_sine >= 1.0 ||
+        after - turn * floor(after / turn) > slabs->tip_last - slabs->tip_first) {
         return;
     }
-    for (size_t i = 0; i < model->slabs.count; i++) {
-        add_slab(model, one, &model->slabs.items[i], tip, sample);
+    for (size_t i = 0; i < slabs->count; i++) {
+        add_slab(model, one, &slabs->items[i], tip, sample);
     }
 }
 

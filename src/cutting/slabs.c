@@ -7,6 +7,7 @@
 
 static const double most_lag = 15.0 * TH_PI / 180.0; /* over one slab */
 static const double most_turn = 5.0 * TH_PI / 180.0; /* of a torus over one slab */
+static const double tip_slack = 1e-6;                /* (rad) */
 static const int fading_slabs = 24;                  /* of a run over which the arc changes */
 
 /* A run: part of a stretch that is engaged throughout. */
@@ -189,6 +190,21 @@ static void fill_run(const edge_path *path, const run *piece, slab_list *list) {
     list->top_arc = (th_arc){last->entry[1], last->exit[1]};
 }
 
+/* The lag within a slab strays from the straight line between its ends by a quarter of its bend. */
+static void set_tips(slab_list *list) {
+    list->tip_first = INFINITY;
+    list->tip_last = -INFINITY;
+    for (size_t i = 0; i < list->count; i++) {
+        const slab *item = &list->items[i];
+        double stray = fabs(item->lag.c[2]) / 4.0 + tip_slack, low = item->lag.c[0];
+
+        list->tip_first = fmin(list->tip_first,
+                               fmin(item->entry[0] + low, item->entry[1] + item->lag_end) - stray);
+        list->tip_last =
+            fmax(list->tip_last, fmax(item->exit[0] + low, item->exit[1] + item->lag_end) + stray);
+    }
+}
+
 bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     edge_path path = {pass, lead_of(pass->cutter), widest_radius(pass) - pass->radial};
     run runs[MOST_RUNS];
@@ -210,6 +226,7 @@ bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
     for (size_t i = 0; i < count; i++) {
         fill_run(&path, &runs[i], list);
     }
+    set_tips(list);
     return true;
 }
 

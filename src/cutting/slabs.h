@@ -41,8 +41,10 @@ typedef struct {
     double top_radius; /* of the largest engaged disc (mm) */
     double top_sine;   /* of its entering angle */
     th_arc top_arc;
-    bool lagging; /* the edge is not parallel to the axis */
-    bool fading;  /* the arc changes with height */
+    double tip_first, tip_last; /* angles of a tooth's lowest point outside which no slab of it is
+                                   in the cut, whole turns off (rad) */
+    bool lagging;               /* the edge is not parallel to the axis */
+    bool fading;                /* the arc changes with height */
 } slab_list;
 
 /* Errors: TH_NO_MEMORY, TH_BAD_RANGE (no disc reaches the stock). */

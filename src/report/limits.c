@@ -12,12 +12,15 @@ typedef struct {
     th_doc *doc;
 } view;
 
+/* What is typed reads back as what was judged. */
+enum { TYPED_DIGITS = 12 };
+
 static const char *setting(th_doc *doc, const th_cut *cut, const char *key, double value,
                            th_units units) {
     bool inch = units == TH_INCH;
 
     return th_words_print(doc, "%s.%s=%s%s", cut->section, key,
-                          th_words_number(doc, inch ? value / 25.4 : value, inch ? 6 : 9),
+                          th_words_number(doc, inch ? value / 25.4 : value, TYPED_DIGITS),
                           inch ? "in" : "mm");
 }
 
@@ -48,6 +51,9 @@ size_t th_limits_settings(th_doc *doc, const th_limit_cut *cut, th_units units,
     return count;
 }
 
+/* The job's own engagement as it states it, near enough. */
+enum { STATED_DIGITS = 6 };
+
 /* ---- lines ------------------------------------------------------------------------------------
  */
 
@@ -76,8 +82,11 @@ static void print_range(const view *v, const th_limit_point *p, const char **to,
     *from = th_words_number(v->doc, fmin(rounded(v, p->least, digits, true), high), digits);
 }
 
-static const char *length(const view *v, double value) {
-    return th_words_print(v->doc, "%s %s", below(v, value), v->units == TH_INCH ? "in" : "mm");
+/* A length rounded down to so many digits, with its unit. */
+static const char *length(const view *v, double value, int digits) {
+    return th_words_print(v->doc, "%s %s",
+                          th_words_number(v->doc, rounded(v, value, digits, false), digits),
+                          v->units == TH_INCH ? "in" : "mm");
 }
 
 static bool of_bond(const th_limit_cut *cut) {
@@ -88,27 +97,35 @@ static void put_stated(const view *v, const th_limit_cut *cut) {
     const char *limiter = th_limits_words(cut->own_limiter);
 
     th_doc_pair(v->doc, "as stated", "radial %s, axial %s: %s%s",
-                th_words_quantity(v->doc, cut->cut->radial, TH_LENGTH, v->units),
-                th_words_quantity(v->doc, cut->cut->axial, TH_LENGTH, v->units),
+                length(v, cut->cut->radial, STATED_DIGITS),
+                length(v, cut->cut->axial, STATED_DIGITS),
                 cut->own_holds        ? "holds"
+                : cut->idle           ? "not judged: "
                 : cut->own_bond_holds ? "over a limit: "
                 : of_bond(cut)        ? "does not hold: "
                                       : "does not hold; over a limit: ",
-                cut->own_holds ? "" : limiter);
+                cut->own_holds ? ""
+                : cut->idle    ? cut->never
+                               : limiter);
 }
 
 static void put_fastest(const view *v, const th_limit_cut *cut) {
     const th_limit_point *p = &cut->fastest;
     const char *settings[3], *typed = "";
 
+    if (cut->idle) {
+        return;
+    }
     if (!cut->possible) {
         th_doc_pair(v->doc, "fastest", "none holds%s%s", cut->never ? ": " : "",
-                    cut->never ? cut->never : "; tackhold check tells what to turn down");
+                    cut->never      ? cut->never
+                    : cut->given_up ? " together with those of the other cuts"
+                                    : "; tackhold check tells what to turn down");
         return;
     }
     th_doc_pair(v->doc, "fastest", "radial %s, axial %s: %s %s, %s, hold factor %s; %s, %s",
-                length(v, p->radial), length(v, p->axial), th_words_number(v->doc, p->passes, 6),
-                p->passes > 1 ? "passes" : "pass",
+                length(v, p->radial, 3), length(v, p->axial, 3),
+                th_words_number(v->doc, p->passes, 6), p->passes > 1 ? "passes" : "pass",
                 th_words_quantity(v->doc, p->minutes * 60, TH_TIME, v->units),
                 th_words_factor(v->doc, p->hold_factor, v->limits->asked_factor),
                 th_words_quantity(v->doc, cut->cut->speed, TH_SPINDLE_SPEED, v->units),
@@ -120,6 +137,23 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
     if (count) {
         th_doc_pair(v->doc, "type", "%s", typed);
     }
+}
+
+/* What the pairs of several cuts come to. */
+static void put_together(const view *v) {
+    const th_limits *limits = v->limits;
+    const th_lines *aside = &limits->together.aside;
+
+    if (!limits->together.any || v->job->cut_count < 2) {
+        return;
+    }
+    th_doc_pair(v->doc, "together", "%s: hold factor %s, %s for the job%s%s",
+                limits->cut_count > 1 ? "all fastest pairs set at once hold"
+                                      : "the fastest pair and the other cuts hold",
+                th_words_factor(v->doc, limits->together.hold_factor, limits->asked_factor),
+                th_words_quantity(v->doc, limits->together.minutes * 60, TH_TIME, v->units),
+                aside->count ? "; aside, failing all the same: " : "",
+                aside->count ? th_words_list(v->doc, aside, aside->count) : "");
 }
 
 /* ---- table ------------------------------------------------------------------------------------
@@ -203,6 +237,7 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
     if (limits->cut_count == 0) {
         th_doc_line(doc, "no milling cut: nothing to open");
     }
+    put_together(&v);
     for (size_t i = 0; i < limits->notes.count; i++) {
         th_doc_line(doc, "%s", limits->notes.items[i]);
     }

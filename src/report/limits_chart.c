@@ -11,11 +11,16 @@ enum {
     COLUMNS_MOST = 16,
     LINE_ROOM = CELL * COLUMNS_MOST + 1,
     LABEL_LEAST = 6,
-    LINE_MOST = 80
+    LINE_MOST = 80,
+    INCH_DECIMALS = 4,
+    INCH_DECIMALS_MOST = 7
 };
 
 /* Rows closer than this ratio would say nothing. */
 #define LEAST_STEP 1.08
+
+/* Radial engagements no farther apart are the same. */
+#define SAME_RADIAL 1e-4
 
 static const struct {
     char letter;
@@ -43,7 +48,7 @@ char th_limits_letter(th_limiter limiter) {
 
 typedef struct {
     const th_limit_cut *cut;
-    double level[ROWS]; /* falling (mm) */
+    double level[ROWS]; /* falling (mm); as the label says, so that a mark is true of the label */
     const char *label[ROWS];
     int width; /* of the widest label */
 } chart;
@@ -62,32 +67,71 @@ static void set_levels(chart *c) {
     }
 }
 
-/* Inches with the same number of decimals throughout, as they are read off a dial. */
+static double level_below(double value, double scale) {
+    return floor(value * scale * (1 + 1e-9)) / scale;
+}
+
+/* As many decimals as keep the rows apart, the same throughout, as they are read off a dial. */
+static int inch_decimals(const chart *c) {
+    int decimals = c->level[ROWS - 1] < 0.001 * 25.4 ? INCH_DECIMALS + 1 : INCH_DECIMALS;
+
+    for (int i = 1; i < ROWS && decimals < INCH_DECIMALS_MOST; i++) {
+        double scale = pow(10, decimals);
+        if (level_below(c->level[i] / 25.4, scale) >= level_below(c->level[i - 1] / 25.4, scale)) {
+            decimals++;
+            i = 0;
+        }
+    }
+    return decimals;
+}
+
+/* Levels rounded down to what their labels can say. */
 static void set_labels(th_doc *doc, chart *c, th_units units) {
-    int decimals = c->level[ROWS - 1] < 0.001 * 25.4 ? 5 : 4;
+    int decimals = inch_decimals(c);
 
     c->width = LABEL_LEAST;
     for (int i = 0; i < ROWS; i++) {
-        c->label[i] = units == TH_INCH ? th_words_print(doc, "%.*f", decimals, c->level[i] / 25.4)
-                                       : th_words_bare(doc, c->level[i], TH_LENGTH, units);
-        if (units != TH_INCH && strlen(c->label[i]) > LABEL_LEAST) {
-            c->label[i] = th_words_number(doc, c->level[i], 2);
-        }
+        double unit = units == TH_INCH ? 25.4 : 1, shown = c->level[i] / unit;
+        shown = level_below(shown, units == TH_INCH ? pow(10, decimals)
+                                                    : pow(10, 2 - floor(log10(shown))));
+        c->level[i] = shown * unit;
+        c->label[i] = units == TH_INCH ? th_words_print(doc, "%.*f", decimals, shown)
+                                       : th_words_number(doc, shown, 3);
         int length = (int)strlen(c->label[i]);
         c->width = length > c->width ? length : c->width;
     }
 }
 
-/* The row nearest to an axial engagement, and the column nearest to a radial one. */
-static int row_of(const chart *c, double axial) {
-    int best = 0;
+/* The next row at or below an axial engagement. */
+static int row_below(const chart *c, double axial) {
+    int row = 0;
 
-    for (int i = 1; i < ROWS; i++) {
-        best = fabs(log(c->level[i] / axial)) < fabs(log(c->level[best] / axial)) ? i : best;
+    while (row + 1 < ROWS && c->level[row] > axial * (1 + 1e-9)) {
+        row++;
     }
-    return best;
+    return row;
 }
 
+/* What holds stands in a row that it reaches, what does not in one that it is no deeper than. */
+static int row_of_stated(const chart *c) {
+    double axial = c->cut->cut->axial;
+    int row = row_below(c, axial);
+
+    return c->cut->own_holds || row == 0 || c->level[row] >= axial * (1 - 1e-9) ? row : row - 1;
+}
+
+/* The next column at or below a radial engagement. */
+static size_t column_below(const chart *c, double radial) {
+    size_t column = 0;
+
+    while (column + 1 < c->cut->point_count &&
+           c->cut->points[column + 1].radial <= radial * (1 + SAME_RADIAL)) {
+        column++;
+    }
+    return column;
+}
+
+/* The column nearest to one. */
 static size_t column_of(const chart *c, double radial) {
     size_t best = 0;
 
@@ -119,10 +163,10 @@ static void put_row(th_doc *doc, const chart *c, int row) {
     for (size_t i = 0; i < cut->point_count; i++) {
         line[CELL * i + CELL - 1] = mark(c, row, &cut->points[i]);
     }
-    if (cut->possible && row == row_of(c, cut->fastest.axial)) {
-        line[CELL * column_of(c, cut->fastest.radial) + CELL - 1] = '*';
+    if (cut->possible && row == row_below(c, cut->fastest.axial)) {
+        line[CELL * column_below(c, cut->fastest.radial) + CELL - 1] = '*';
     }
-    if (row == row_of(c, cut->cut->axial)) {
+    if (row == row_of_stated(c)) {
         line[CELL * column_of(c, cut->cut->radial) + CELL - 1] = '@';
     }
     th_doc_line(doc, "%-*s |%s", c->width, c->label[row], line);
@@ -138,7 +182,7 @@ static void put_axis(th_doc *doc, const chart *c, th_units units) {
     line[CELL * cut->point_count] = '\0';
     th_doc_line(doc, "%.*s+%s", c->width + 1, "----------------", line);
     for (size_t i = 0; i < cut->point_count; i++) {
-        double share = nearbyint(100 * cut->points[i].radial / diameter);
+        double share = floor(100 * cut->points[i].radial / diameter * (1 + SAME_RADIAL));
         shares = th_words_print(doc, "%s%*s", shares, CELL, th_words_number(doc, share, 3));
     }
     const char *of =

@@ -63,6 +63,19 @@ static void put_cut(th_json *json, const th_limit_cut *cut, th_doc *doc) {
     th_json_end(json);
 }
 
+static void put_together(th_json *json, const th_limits *limits) {
+    th_json_key(json, "together");
+    if (!limits->together.any) {
+        th_json_null(json);
+        return;
+    }
+    th_json_object(json);
+    th_json_value(json, "hold_factor", limits->together.hold_factor);
+    th_json_value(json, "minutes", limits->together.minutes);
+    th_json_lines(json, "aside", &limits->together.aside);
+    th_json_end(json);
+}
+
 bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *text,
                            th_error *err) {
     th_json json = {.text = text};
@@ -72,6 +85,7 @@ bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *
     th_json_text(&json, "tackhold", TH_VERSION);
     th_json_text(&json, "job", job->head.title);
     th_json_value(&json, "asked_factor", limits->asked_factor);
+    put_together(&json, limits);
     th_json_key(&json, "cuts");
     th_json_array(&json);
     for (size_t i = 0; i < limits->cut_count; i++) {

@@ -485,6 +485,14 @@ t 'limits in inches' 0 limits limit.ini --set job.units=inch --set part.length=6
     --set part.width=40mm --set part.thickness=5mm --set cut.1.axial=0.1mm --set cut.1.depth=1mm
 has 'axial, in'
 has 'type       --set cut.1.axial=0.0'
+for job in front-panel washers; do
+    t "limits of several cuts, $job" 0 limits "$here/../../examples/$job.ini" --json
+    valid limits
+    typed=$(grep -o '"cut[.][0-9]*[.][a-z]*=[0-9.]*mm"' out | tr -d '"' | sed 's/^/--set /')
+    [ -n "$typed" ] || bad 'no pair to type back'
+    # shellcheck disable=SC2086
+    t "all pairs of $job typed back" 0 check "$here/../../examples/$job.ini" $typed
+done
 t 'limits as tab-separated lines' 0 limits limit.ini --tab
 has "$(printf 'radial\taxial to\tfrom\tlimited by')"
 t 'limits of one cutter' 0 limits limit.ini --cutter six

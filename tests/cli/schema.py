@@ -63,7 +63,8 @@ ROWS = {"tackhold": str, "table": str, "rows": [{
     "values": [{"key": str, "value": (int, float, str, type(None)), "unit": TEXT}]}]}
 FASTEST = {"radial_mm": NUMBER, "axial_mm": NUMBER, "passes": NUMBER, "minutes": NUMBER,
            "hold_factor": NUMBER, "speed_rpm": NUMBER, "feed_mm_min": NUMBER, "set": [str]}
-LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "cuts": [{
+TOGETHER = {"hold_factor": NUMBER, "minutes": NUMBER, "aside": [str]}
+LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "together": (TOGETHER, None), "cuts": [{
     "name": str, "operation": str, "cutter": str,
     "as_stated": {"radial_mm": NUMBER, "axial_mm": NUMBER, "holds": bool, "limited_by": TEXT},
     "radial_fixed": bool,
@@ -213,6 +214,10 @@ def meaning_of_limits(limits):
         if fastest is not None:
             assert fastest["hold_factor"] >= limits["asked_factor"] and fastest["passes"] >= 1
             assert float("%.6g" % fastest["axial_mm"]) == fastest["axial_mm"]
+            assert fastest["hold_factor"] >= limits["together"]["hold_factor"]
+    together = limits["together"]
+    assert (together is None) == all(cut["fastest"] is None for cut in limits["cuts"])
+    assert together is None or together["hold_factor"] >= limits["asked_factor"]
 
 
 def main():
