@@ -28,6 +28,8 @@ typedef enum { TH_PIECE_STOCK, TH_PIECE_PART, TH_PIECE_FRAME, TH_PIECE_SLUG } th
 /* "stock", "part", "frame", "slug". */
 const char *th_piece_name(th_piece_kind kind);
 
+struct th_scene;
+
 /* One operation and one piece: the worst of the states it goes through. */
 typedef struct {
     const char *name;  /* "slot", "outline, freeing pass", ... */
@@ -86,6 +88,8 @@ typedef struct {
     double
         offcut_margin;  /* lowest hold factor of frame and slugs of the same operation; NAN none */
     double chip_margin; /* largest chip over the stock's smallest sensible chip */
+
+    const struct th_scene *scene; /* for th_map_run; belongs to the check, NULL none */
 
     double passes;  /* of this operation (all levels, places and sideways steps) */
     double minutes; /* cutting time of this operation with its rests */
@@ -163,6 +167,7 @@ typedef struct {
 
 struct th_comparison;
 struct th_shop_record;
+struct th_shapes;
 
 typedef struct {
     th_arena arena;
@@ -189,6 +194,7 @@ typedef struct {
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
     size_t source_count;
+    struct th_shapes *shapes; /* outlines of the scenes */
     const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for */
     const struct th_shop_record *record; /* of the shop's own log, borrowed; NULL: none. It changes
                                             no figure */
@@ -210,6 +216,89 @@ typedef struct {
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err);
 void th_check_free(th_check *check);
+
+/* ---- the map: what is stuck down, and how hard the tape is loaded -----------------------------
+ */
+
+/* One connected piece at one moment. All outlines of a map lie in its arena, in job axes. */
+typedef struct {
+    th_piece_kind kind;
+    int copy;          /* 1-based; 0: of none */
+    bool judged;       /* the state's stage is about this one */
+    double area;       /* bonded, x coverage (mm2) */
+    th_outline region; /* metal */
+    th_outline bonded; /* where of it tape is; empty: nowhere */
+} th_map_piece;
+
+typedef struct {
+    th_outline region;
+    double thickness; /* left (mm) */
+} th_map_floor;
+
+/* What the axis of the cutter follows; one point: a place. */
+typedef struct {
+    th_point *points;
+    size_t count;
+    bool closed;
+} th_map_path;
+
+/* The bond at the worst moment of an operation. */
+typedef struct {
+    size_t stage; /* in check->stages: the worst that sees this state */
+    th_map_piece *pieces;
+    size_t piece_count;
+    th_outline gone; /* cut through */
+    th_map_floor *floors;
+    size_t floor_count;
+    th_map_path *paths; /* of its cut; of an outline, round the copy at hand */
+    size_t path_count;
+    th_point cutter_at; /* (mm) */
+    th_point *tabs;     /* bridges that still tie parts to their frame (mm) */
+    size_t tab_count;
+} th_map_state;
+
+/* Load over strength of the tape under the load that governs: the peak one at its worst instant, or
+ * the sustained one over the turn. */
+typedef struct {
+    bool known;        /* false: no tape under the piece that governs, nothing below is filled in */
+    bool by_plate;     /* by the flexible plate; false: by the area model, of a piece too short to
+                          bend */
+    bool by_tape;      /* false: tabs, or the frame behind them, govern, not the tape shown */
+    bool has_strength; /* false: the hold has no strength; the index is then the traction in MPa,
+                          hypot of shear and pull */
+    double *xs, *ys;   /* grid lines, x_count and y_count rising ones (mm) */
+    size_t x_count, y_count;
+    double *index;   /* at the crossings, (i, j) at j x_count + i (-); NAN off the bond */
+    double largest;  /* anywhere on the bond: 1/hold_factor, where the figures settled and the tape
+                        governs */
+    th_point worst;  /* where (mm) */
+    double force[3]; /* x, y, z of that instant, or the mean of the turn (N) */
+    th_load_kind load;
+} th_map_field;
+
+/* States that a person can look at. */
+enum { TH_MAP_STATES = 8 };
+
+typedef struct {
+    th_arena arena;
+    th_outline stock;  /* before any cut */
+    th_outline *parts; /* with their openings, copy by copy */
+    size_t part_count;
+    th_outline taped; /* strips of tape; empty: tape everywhere */
+    th_map_state
+        *states; /* in order of time; where there are more, those of the lowest hold factors */
+    size_t state_count;
+    size_t left_out; /* states not among them */
+    size_t governs;  /* in states */
+    th_map_field field;
+} th_map;
+
+/* What a check found, as shapes and a field. `options` as for the check, which must have come from
+ * th_check_run; the map borrows nothing from it. Errors: TH_BAD_USAGE for a check without stages
+ * to draw; TH_NO_MEMORY, TH_NOT_SOLVED. */
+bool th_map_run(const th_job *job, const th_check_options *options, const th_check *check,
+                th_map *map, th_error *err);
+void th_map_free(th_map *map);
 
 /* ---- before and after ------------------------------------------------------------------------ */
 

@@ -242,6 +242,8 @@ typedef struct {
     const double *area;  /* bonded area that a node stands for (mm2): sum of area x traction is the
                             load, exactly where no cell is cut */
     const size_t *node;  /* j (nx + 1) + i */
+    const double *xs, *ys;   /* grid lines that the nodes sit on (mm), */
+    size_t x_count, y_count; /* nx + 1 and ny + 1 of them */
 } th_plate_nodes;
 
 const th_plate_nodes *th_plate_model_nodes(const th_plate_model *model);
@@ -414,6 +416,10 @@ typedef struct {
     double anchor_index;
 } th_plate_grip;
 th_plate_grip th_grip_plate(const th_plate_influence *influence, const th_plate_ask *ask);
+/* The same index at every node, into `index` (room for nodes->count); `enough` of the question and
+ * what goes with it are left aside. */
+void th_grip_plate_field(const th_plate_influence *influence, const th_plate_ask *ask,
+                         double *index);
 
 typedef struct {
     double shear_peak, lift_peak; /* (MPa) */

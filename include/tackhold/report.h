@@ -135,6 +135,18 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
 bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *text,
                            th_error *err);
 
+/* ---- pictures -------------------------------------------------------------------------------- */
+
+/* Each is one <svg> element, a file of its own and fit for a page, with a title and a description
+ * for those who cannot see it. Errors: TH_NO_MEMORY, TH_NOT_SOLVED. */
+
+/* The part from above: load over strength of the tape at the worst moment, as a map with contour
+ * lines, and what is still stuck down at each moment. `map` of that check; TH_BAD_USAGE without. */
+bool th_picture_part(const th_job *job, const th_check *check, const th_map *map, th_text *text,
+                     th_error *err);
+/* The layers from the side, thin ones drawn thicker, with their heights from the top of the stock. */
+bool th_picture_stack(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
 /* Rows of a table: id, name, telling columns, trust. TH_UNITS_NAMED counts as millimetres. */
 bool th_report_list(const th_tables *tables, th_table table, th_units units, th_doc *doc,
                     th_error *err);

@@ -293,9 +293,11 @@ static void take_judgement(const th_judgement *judgement, th_check *check) {
 }
 
 static bool answer(const th_job *job, const th_judging *judging, th_check *check, th_error *err) {
+    th_judging first = *judging;
     th_judgement judgement;
 
-    if (!th_judge(job, judging, &check->arena, 0, &judgement, err)) {
+    first.keep_scenes = true;
+    if (!th_judge(job, &first, &check->arena, 0, &judgement, err)) {
         return false;
     }
     take_judgement(&judgement, check);
@@ -324,7 +326,7 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
     fine =
         judging.shapes && judging.cache ? answer(job, &judging, check, err) : th_fail_memory(err);
     th_plate_cache_free(judging.cache);
-    th_shapes_free(judging.shapes);
+    check->shapes = judging.shapes;
     if (!fine) {
         th_check_free(check);
     }
@@ -334,6 +336,7 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
 void th_check_free(th_check *check) {
     if (check) {
         th_arena_free(&check->arena);
+        th_shapes_free(check->shapes);
         *check = (th_check){0};
     }
 }

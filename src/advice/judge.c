@@ -1070,6 +1070,7 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
                       .enough = enough,
                       .quick = judging->quick,
                       .factors_only = judging->quick || judging->factors_only,
+                      .keep_scenes = judging->keep_scenes && !judging->quick,
                       .aside = judging->aside,
                       .options = judging->options,
                       .known = judging->quick ? NULL : judging->known,

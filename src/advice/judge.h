@@ -129,6 +129,29 @@ typedef struct {
     double least; /* its hold factor is no less, where the last judgement passed over it; else NAN */
 } th_known;
 
+/* How a stage came about, for whoever wants to draw it. States, pieces and all that they point to
+ * live as long as the check. */
+typedef struct th_scene {
+    const th_bond_state *state;
+    const th_piece *piece;
+    th_point cutter_at;
+    int copy;           /* that the pass works on; 0 all */
+    bool held;          /* false: nothing below this is filled in */
+    th_stack stack;     /* as warm as the cut makes it; unit strengths where it has none */
+    bool unusable;      /* it has none */
+    th_history history; /* that governs, about the job's origin: of a peak its one instant, but
+                            where tabs govern */
+    th_load_kind load;
+    double seconds;             /* sustained: how long it acts */
+    double index;               /* of the stage by the load that governs */
+    bool by_tape;               /* false: tabs, or the frame behind them, govern */
+    size_t site_count;          /* 0: by the area model */
+    const th_plate_spot *sites; /* the table of influence that showed it, */
+    size_t site;                /* where among them the load enters, */
+    double per_length;          /* and its fineness */
+    bool tied;                  /* with tabs */
+} th_scene;
+
 /* What stays the same however the job is changed. */
 typedef struct {
     const th_check_options *options;
@@ -143,6 +166,7 @@ typedef struct {
     size_t changed;   /* the cut that it is not true of */
     /* Neither sway nor the figures of the area model are asked for. */
     bool factors_only;
+    bool keep_scenes; /* of the stages */
 } th_judging;
 
 bool th_ground_make(const th_job *job, const th_judging *judging, th_arena *arena,

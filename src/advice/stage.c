@@ -158,6 +158,16 @@ static th_stage untried(const th_bench *bench, const th_trial *trial, const th_s
     return fresh;
 }
 
+/* Of a stage that is going to be kept. */
+static bool keep_scene(const th_bench *bench, const th_trial *trial, const th_outcome *outcome,
+                       const th_stage *known, th_stage *fresh) {
+    bool wanted =
+        bench->keep_scenes && (known->hold_factor < 0 || fresh->hold_factor < known->hold_factor);
+
+    fresh->scene = wanted ? th_scene_of(bench, trial, outcome) : NULL;
+    return !wanted || fresh->scene || th_fail_memory(bench->err);
+}
+
 /* Hold one trial against the plate; `area` is what the area model found. */
 static bool try_piece(const th_bench *bench, const th_trial *trial, const th_outcome *area,
                       const th_stage *loads, double *seen, th_stage *stage) {
@@ -166,6 +176,9 @@ static bool try_piece(const th_bench *bench, const th_trial *trial, const th_out
 
     if (!trial->piece->held) {
         describe_untaped(bench, &fresh);
+        if (!keep_scene(bench, trial, NULL, stage, &fresh)) {
+            return false;
+        }
         keep_worse(stage, &fresh);
         return true;
     }
@@ -181,6 +194,9 @@ static bool try_piece(const th_bench *bench, const th_trial *trial, const th_out
     describe_area(area, &fresh);
     if (bench->stack->unusable != TH_USABLE) {
         describe_unusable(bench, &fresh);
+    }
+    if (!keep_scene(bench, trial, &plate, stage, &fresh)) {
+        return false;
     }
     keep_worse(stage, &fresh);
     return true;
@@ -274,6 +290,7 @@ static bool find_candidates(const th_bench *bench, const th_bond_state *state,
     for (size_t i = 0; i < state->piece_count; i++) {
         th_candidate fresh = {.trial = *pattern, .area = {.grip = {.index = INFINITY}}};
         th_trial *trial = &fresh.trial;
+        trial->state = state;
         trial->piece = &state->pieces[i];
         if (!concerns(pattern, trial->piece, kind)) {
             continue;

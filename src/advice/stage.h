@@ -19,6 +19,11 @@ typedef struct {
 bool th_stages_try(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
                    const th_stage *loads, unsigned kinds, th_stages *stages);
 
+/* How an outcome came about, in the bench's arena; `outcome` NULL: no tape lies under the piece.
+ * NULL when out of memory. */
+const th_scene *th_scene_of(const th_bench *bench, const th_trial *trial,
+                            const th_outcome *outcome);
+
 /* Largest index of the area model alone on pieces of one kind; -1: none is touched. */
 bool th_stages_area(const th_bench *bench, const th_bond_state *state, const th_trial *pattern,
                     th_piece_kind kind, double *index);

@@ -26,6 +26,7 @@ typedef struct {
     double aside;  /* see th_judging */
     const bool *skip;
     bool factors_only;               /* see th_judging */
+    bool keep_scenes;                /* see th_judging */
     const th_check_options *options; /* progress is told of */
     th_pass pass; /* the pass that `turn` was made for: first and last pass are often alike */
     th_turn turn;
@@ -37,7 +38,8 @@ typedef struct {
 typedef struct {
     const char *name;
     const th_cut *cut;
-    const th_piece *piece;
+    const th_bond_state *state;
+    const th_piece *piece; /* of it */
     const th_sample *samples;
     size_t count;
     double floor;    /* height of the cutter's lowest point above the bonded face (mm) */
@@ -53,10 +55,23 @@ typedef struct {
 #define TH_BY_TABS ((size_t)-1)
 #define TH_BY_FRAME ((size_t)-2)
 
+/* Places looked at on fine grids, at most. */
+enum { TH_RIVALS_MAX = 6 };
+
+/* The grid that an outcome was found on. */
+typedef struct {
+    th_plate_spot sites[TH_RIVALS_MAX]; /* of its table */
+    size_t count;                       /* 0: by the area model */
+    size_t site;                        /* where the load that governs enters */
+    double per_length;                  /* its fineness */
+    bool tied;                          /* with tabs */
+} th_seen_on;
+
 typedef struct {
     th_grip grip;
     th_load_kind load;
     const th_spot *spot;
+    th_seen_on seen_on;
     double peak_index, sustained_index;
     const th_spot *peak_spot; /* where the peak load is worst, whichever load governs */
     double shear_peak, lift_peak;

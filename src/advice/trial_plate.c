@@ -20,7 +20,7 @@
 #define REFINE 1.5         /* from one grid to the next */
 #define SETTLED 0.01       /* greatest move of what governs between two grids */
 
-enum { RIVALS_MAX = 6, GRIDS_MAX = 4 };
+enum { RIVALS_MAX = TH_RIVALS_MAX, GRIDS_MAX = 4 };
 
 /* Largest index: of either load, and of the peak load alone. */
 typedef struct {
@@ -148,8 +148,7 @@ static bool list_sites(th_scan *scan, double gap) {
 
 /* ---- one spot on one table ------------------------------------------------------------------- */
 
-/* The same wrench about the site, at the bonded face. */
-static th_wrench about(const th_wrench *w, const th_plate_spot *site) {
+th_wrench th_wrench_about(const th_wrench *w, const th_plate_spot *site) {
     return (th_wrench){w->fx,
                        w->fy,
                        w->fz,
@@ -173,7 +172,7 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
     th_plate_grip found;
 
     for (size_t i = 0; i < scan->trial->count; i++) {
-        scan->moved[i] = about(&scan->wrenches[i], site);
+        scan->moved[i] = th_wrench_about(&scan->wrenches[i], site);
     }
     scan->history.wrenches = scan->moved;
     found = th_grip_plate(influence, &ask);
@@ -223,6 +222,26 @@ static bool matters(const th_sites *sites, size_t spot) {
     return !(own->worst < RIVAL * site->worst) || !(own->peak < RIVAL * site->peak);
 }
 
+static size_t site_at(const th_scan *scan, const th_spot *spot) {
+    return scan->sites.of[spot ? (size_t)(spot - scan->trial->spots.items) : 0];
+}
+
+/* Of the place that governs among `spots`; NULL `rivals`: all sites. */
+static void note_grid(const th_scan *scan, const th_plate_spot *spots, const th_rivals *rivals,
+                      double per_length, th_outcome *outcome) {
+    size_t site = site_at(scan, outcome->spot);
+    th_seen_on *on = &outcome->seen_on;
+
+    *on = (th_seen_on){.per_length = per_length, .tied = scan->bed.anchor_count > 0};
+    if (!rivals) {
+        on->sites[on->count++] = spots[site];
+    }
+    for (size_t k = 0; rivals && k < rivals->count; k++) {
+        on->site = rivals->which[k] == site ? k : on->site;
+        on->sites[on->count++] = spots[k];
+    }
+}
+
 /* `whole`: with patches of their true size. */
 static bool look_closely(th_scan *scan, const th_rivals *rivals, double per_length, bool whole,
                          th_outcome *outcome) {
@@ -248,6 +267,7 @@ static bool look_closely(th_scan *scan, const th_rivals *rivals, double per_leng
             }
         }
     }
+    note_grid(scan, spots, rivals, per_length, outcome);
     return true;
 }
 
@@ -285,6 +305,9 @@ static bool look_at_all(th_scan *scan, th_outcome *outcome) {
         scan->shear_site = outcome->shear_peak > shear ? site : scan->shear_site;
         scan->lift_site = outcome->lift_peak > lift ? site : scan->lift_site;
         raise_score(&scan->sites.score[site], &scan->sites.spot_score[i]);
+    }
+    if (scan->sites.count) {
+        note_grid(scan, spots, NULL, COARSE_FINENESS, outcome);
     }
     return true;
 }
@@ -328,10 +351,6 @@ static th_rivals worst_sites(const th_scan *scan) {
         add_rival(best, &rivals);
     }
     return rivals;
-}
-
-static size_t site_at(const th_scan *scan, const th_spot *spot) {
-    return scan->sites.of[spot ? (size_t)(spot - scan->trial->spots.items) : 0];
 }
 
 /* Only the site that governs, and the one where the peak load is worst, from now on. */

@@ -8,6 +8,9 @@
 void th_trial_wrenches(const th_trial *trial, const th_spot *spot, double ratio,
                        th_wrench *wrenches);
 
+/* A wrench about the job's origin, about a place of the bonded face. */
+th_wrench th_wrench_about(const th_wrench *wrench, const th_plate_spot *site);
+
 /* A history with room for them. */
 bool th_trial_history(const th_bench *bench, const th_trial *trial, th_wrench **wrenches,
                       th_history *history);

@@ -655,3 +655,18 @@ th_plate_grip th_grip_plate(const th_plate_influence *influence, const th_plate_
     result.anchor_index = largest_share(influence, ask);
     return result;
 }
+
+void th_grip_plate_field(const th_plate_influence *influence, const th_plate_ask *ask,
+                         double *index) {
+    th_plate_ask all = *ask;
+    plate_scan scan;
+
+    all.enough = 0;
+    scan = scan_of(influence, &all);
+    for (size_t n = 0; n < influence->nodes->count; n++) {
+        plate_peak peak = {.square = -1};
+
+        look_at(&scan, n, &peak);
+        index[n] = peak.square <= 0 ? 0 : sqrt(peak.square);
+    }
+}

@@ -41,7 +41,7 @@ static bool list_nodes(th_plate_model *model, const th_plate_grid *grid, th_erro
     th_plate_place *places = th_plate_take(grid_nodes, sizeof *places);
 
     /* the model frees what it holds, whatever comes */
-    model->nodes = (th_plate_nodes){0, x, NULL, NULL, node};
+    model->nodes = (th_plate_nodes){.x = x, .node = node};
     model->places = places;
     if (!area || !x || !node || !places) {
         free(area);
@@ -57,7 +57,8 @@ static bool list_nodes(th_plate_model *model, const th_plate_grid *grid, th_erro
         }
     }
     free(area);
-    model->nodes = (th_plate_nodes){count, x, x + grid_nodes, x + 2 * grid_nodes, node};
+    model->nodes = (th_plate_nodes){count,     x,         x + grid_nodes, x + 2 * grid_nodes, node,
+                                    model->xs, model->ys, model->nx + 1,  model->ny + 1};
     return true;
 }
 

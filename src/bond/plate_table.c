@@ -9,7 +9,7 @@ static const double default_memory = 1.5e9;
 /* Nodes of one window's grid. */
 typedef struct {
     th_plate_nodes nodes;
-    double *places; /* x, y, area */
+    double *places; /* x, y, area, and the grid's lines */
     size_t *node;
 } kept_nodes;
 
@@ -36,18 +36,20 @@ static size_t values_of(size_t nodes, size_t anchors) {
     return (size_t)3 * TH_UNITS * (nodes + anchors);
 }
 
-static size_t nodes_bytes(size_t nodes) {
-    return nodes * (3 * sizeof(double) + sizeof(size_t)) + sizeof(kept_nodes);
+static size_t nodes_bytes(size_t nodes, size_t lines) {
+    return nodes * (3 * sizeof(double) + sizeof(size_t)) + lines * sizeof(double) +
+           sizeof(kept_nodes);
 }
 
 static bool count_window(void *context, const th_plate_window *window, th_error *err) {
     size_up *up = context;
-    size_t nodes = th_plate_count_nodes(&window->mesh->grid);
+    const th_plate_grid *grid = &window->mesh->grid;
+    size_t nodes = th_plate_count_nodes(grid);
 
     (void)err;
     up->windows++;
-    up->bytes +=
-        nodes_bytes(nodes) + window->count * values_of(nodes, up->anchors) * sizeof(double);
+    up->bytes += nodes_bytes(nodes, grid->nx + grid->ny + 2) +
+                 window->count * values_of(nodes, up->anchors) * sizeof(double);
     return true;
 }
 
@@ -66,13 +68,14 @@ static bool same_nodes(const th_plate_nodes *a, const th_plate_nodes *b) {
 }
 
 static bool keep_nodes(th_plate_table *table, const th_plate_nodes *nodes, th_error *err) {
-    size_t count = nodes->count;
+    size_t count = nodes->count, columns = nodes->x_count, rows = nodes->y_count;
     kept_nodes *kept = &table->windows[table->window_count];
+    double *lines;
 
     if (table->window_count == table->window_room) {
         return th_fail(err, TH_NOT_SOLVED, "the plate came in more windows than were laid out");
     }
-    kept->places = th_plate_take(3 * count, sizeof *kept->places);
+    kept->places = th_plate_take(3 * count + columns + rows, sizeof *kept->places);
     kept->node = copied(nodes->node, count, sizeof *kept->node);
     table->window_count++;
     if (!kept->places || !kept->node) {
@@ -81,8 +84,13 @@ static bool keep_nodes(th_plate_table *table, const th_plate_nodes *nodes, th_er
     memcpy(kept->places, nodes->x, count * sizeof *nodes->x);
     memcpy(kept->places + count, nodes->y, count * sizeof *nodes->y);
     memcpy(kept->places + 2 * count, nodes->area, count * sizeof *nodes->area);
-    kept->nodes = (th_plate_nodes){count, kept->places, kept->places + count,
-                                   kept->places + 2 * count, kept->node};
+    lines = kept->places + 3 * count;
+    memcpy(lines, nodes->xs, columns * sizeof *lines);
+    memcpy(lines + columns, nodes->ys, rows * sizeof *lines);
+    kept->nodes =
+        (th_plate_nodes){count,      kept->places, kept->places + count, kept->places + 2 * count,
+                         kept->node, lines,        lines + columns,      columns,
+                         rows};
     return true;
 }
 

@@ -212,7 +212,8 @@ static void invent(invented *v) {
     size_t count = pick(2) ? 1 + pick(30) : 1 + pick(NODES);
     double reach = between(5, 200);
 
-    v->nodes = (th_plate_nodes){count, v->x, v->y, v->area, v->node};
+    v->nodes =
+        (th_plate_nodes){.count = count, .x = v->x, .y = v->y, .area = v->area, .node = v->node};
     v->influence = (th_plate_influence){.nodes = &v->nodes, .place = {50, 50, 3}};
     for (size_t n = 0; n < count; n++) {
         double fade;
@@ -866,7 +867,8 @@ static void bow_by_the_plate(void **state) {
         couple.my = e ? -m0 * side : m0 * side; /* lifts the end it acts on */
         make_table(&sheet, &ends[e].spot, 1, NULL, &table);
         grip = th_grip_plate(th_plate_table_at(table, 0), &ask).grip;
-        assert_near(grip.lift_peak, th_bow_lift(&sheet.material, 1.5, bow, length, 12 * bend), 0.03, 0);
+        assert_near(grip.lift_peak, th_bow_lift(&sheet.material, 1.5, bow, length, 12 * bend), 0.03,
+                    0);
         assert_near(grip.at.x, e ? sheet.x1 : 0, 0, 1e-9);
         th_plate_table_free(table);
     }

@@ -1,0 +1,116 @@
+/* picture_stages.c - small pictures of the bond, one a state. */
+#include "picture_stages.h"
+
+#include <math.h>
+
+#define APART 14.0      /* between two pictures (px) */
+#define MOST_HIGH 120.0 /* of one (px) */
+#define HEADING 64.0    /* what stands over them (px) */
+#define LINE 14.5       /* of the words under one (px) */
+
+static size_t columns(const th_stage_row *row) {
+    double wide = row->box[2] - row->box[0], high = row->box[3] - row->box[1];
+
+    return wide > 4 * high ? 2 : row->map->state_count <= 3 ? 3 : 4;
+}
+
+static double cell_width(const th_stage_row *row) {
+    double count = (double)columns(row);
+
+    return (row->width - (count - 1) * APART) / count;
+}
+
+static th_plan plan_at(const th_stage_row *row, th_point corner) {
+    return th_plan_fit(row->box, corner, cell_width(row) - 8, MOST_HIGH);
+}
+
+static const char *caption(const th_stage_row *row, const th_map_state *state) {
+    const th_stage *stage = &row->check->stages[state->stage];
+
+    return th_words_print(row->doc, "%s: %s", th_words_stage(row->doc, stage),
+                          th_words_piece(row->doc, row->job, stage));
+}
+
+/* The second line is bold. */
+static const char *factor_words(const th_stage_row *row, const th_map_state *state) {
+    const th_stage *stage = &row->check->stages[state->stage];
+
+    return th_words_print(row->doc, "hold factor %s%s",
+                          th_words_factor(row->doc, stage->hold_factor, row->check->asked_factor),
+                          state->stage == row->check->governs ? ", the weakest"
+                          : stage->counts                     ? ""
+                                                              : " (need not stay)");
+}
+
+static size_t caption_lines(const th_stage_row *row, const th_map_state *state) {
+    return th_svg_lines(caption(row, state), TH_SVG_SMALL, cell_width(row)) +
+           th_svg_lines(factor_words(row, state), TH_SVG_SMALL * 1.12, cell_width(row));
+}
+
+static double cell_height(const th_stage_row *row) {
+    th_plan plan = plan_at(row, (th_point){0, 0});
+    size_t most = 0;
+
+    for (size_t i = 0; i < row->map->state_count; i++) {
+        size_t lines = caption_lines(row, &row->map->states[i]);
+        most = lines > most ? lines : most;
+    }
+    return plan.height + 24 + (double)most * LINE + 6;
+}
+
+double th_stages_height(const th_stage_row *row) {
+    size_t count = row->map->state_count, across = columns(row);
+
+    return count < 2 ? 0 : HEADING + (double)((count + across - 1) / across) * cell_height(row);
+}
+
+static void draw_words(th_svg *svg, const th_stage_row *row, const th_map_state *state,
+                       th_point at) {
+    static const th_svg_font font = {.size = TH_SVG_SMALL},
+                             strong = {.size = TH_SVG_SMALL, .bold = true};
+    const char *words = caption(row, state);
+    size_t lines = th_svg_lines(words, TH_SVG_SMALL, cell_width(row));
+
+    th_svg_paragraph(svg, &font, at, cell_width(row), LINE, words);
+    at.y += (double)lines * LINE;
+    th_svg_paragraph(svg, &strong, at, cell_width(row), LINE, factor_words(row, state));
+}
+
+static void draw_state(th_svg *svg, const th_stage_row *row, const th_map_state *state,
+                       th_point corner) {
+    static const th_plan_look look = {.tape = TH_FILL_TAPE, .line = 2.4};
+    const th_cut *cut = row->check->stages[state->stage].cut;
+    th_plan plan = plan_at(row, (th_point){corner.x + 4, corner.y + 4});
+
+    th_svg_open(svg, caption(row, state));
+    th_plan_state(svg, &plan, state, &look);
+    th_plan_path(svg, &plan, state);
+    th_plan_tabs(svg, &plan, state);
+    th_plan_cutter(svg, &plan, state->cutter_at, cut->cutter ? cut->cutter->row.diameter : 0);
+    draw_words(svg, row, state, (th_point){corner.x, corner.y + plan.height + 24});
+    th_svg_close(svg);
+}
+
+void th_stages_draw(th_svg *svg, const th_stage_row *row, double top) {
+    static const th_svg_font heading = {.size = TH_SVG_HEADING, .bold = true};
+    static const th_svg_font beside = {.size = TH_SVG_SMALL, .fill = TH_INK_SOFT};
+    size_t across = columns(row);
+    const char *more = row->map->left_out
+                           ? th_words_print(row->doc, " %zu states that hold better are left out.",
+                                            row->map->left_out)
+                           : "";
+
+    th_svg_words(svg, &heading, (th_point){row->left, top + 16}, "What is still stuck down");
+    th_svg_paragraph(
+        svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
+        th_words_print(row->doc,
+                       "Tinted: on tape. Hatched: metal without tape. White: cut away. "
+                       "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
+                       "ring: the cutter.%s",
+                       more));
+    for (size_t i = 0; i < row->map->state_count; i++) {
+        th_point corner = {row->left + (double)(i % across) * (cell_width(row) + APART),
+                           top + HEADING + (double)(i / across) * cell_height(row)};
+        draw_state(svg, row, &row->map->states[i], corner);
+    }
+}
