@@ -195,7 +195,8 @@ typedef struct {
     th_source *sources;
     size_t source_count;
     struct th_shapes *shapes; /* outlines of the scenes */
-    const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for */
+    const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for, or */
+    const char *before_refused;         /* why that one cannot be judged, borrowed; NULL: it can */
     const struct th_shop_record *record; /* of the shop's own log, borrowed; NULL: none. It changes
                                             no figure */
 } th_check;

@@ -125,6 +125,16 @@ bool th_lines_add(th_lines *lines, th_arena *arena, const char *format, ...) TH_
  * a likely slip (more than a third of the word's letters, and more than two). */
 const char *th_nearest(const char *word, const char *const *names, size_t count);
 
+enum { TH_MEANT_MOST = 3 };
+/* Rows that `word` may mean, by id: the nearest one; else the first of those that share most of its
+ * parts (three letters or digits at least; case apart, a slip in a long one apart) with id or name.
+ * `names` may be NULL. The number found. */
+size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,
+                const char *meant[TH_MEANT_MOST]);
+/* a, b or c, each between two `quote`s. */
+void th_meant_text(const char *const *meant, size_t count, const char *quote, char *text,
+                   size_t size);
+
 #ifdef __cplusplus
 }
 #endif

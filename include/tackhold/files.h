@@ -127,14 +127,20 @@ bool th_pulls_read(const char *path, th_pulls *pulls, th_error *err);
 /* The same from text in memory. */
 bool th_pulls_scan(const char *text, size_t size, const char *name, th_pulls *pulls, th_error *err);
 
-/* Put one row into the user's own tables (th_tables_load_own), directories made as needed.
- * `section` is the row as text: comment lines, "[id]", keys. Every other line of the file stays as
+/* A row for the user's own tables. */
+typedef struct {
+    th_table table;
+    const char *id;
+    const char *section; /* the row as text: comment lines, "[id]", keys */
+    bool replace;
+} th_own_row;
+
+/* Put one row into the user's own tables (th_tables_load_own), directories made as needed. Every other line of the file stays as
  * it is, byte for byte; a row of that id is replaced with `replace` (with the comment lines right
  * above it), else it is an error (TH_BAD_USAGE). The whole file is read back as a table before it
  * is written, atomically. `path` gets the file's name. Errors: TH_NOT_WRITTEN, and whatever is
  * wrong with the file or the row. */
-bool th_own_row_write(th_table table, const char *id, const char *section, bool replace, char *path,
-                      size_t size, th_error *err);
+bool th_own_row_write(const th_own_row *row, char *path, size_t size, th_error *err);
 
 /* ---- the shop's own log ---------------------------------------------------------------------- */
 

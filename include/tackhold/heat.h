@@ -100,10 +100,18 @@ typedef struct {
     th_lump_state largest; /* of the whole run, between the points too (C) */
 } th_heat_curve;
 
-/* Run the phases from `start`; `detail` is about how many points the curve gets besides those at
- * the ends. Errors: TH_BAD_RANGE (power or time negative or not a number), TH_NO_MEMORY. */
-bool th_heat_run(const th_lumps *lumps, th_lump_state start, const th_heat_phase *phases,
-                 size_t count, size_t detail, th_heat_curve *curve, th_error *err);
+/* What the lumps go through. */
+typedef struct {
+    th_lump_state start;
+    const th_heat_phase *phases;
+    size_t count;
+    size_t detail; /* about how many points the curve gets besides those at the ends of phases */
+} th_heat_course;
+
+/* Run the phases one after the other. Errors: TH_BAD_RANGE (power or time negative or not a
+ * number), TH_NO_MEMORY. */
+bool th_heat_run(const th_lumps *lumps, const th_heat_course *course, th_heat_curve *curve,
+                 th_error *err);
 void th_heat_curve_free(th_heat_curve *curve);
 
 /* ---- local rise under the cutter ------------------------------------------------------------- */

@@ -118,7 +118,8 @@ void th_hold_factor_print(double factor, double asked, char *text, size_t size);
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
                      th_error *err);
 /* What changed against the job before (check->before) and what each change alone does; stands before
- * the answer. Without `all` the changes that do most. */
+ * the answer. Without `all` the changes that do most. Where that job cannot be judged, why
+ * (check->before_refused); `jobs` is not read then. */
 bool th_report_before(const th_compared *jobs, const th_check *check, bool all, th_doc *doc,
                       th_error *err);
 bool th_report_check_json(const th_job *job, const th_check *check, th_text *text, th_error *err);

@@ -196,6 +196,11 @@ size_t th_tables_count(const th_tables *tables, th_table table);
  * (every row starts with its th_row_head); NULL if there is none. */
 const void *th_tables_row(const th_tables *tables, th_table table, size_t position);
 const void *th_tables_find(const th_tables *tables, th_table table, const char *id);
+enum { TH_HINT = 480 };
+/* What `word`, which is no row, may have meant, ids in `quote`s: "did you mean a or b?"; where
+ * nothing is like it and the table is short "write a, b or c"; else "". False: out of memory. */
+bool th_tables_hint(const th_tables *tables, th_table table, const char *word, const char *quote,
+                    char hint[TH_HINT]);
 
 /* ---- keys ------------------------------------------------------------------------------------ */
 

@@ -15,19 +15,39 @@ typedef struct {
 
 /* ---- one hold -------------------------------------------------------------------------------- */
 
-/* The job with other settings, judged whole; `judgement` lives in `arena`. Refused changes leave
- * `changed` NULL; false only when memory ran out. */
-static bool judge_with(const th_hunt *hunt, const char *const *settings, size_t count,
-                       th_arena *arena, th_job **changed, th_judgement *judgement,
-                       th_error *reason) {
+/* A hold to be tried: the job with these settings. */
+typedef struct {
+    const char *const *settings;
+    size_t count;
+} th_trying;
+
+/* A job judged whole, but for what a quick look shows to be far from the weakest place: fine grids
+ * take most of the time, and only the weakest place is asked for. */
+static bool judge_weakest(const th_hunt *hunt, const th_job *job, th_arena *arena,
+                          th_judgement *judgement, th_error *reason) {
+    th_judging quick = *hunt->judging, whole = *hunt->judging;
+    th_arena passing = {NULL};
+    bool fine;
+
+    quick.quick = true;
+    fine = th_judge(job, &quick, &passing, 0, judgement, reason);
+    whole.aside = !fine ? 0 : judgement->hold_factor > 0 ? 1 / judgement->hold_factor : INFINITY;
+    th_arena_free(&passing);
+    return fine && th_judge(job, &whole, arena, 0, judgement, reason);
+}
+
+/* `judgement` lives in `arena`. Refused changes leave `changed` NULL and say why; false only when
+ * memory ran out. */
+static bool judge_with(const th_hunt *hunt, th_trying trying, th_arena *arena, th_job **changed,
+                       th_judgement *judgement, th_error *reason) {
     *changed = NULL;
     if (hunt->judging->options->progress) {
         hunt->judging->options->progress(hunt->judging->options->context);
     }
-    if (!th_job_change(hunt->job, settings, count, changed, reason)) {
+    if (!th_job_change(hunt->job, trying.settings, trying.count, changed, reason)) {
         return reason->code != TH_NO_MEMORY || th_fail_memory(hunt->err);
     }
-    if (!th_judge(*changed, hunt->judging, arena, 0, judgement, reason)) {
+    if (!judge_weakest(hunt, *changed, arena, judgement, reason)) {
         th_job_free(*changed);
         *changed = NULL;
         return reason->code != TH_NO_MEMORY || th_fail_memory(hunt->err);
@@ -127,7 +147,7 @@ static bool try_choice(const th_hunt *hunt, const th_tape *tape, const th_glue *
         .tape = tape, .glue = glue, .temperature = (double)NAN, .sway = (double)NAN};
     choice->own = tape == hold->tape && glue == hold->glue &&
                   (glue->absent || hold->tape_below == hold->tape);
-    fine = judge_with(hunt, settings, 3, &arena, &changed, &judgement, &reason);
+    fine = judge_with(hunt, (th_trying){settings, 3}, &arena, &changed, &judgement, &reason);
     if (fine && changed) {
         fine = describe(hunt, changed, &judgement, choice);
     } else if (fine) {
@@ -194,7 +214,7 @@ static bool factor_after(const th_hunt *hunt, double wait, double *factor) {
 
     th_number_print(wait, 6, value, sizeof value);
     snprintf(setting, sizeof setting, "hold.wait=%s s", value);
-    fine = judge_with(hunt, settings, 1, &arena, &changed, &judgement, &reason);
+    fine = judge_with(hunt, (th_trying){settings, 1}, &arena, &changed, &judgement, &reason);
     *factor = fine && changed ? judgement.hold_factor : 0;
     th_job_free(changed);
     th_arena_free(&arena);

@@ -672,7 +672,7 @@ static bool judge_changes(work *w, th_comparison *comparison, th_error *err) {
             return th_fail_memory(err);
         }
         if (comparison->judged == TH_DIFFERENCES_JUDGED) {
-            c->shown.why_not = "not judged: there are too many changes";
+            c->shown.why_not = "there are too many changes";
         } else if (!c->shown.why_not && !try_alone(w, c, err)) {
             return false;
         }

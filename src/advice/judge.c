@@ -808,15 +808,14 @@ static bool warm_up(th_bench *bench, const th_cut *cut, const th_bond_state *bef
                     th_judgement *judgement) {
     const th_bond_state *after =
         cut->operation == TH_OUTLINE ? before : th_state_after(bench->ground, before, cut);
-    th_states states = {before, after};
     th_heat_curve curve = {.points = NULL};
     th_warming warming;
+    th_warmed_cut warmed = {cut, &warming, before, after, bench->warmth};
     th_warmth warmth;
     bool fine;
 
     if (!after || !warming_of(bench, cut, &warming) ||
-        !th_warmth_of(bench->ground, &states, cut, &warming, bench->warmth, &warmth,
-                      bench->quick ? NULL : &curve)) {
+        !th_warmth_of(bench->ground, &warmed, &warmth, bench->quick ? NULL : &curve)) {
         return false;
     }
     bench->warmth = warmth.end;

@@ -133,14 +133,22 @@ static size_t stage_of(const th_judgement *judgement, const char *section, th_pi
     return found;
 }
 
-/* Judged in a room that is `warmer`, with forces of `force`. */
-static bool read_link(const maker *m, const th_link *link, const th_judgement *judgement,
-                      const th_change *change, th_layer layer, size_t i, reading *at) {
+/* The job judged with one layer alone, in a room that is `warmer`, with forces of `force`. */
+typedef struct {
+    const th_judgement *judgement;
+    const th_change *change;
+    th_layer layer;
+} judged_layer;
+
+static bool read_link(const maker *m, const judged_layer *of, size_t i, reading *at) {
+    const th_link *link = &m->response->links[i];
+    const th_judgement *judgement = of->judgement;
+    const th_change *change = of->change;
     bool heat = link->layer == TH_LAYER_HEAT;
     size_t at_stage =
         heat ? warmest_of(judgement) : stage_of(judgement, link->section, link->piece);
     const th_stage *stage = &judgement->stages[at_stage];
-    double offset = heat || link->layer == layer ? 0 : m->plate_over_part;
+    double offset = heat || link->layer == of->layer ? 0 : m->plate_over_part;
     double room = m->response->job->hold.room_temperature + change->warmer;
 
     if (at_stage == judgement->count || !(stage->hold_factor > 0)) {
@@ -161,7 +169,7 @@ static bool read_layer(maker *m, th_layer layer, th_change *change, reading *at)
     fine = judge(m, change, m->least, &arena, &judgement);
     for (size_t i = 0; fine && i < r->link_count; i++) {
         fine = !told_by(m, &r->links[i], layer) ||
-               read_link(m, &r->links[i], &judgement, change, layer, i, at);
+               read_link(m, &(judged_layer){&judgement, change, layer}, i, at);
     }
     r->judgements += fine;
     th_arena_free(&arena);

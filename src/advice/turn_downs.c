@@ -247,8 +247,8 @@ static bool prepare(th_search *search) {
     search->far = far_from_failing(search);
     search->holds = holding(search);
     search->skip = th_arena_take(&search->own, cuts * sizeof *search->skip);
-    search->list = th_arena_take(search->arena, TH_TURN_DOWNS_MOST * sizeof *search->list);
-    search->cost = th_arena_take(&search->own, TH_TURN_DOWNS_MOST * sizeof *search->cost);
+    search->list = th_arena_take(search->arena, (TH_TURN_DOWNS_MOST + 1) * sizeof *search->list);
+    search->cost = th_arena_take(&search->own, (TH_TURN_DOWNS_MOST + 1) * sizeof *search->cost);
     search->before = th_arena_take(&search->own, cuts * sizeof *search->before);
     search->by_cut = th_arena_take(&search->own, cuts * sizeof *search->by_cut);
     if (!search->far || !search->holds || !search->skip || !search->list || !search->cost ||
@@ -281,6 +281,7 @@ static bool find(th_search *search, th_turn_downs *found) {
         return false;
     }
     sort_by_cost(search);
+    search->count = search->count < TH_TURN_DOWNS_MOST ? search->count : TH_TURN_DOWNS_MOST;
     *found = (th_turn_downs){.list = search->list, .count = search->count};
     if (search->count == 0) {
         if (!find_best_step(search) || !th_turn_reach_find(search, &reach, &reach_count)) {

@@ -478,12 +478,28 @@ static bool fill(th_search *search, const th_combo *combo, th_turn_down *found) 
     return true;
 }
 
-static bool keep(th_search *search, const th_combo *combo, double hold_factor, double minutes) {
-    th_turn_down *slot = &search->list[search->count];
+/* Of more than the list is for, the one that costs most goes, of equal ones the last. */
+static void make_room(th_search *search) {
+    size_t dearest = 0;
 
-    if (search->count >= TH_TURN_DOWNS_MOST) {
-        return true;
+    if (search->count <= TH_TURN_DOWNS_MOST) {
+        return;
     }
+    for (size_t i = 1; i < search->count; i++) {
+        dearest = search->cost[i] >= search->cost[dearest] ? i : dearest;
+    }
+    search->count--;
+    for (size_t i = dearest; i < search->count; i++) {
+        search->list[i] = search->list[i + 1];
+        search->cost[i] = search->cost[i + 1];
+    }
+}
+
+static bool keep(th_search *search, const th_combo *combo, double hold_factor, double minutes) {
+    th_turn_down *slot;
+
+    make_room(search);
+    slot = &search->list[search->count];
     if (!fill(search, combo, slot)) {
         return false;
     }
@@ -594,8 +610,7 @@ bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t lo
     double good = failing_factor(search, present, false);
     th_bracket at = {low, combo->rung[which], lever->from, failing_factor(search, present, true)};
 
-    for (int i = 0;
-         lever->climbs && i < most && at.bad < at.good && search->count < TH_TURN_DOWNS_MOST; i++) {
+    for (int i = 0; lever->climbs && i < most && at.bad < at.good; i++) {
         th_combo tried = *combo;
         th_whole whole;
         /* the last one left to a guess that creeps along is the neighbour */

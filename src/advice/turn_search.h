@@ -57,8 +57,8 @@ typedef struct {
     bool others;     /* the last change judged whole fails by a cut that was passed over */
     th_lever *levers[TH_LEVERS_MOST];
     size_t lever_count;
-    th_turn_down *list;
-    double *cost; /* minutes that each costs, changing over and waiting included */
+    th_turn_down *list; /* room for one more than the most: the last is weighed against them */
+    double *cost;       /* minutes that each costs, changing over and waiting included */
     size_t count;
 } th_search;
 

@@ -109,9 +109,10 @@ static void lay_phases(const th_ground *ground, const th_cut *cut, double power,
 }
 
 static bool warm_lumps(const th_ground *ground, const th_body *body, const th_phases *phases,
-                       double conductance, th_lump_state start, th_warmth *warmth,
-                       th_heat_curve *kept) {
+                       th_lump_state start, th_warmth *warmth, th_heat_curve *kept) {
     const th_job *job = ground->job;
+    double conductance = th_stack_conductance(job->hold.tape, job->hold.glue, job->hold.tape_below);
+    th_heat_course course = {start, phases->list, phases->count, kept ? CURVE_DETAIL : 0};
     th_lumps_input input = {.stock = job->part.stock,
                             .plate = job->hold.plate,
                             .coolant = job->hold.coolant,
@@ -126,8 +127,7 @@ static bool warm_lumps(const th_ground *ground, const th_body *body, const th_ph
     th_lumps lumps;
 
     if (!th_lumps_make(&input, &lumps, ground->err) ||
-        !th_heat_run(&lumps, start, phases->list, phases->count, kept ? CURVE_DETAIL : 0, &curve,
-                     ground->err)) {
+        !th_heat_run(&lumps, &course, &curve, ground->err)) {
         return false;
     }
     warmth->end = curve.count ? curve.points[curve.count - 1].state : start;
@@ -168,27 +168,26 @@ static double steady_power(const th_ground *ground, const th_cut *cut, const th_
     return most;
 }
 
-bool th_warmth_of(th_ground *ground, const th_states *states, const th_cut *cut,
-                  const th_warming *warming, th_lump_state start, th_warmth *warmth,
+bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
                   th_heat_curve *curve) {
     const th_job *job = ground->job;
-    double conductance = th_stack_conductance(job->hold.tape, job->hold.glue, job->hold.tape_below);
+    const th_cut *cut = of->cut;
+    const th_warming *warming = of->warming;
     double power = steady_power(ground, cut, warming);
     const th_outline *stock = th_ground_stock(ground);
     th_body body;
     th_phases phases;
 
-    *warmth = (th_warmth){.end = start, .largest = start, .tape = start.part};
+    *warmth = (th_warmth){.end = of->start, .largest = of->start, .tape = of->start.part};
     if (!(power > 0)) {
         return true;
     }
     if (!stock) {
         return false;
     }
-    body = body_of(ground, states->after, cut, th_outline_section(stock).area);
-    lay_phases(ground, cut, power * share_of_piece(ground, states->before, states->after, cut),
-               &phases);
-    if (!warm_lumps(ground, &body, &phases, conductance, start, warmth, curve)) {
+    body = body_of(ground, of->after, cut, th_outline_section(stock).area);
+    lay_phases(ground, cut, power * share_of_piece(ground, of->before, of->after, cut), &phases);
+    if (!warm_lumps(ground, &body, &phases, of->start, warmth, curve)) {
         return false;
     }
     for (size_t i = 0; i < warming->count; i++) {
@@ -201,7 +200,7 @@ bool th_warmth_of(th_ground *ground, const th_states *states, const th_cut *cut,
     }
     /* A plastic conducts so badly that part and cutter hardly share their heat. */
     warmth->tape = th_warmth_plastic(ground)
-                       ? fmax(warmth->largest.part, start.part + warmth->local)
+                       ? fmax(warmth->largest.part, of->start.part + warmth->local)
                        : warmth->largest.part + warmth->local;
     return true;
 }

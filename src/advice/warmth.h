@@ -29,16 +29,18 @@ typedef struct {
     double tape;           /* what the tape is taken to be at (C) */
 } th_warmth;
 
-/* The bond before a cut, and after it (an outline's: before). */
+/* One cut, with the bond before it and after it (an outline's: before), on a part at `start`. */
 typedef struct {
+    const th_cut *cut;
+    const th_warming *warming;
     const th_bond_state *before, *after;
-} th_states;
+    th_lump_state start;
+} th_warmed_cut;
 
-/* One cut on a part that is at `start`. Heat spreads in one copy of the part alone (in the smallest
+/* How warm it gets. Heat spreads in one copy of the part alone (in the smallest
  * piece, where cuts have parted it), and in a faced sheet in all of it; time spent on other copies
  * is no rest. `curve`, if not NULL, receives points from 0 s on, to be freed by the caller. */
-bool th_warmth_of(th_ground *ground, const th_states *states, const th_cut *cut,
-                  const th_warming *warming, th_lump_state start, th_warmth *warmth,
+bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
                   th_heat_curve *curve);
 
 /* Rise under the cutter in one pass (K), `power` (W) going into the piece; `biot` as in heat.h. */

@@ -1,6 +1,7 @@
 /* nearest.c - the known name that a misspelt word most likely meant. */
 #include "tackhold/base.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum { LONGEST = 63 };
@@ -55,4 +56,93 @@ const char *th_nearest(const char *word, const char *const *names, size_t count)
         }
     }
     return best;
+}
+
+/* ---- words within names ---------------------------------------------------------------------- */
+
+enum { SHORTEST = 3, SLIP = 6 }; /* letters: of a part that counts, for each slip in it */
+
+static char lower(char c) {
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+static bool is_part(char c) {
+    return (c >= '0' && c <= '9') || (lower(c) >= 'a' && lower(c) <= 'z');
+}
+
+/* The next run of letters and digits in `text` from *at on, in lower case; its length, 0 at the
+ * end. What does not fit is cut off. */
+static size_t next_part(const char *text, size_t *at, char part[LONGEST + 1]) {
+    size_t n = 0;
+
+    while (text[*at] != '\0' && !is_part(text[*at])) {
+        (*at)++;
+    }
+    for (; is_part(text[*at]); (*at)++) {
+        if (n < LONGEST) {
+            part[n++] = lower(text[*at]);
+        }
+    }
+    part[n] = '\0';
+    return n;
+}
+
+/* Whether a part stands somewhere in a text, or one of its long words but for a slip. */
+static bool stands_in(const char *part, size_t n, const char *text) {
+    char word[LONGEST + 1];
+
+    for (size_t at = 0; next_part(text, &at, word) > 0;) {
+        if (strstr(word, part) != NULL || (n >= SLIP && edit_distance(part, word) <= n / SLIP)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static size_t shared(const char *word, const char *id, const char *name) {
+    char part[LONGEST + 1];
+    size_t count = 0, n;
+
+    for (size_t at = 0; (n = next_part(word, &at, part)) > 0;) {
+        count += n >= SHORTEST && (stands_in(part, n, id) || (name && stands_in(part, n, name)));
+    }
+    return count;
+}
+
+size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,
+                const char *meant[TH_MEANT_MOST]) {
+    size_t found = 0, most = 1;
+
+    meant[0] = th_nearest(word, ids, count);
+    if (meant[0] != NULL || word == NULL) {
+        return meant[0] != NULL;
+    }
+    for (size_t i = 0; i < count; i++) {
+        size_t own = shared(word, ids[i], names ? names[i] : NULL);
+        if (own > most) {
+            most = own;
+            found = 0;
+        }
+        if (own == most && found < TH_MEANT_MOST) {
+            meant[found++] = ids[i];
+        }
+    }
+    return found;
+}
+
+void th_meant_text(const char *const *meant, size_t count, const char *quote, char *text,
+                   size_t size) {
+    size_t used = 0;
+
+    if (size > 0) {
+        text[0] = '\0';
+    }
+    for (size_t i = 0; i < count && used < size; i++) {
+        int n = snprintf(text + used, size - used, "%s%s%.60s%s",
+                         i == 0           ? ""
+                         : i + 1 == count ? " or "
+                                          : ", ",
+                         quote, meant[i], quote);
+        used += n > 0 ? (size_t)n : 0;
+    }
 }

@@ -119,6 +119,26 @@ static bool judge_choice(const th_asker *asker, const void *with, const char *an
         answer, choice->count, nearest == NULL ? "" : ", perhaps ", nearest == NULL ? "" : nearest);
 }
 
+/* A row of the list, its name in lines of at most WIDTH columns. */
+static void show_row(size_t number, const char *id, const char *name) {
+    enum { WIDTH = 80 };
+    int used = fprintf(stderr, "  %2zu  %-21s", number, id);
+    int indent = used, lines = 0;
+
+    while (*name != '\0') {
+        int n = (int)strcspn(name, " ");
+        if (used + 1 + n > WIDTH && lines > 0) {
+            fprintf(stderr, "\n%*s", indent, "");
+            used = indent;
+        }
+        used += fprintf(stderr, " %.*s", n, name);
+        lines = 1;
+        name += n;
+        name += strspn(name, " ");
+    }
+    fputc('\n', stderr);
+}
+
 bool th_ask_choice(const th_asker *asker, const char *question, const th_choice *choice,
                    size_t *position, th_error *err) {
     fprintf(stderr, "%s\n", question);
@@ -126,7 +146,7 @@ bool th_ask_choice(const th_asker *asker, const char *question, const th_choice 
         if (choice->names == NULL) {
             fprintf(stderr, "  %2zu  %s\n", i + 1, choice->ids[i]);
         } else {
-            fprintf(stderr, "  %2zu  %-21s %s\n", i + 1, choice->ids[i], choice->names[i]);
+            show_row(i + 1, choice->ids[i], choice->names[i]);
         }
     }
     const char *answer;

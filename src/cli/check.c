@@ -1,4 +1,5 @@
 /* tackhold check: judge a job. */
+#include <stdio.h>
 #include <string.h>
 
 #include "cli.h"
@@ -32,31 +33,64 @@ static bool add_doc(const th_doc *doc, bool done, th_text *text, th_error *err) 
     return done && th_doc_text(doc, text, err);
 }
 
-/* `jobs` NULL: nothing is compared. */
-static bool report(const th_job *job, const th_check *check, const th_compared *jobs,
-                   const th_options *options, th_text *text, th_error *err) {
+static bool report(const th_check *check, const th_compared *jobs, const th_options *options,
+                   th_text *text, th_error *err) {
     if (options->json) {
-        return th_report_check_json(job, check, text, err);
+        return th_report_check_json(jobs->now, check, text, err);
     }
     th_doc doc = {0}, first = {0};
     bool done = true;
-    if (jobs != NULL) {
+    if (check->before != NULL || check->before_refused != NULL) {
         done = add_doc(&first, th_report_before(jobs, check, options->all, &first, err), text, err);
         th_text_put(text, "\n");
     }
-    done = done && add_doc(&doc, th_report_check(job, check, options->all, &doc, err), text, err);
+    done = done &&
+           add_doc(&doc, th_report_check(jobs->now, check, options->all, &doc, err), text, err);
     th_doc_free(&first);
     th_doc_free(&doc);
     return done;
 }
 
+/* The job to compare with. */
+typedef struct {
+    th_cli_job opened;
+    char refused[1100]; /* why it cannot be judged; "": nothing is known against it */
+} job_before;
+
+static void refuse(job_before *before, const th_error *err) {
+    if (err->file[0] != '\0' && err->line > 0) {
+        snprintf(before->refused, sizeof before->refused, "%s:%d: %s", err->file, err->line,
+                 err->message);
+    } else {
+        snprintf(before->refused, sizeof before->refused, "%s%s%s", err->file,
+                 err->file[0] == '\0' ? "" : ": ", err->message);
+    }
+}
+
+/* That the job before cannot be judged is an answer too. */
+static bool compare(th_compared *jobs, job_before *before, th_check *check,
+                    th_comparison *comparison, th_error *err) {
+    if (before->refused[0] == '\0' && th_compare(jobs, comparison, err)) {
+        check->before = comparison;
+        return true;
+    }
+    if (before->refused[0] == '\0') {
+        if (th_status_exit(err->code) != TH_EXIT_BAD_INPUT) {
+            return false;
+        }
+        refuse(before, err);
+    }
+    check->before_refused = before->refused;
+    return true;
+}
+
 /* `before` NULL: nothing is compared. */
-static int judge(const th_cli_job *opened, const th_cli_job *before, const th_options *options,
+static int judge(const th_cli_job *opened, job_before *before, const th_options *options,
                  th_text *text, th_error *err) {
     th_check check = {0};
     th_comparison comparison = {0};
     th_shop_record record;
-    th_check_options how = opened->how, old = before == NULL ? how : before->how;
+    th_check_options how = opened->how, old = before == NULL ? how : before->opened.how;
     int code = TH_EXIT_DONE;
 
     how.turn_downs = true;
@@ -65,13 +99,12 @@ static int judge(const th_cli_job *opened, const th_cli_job *before, const th_op
     check.record = done ? th_cli_record(opened->job, options, &record) : NULL;
     th_compared jobs = {.now = opened->job, .now_options = &how, .before_options = &old};
     if (done && before != NULL) {
-        jobs.before = before->job;
+        jobs.before = before->opened.job;
         jobs.now_factor = check.hold_factor;
         jobs.units = options->json ? TH_MM : (th_units)opened->job->head.units;
-        done = th_compare(&jobs, &comparison, err);
-        check.before = &comparison;
+        done = compare(&jobs, before, &check, &comparison, err);
     }
-    if (!done || !report(opened->job, &check, before == NULL ? NULL : &jobs, options, text, err)) {
+    if (!done || !report(&check, &jobs, options, text, err)) {
         code = th_status_exit(err->code);
     } else if (check.verdict != TH_HOLDS) {
         code = TH_EXIT_NOT_HELD;
@@ -91,20 +124,30 @@ int th_check_report(const char *path, const th_options *options, th_text *text, 
     return code;
 }
 
-/* Settings are of the job, not of the one before. */
+/* Settings are of the job, not of the one before. What the other job's file says must be readable;
+ * whether it can be is another matter. */
 static int compare_jobs(const check_arguments *arguments, th_text *text, th_error *err) {
-    th_cli_job opened, before;
+    th_cli_job opened;
+    job_before before = {.refused = ""};
     th_options plain = arguments->common;
+    int code = TH_EXIT_DONE;
+
     plain.setting_count = 0;
-    bool done = th_cli_job_open(arguments->common.words[0], &arguments->common, &opened, err);
-    if (!done) {
+    if (!th_cli_job_open(arguments->common.words[0], &arguments->common, &opened, err)) {
         th_cli_job_close(&opened);
         return th_status_exit(err->code);
     }
-    done = th_cli_job_open(arguments->before, &plain, &before, err);
-    int code =
-        done ? judge(&opened, &before, &arguments->common, text, err) : th_status_exit(err->code);
-    th_cli_job_close(&before);
+    if (!th_cli_job_open(arguments->before, &plain, &before.opened, err)) {
+        if (err->code == TH_CONTRADICTION || err->code == TH_NOT_POSSIBLE) {
+            refuse(&before, err);
+        } else {
+            code = th_status_exit(err->code);
+        }
+    }
+    if (code == TH_EXIT_DONE) {
+        code = judge(&opened, &before, &arguments->common, text, err);
+    }
+    th_cli_job_close(&before.opened);
     th_cli_job_close(&opened);
     return code;
 }

@@ -18,20 +18,13 @@ static bool report(const th_tables *tables, th_table table, const th_options *op
 
 static int list_rows(const void *input) {
     const th_options *options = input;
-    int table = th_table_of(options->words[0]);
+    th_table table;
     th_tables *tables = NULL;
     th_text text = {0};
     th_error err = {0};
-    bool done = false;
-    if (table < 0) {
-        th_fail(&err, TH_BAD_USAGE,
-                "there is no table \"%.60s\"; known are stock, tape, glue, cutter, machine, "
-                "coolant, plate",
-                options->words[0]);
-    } else {
-        done = th_options_tables(options, &tables, &err) &&
-               report(tables, (th_table)table, options, &text, &err);
-    }
+    bool done = th_cli_table("list", options->words[0], &table, &err) &&
+                th_options_tables(options, &tables, &err) &&
+                report(tables, table, options, &text, &err);
     th_tables_free(tables);
     if (!done) {
         th_text_free(&text);

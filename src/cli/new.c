@@ -153,7 +153,7 @@ static bool ask_engagement(interview *in, const th_cutter *cutter, th_error *err
     double radial = full ? cutter->diameter : cutter->diameter / 2;
     bool both =
         in->operation != TH_HOLE && in->operation != TH_ENGRAVE && in->operation != TH_CHAMFERING;
-    const char *question = both ? "Radial x axial engagement of a pass (stepover x depth of cut)"
+    const char *question = both ? "Radial x axial engagement (stepover x depth of cut)"
                            : in->operation == TH_CHAMFERING ? "Width of the chamfer"
                            : in->operation == TH_ENGRAVE    ? "Depth of the engraving"
                                                             : "Axial engagement (depth a turn)";
@@ -255,6 +255,24 @@ static void put_cut(const interview *in, th_text *text) {
     put_shape(in, cutter, text);
 }
 
+/* Most parts are cut out of something larger: the keys for it stand ready. */
+static void put_sheet(const interview *in, th_text *text) {
+    double margin = in->asker.units == TH_MM ? 20 : 25.4;
+    const char *length = length_text(in, length_of(in, in->size[0]) + 2 * margin);
+    const char *width = length_text(in, length_of(in, in->size[1]) + 2 * margin);
+    const char *corner = length_text(in, margin);
+
+    if (length == NULL || width == NULL || corner == NULL) {
+        text->failed = true;
+        return;
+    }
+    th_text_add(text,
+                "# The stock is the part itself. If it is cut out of a larger sheet, take off the\n"
+                "# four # below; give the sheet's size, and where in it the part's corner lies:\n"
+                "#sheet_length = %s\n#sheet_width = %s\n#sheet_x = %s\n#sheet_y = %s\n",
+                length, width, corner, corner);
+}
+
 static void put_job(const interview *in, const char *name, th_text *text) {
     th_text_add(text,
                 "# A job for tackhold: will the part stay put?\n"
@@ -269,6 +287,7 @@ static void put_job(const interview *in, const char *name, th_text *text) {
     put_key(text, "part", "length", in->size[0]);
     put_key(text, "part", "width", in->size[1]);
     put_key(text, "part", "thickness", in->size[2]);
+    put_sheet(in, text);
     put_section(text, "hold", "hold");
     put_key(text, "hold", "tape", in->row[TH_TAPES]);
     put_key(text, "hold", "glue", in->row[TH_GLUES]);
@@ -346,7 +365,11 @@ static int new_job(const void *input) {
         if (!make_file(&in, path, options->force, &err)) {
             code = th_status_exit(err.code);
         } else {
-            th_text_add(&text, "wrote %s\n\n", path);
+            th_text_add(&text,
+                        "wrote %s\n"
+                        "The stock is the part itself; [part] says how to cut it out of a larger "
+                        "sheet.\n\n",
+                        path);
             code = th_check_report(path, options, &text, &err);
         }
     }

@@ -2,9 +2,11 @@
 #define _POSIX_C_SOURCE 200809L
 
 #include <errno.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "cli.h"
 
@@ -122,6 +124,28 @@ error_t th_options_parse(int key, char *argument, struct argp_state *state) {
     return 0;
 }
 
+bool th_cli_table(const char *verb, const char *word, th_table *table, th_error *err) {
+    const char *names[TH_TABLE_COUNT], *nearest;
+    int found = th_table_of(word);
+
+    if (found >= 0) {
+        *table = (th_table)found;
+        return true;
+    }
+    for (int i = 0; i < TH_TABLE_COUNT; i++) {
+        names[i] = th_table_name((th_table)i);
+    }
+    nearest = th_nearest(word, names, TH_TABLE_COUNT);
+    return nearest != NULL
+               ? th_fail(err, TH_BAD_USAGE,
+                         "there is no table \"%.60s\"; did you mean: tackhold %s %s", word, verb,
+                         nearest)
+               : th_fail(err, TH_BAD_USAGE,
+                         "there is no table \"%.60s\"; known are stock, tape, glue, cutter, "
+                         "machine, coolant, plate",
+                         word);
+}
+
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err) {
     return options->no_shop
                ? th_tables_load(options->tables, options->table_count, tables, err)
@@ -130,15 +154,38 @@ bool th_options_tables(const th_options *options, th_tables **tables, th_error *
 
 /* ---- messages and output --------------------------------------------------------------------- */
 
+/* A message is one line, which scripts and editors want; where a person reads it, it is broken
+ * between words. Bytes are counted, which breaks sooner where there are more of them than letters.
+ */
+static void put_message(const char *message) {
+    const size_t width = isatty(STDERR_FILENO) ? 80 : SIZE_MAX;
+    size_t used = 0;
+
+    while (*message != '\0') {
+        size_t n = strcspn(message, " "), gap = strspn(message + n, " ");
+        size_t next = n + gap + strcspn(message + n + gap, " ");
+        bool fits = used + next <= width;
+        fprintf(stderr, "%.*s", (int)(fits ? n + gap : n), message);
+        used = fits ? used + n + gap : 0;
+        message += n + gap;
+        if (!fits && *message != '\0') {
+            fputc('\n', stderr);
+        }
+    }
+    fputc('\n', stderr);
+}
+
 int th_cli_fail(const th_error *err) {
+    char text[1100]; /* file and message at their longest */
+
     fflush(stdout);
     if (err->file[0] != '\0' && err->line > 0) {
-        fprintf(stderr, "tackhold: %s:%d: %s\n", err->file, err->line, err->message);
-    } else if (err->file[0] != '\0') {
-        fprintf(stderr, "tackhold: %s: %s\n", err->file, err->message);
+        snprintf(text, sizeof text, "tackhold: %s:%d: %s", err->file, err->line, err->message);
     } else {
-        fprintf(stderr, "tackhold: %s\n", err->message);
+        snprintf(text, sizeof text, "tackhold: %s%s%s", err->file, err->file[0] == '\0' ? "" : ": ",
+                 err->message);
     }
+    put_message(text);
     return th_status_exit(err->code);
 }
 

@@ -132,19 +132,12 @@ static bool find_like(const th_tables *tables, const char *id, const th_tape **l
     if (id == NULL || *like != NULL) {
         return true;
     }
-    size_t count = th_tables_count(tables, TH_TAPES);
-    const char **ids = calloc(count + 1, sizeof *ids);
-    if (ids == NULL) {
+    char hint[TH_HINT];
+    if (!th_tables_hint(tables, TH_TAPES, id, "", hint)) {
         return th_fail_memory(err);
     }
-    for (size_t i = 0; i < count; i++) {
-        ids[i] = ((const th_row_head *)th_tables_row(tables, TH_TAPES, i))->id;
-    }
-    const char *nearest = th_nearest(id, ids, count);
-    free(ids);
-    return th_fail(err, TH_UNKNOWN_ROW, "--like: there is no tape \"%.60s\"; %s%s%s", id,
-                   nearest == NULL ? "`tackhold list tape' names them all" : "did you mean ",
-                   nearest == NULL ? "" : nearest, nearest == NULL ? "" : "?");
+    return th_fail(err, TH_UNKNOWN_ROW, "--like: there is no tape \"%.60s\"; %s", id,
+                   hint[0] == '\0' ? "`tackhold list tape' names them all" : hint);
 }
 
 /* A row of that name, shipped or own, would be hidden by the new one. */
@@ -159,9 +152,9 @@ static bool check_free(const th_tables *tables, const pull_options *options, th_
 static bool write_row(const th_pull_result *result, const pull_options *options, char *path,
                       th_error *err) {
     th_text row = {0};
-    bool done =
-        th_report_pull_row(result, options->id, &row, err) &&
-        th_own_row_write(TH_TAPES, options->id, row.data, options->replace, path, PATH_MAX, err);
+    bool done = th_report_pull_row(result, options->id, &row, err) &&
+                th_own_row_write(&(th_own_row){TH_TAPES, options->id, row.data, options->replace},
+                                 path, PATH_MAX, err);
     th_text_free(&row);
     return done;
 }

@@ -23,16 +23,11 @@ static bool report_row(const th_tables *tables, th_table table, const th_options
 }
 
 static bool show_row(const th_options *options, th_text *text, th_error *err) {
-    int table = th_table_of(options->words[0]);
-    if (table < 0) {
-        return th_fail(err, TH_BAD_USAGE,
-                       "there is no table \"%.60s\"; known are stock, tape, glue, cutter, machine, "
-                       "coolant, plate",
-                       options->words[0]);
-    }
+    th_table table;
     th_tables *tables = NULL;
-    bool done = th_options_tables(options, &tables, err) &&
-                report_row(tables, (th_table)table, options, text, err);
+    bool done = th_cli_table("show", options->words[0], &table, err) &&
+                th_options_tables(options, &tables, err) &&
+                report_row(tables, table, options, text, err);
     th_tables_free(tables);
     return done;
 }

@@ -24,21 +24,23 @@ typedef struct {
     size_t n;
 } line;
 
+static line trimmed(line found) {
+    while (found.n > 0 && strchr(" \t\r", found.p[0])) {
+        found.p++;
+        found.n--;
+    }
+    while (found.n > 0 && strchr(" \t\r", found.p[found.n - 1])) {
+        found.n--;
+    }
+    return found;
+}
+
 static line line_at(const char *text, size_t size, size_t from, size_t *next) {
     const char *end = memchr(text + from, '\n', size - from);
     size_t to = end ? (size_t)(end - text) : size;
-    line found;
 
     *next = end ? to + 1 : size;
-    while (from < to && strchr(" \t\r", text[from])) {
-        from++;
-    }
-    while (to > from && strchr(" \t\r", text[to - 1])) {
-        to--;
-    }
-    found.p = text + from;
-    found.n = to - from;
-    return found;
+    return trimmed((line){text + from, to - from});
 }
 
 static bool is_header(line found) {
@@ -49,17 +51,24 @@ static bool is_comment(line found) {
     return found.n > 0 && (found.p[0] == '#' || found.p[0] == ';');
 }
 
+/* Blanks inside the brackets and capitals make no other name, as the reader takes it. */
 static bool names(line header, const char *id) {
     size_t n = strlen(id);
+    line name = {header.p + 1, header.n - 1};
 
-    for (size_t i = 0; i < n && i + 2 < header.n; i++) {
-        char c = header.p[i + 1];
-        c = c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c; /* as the reader folds it */
+    if (name.n == 0 || name.p[name.n - 1] != ']') {
+        return false;
+    }
+    name.n--;
+    name = trimmed(name);
+    for (size_t i = 0; i < n && i < name.n; i++) {
+        char c = name.p[i];
+        c = c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
         if (c != id[i]) {
             return false;
         }
     }
-    return header.n == n + 2 && header.p[n + 1] == ']';
+    return name.n == n;
 }
 
 typedef struct {
@@ -147,8 +156,7 @@ static bool own_path(th_table table, char *path, size_t size, th_error *err) {
     return true;
 }
 
-static bool write_row(th_table table, const char *id, const char *section, bool replace,
-                      const char *path, th_error *err) {
+static bool write_row(const th_own_row *own, const char *path, th_error *err) {
     char target[PATH_MAX];
     struct stat info;
     bool there = stat(path, &info) == 0;
@@ -159,20 +167,20 @@ static bool write_row(th_table table, const char *id, const char *section, bool 
     bool fine = old || !there;
 
     if (fine && old) {
-        row = find_row(old, size, id);
+        row = find_row(old, size, own->id);
     } else if (fine) {
-        put_new_file(table, &made);
+        put_new_file(own->table, &made);
     }
-    if (fine && row.found && !replace) {
+    if (fine && row.found && !own->replace) {
         fine = th_fail_at(err, TH_BAD_USAGE, path, 0,
-                          "holds a row %s already; --replace replaces it", id);
+                          "holds a row %s already; --replace replaces it", own->id);
     }
     if (fine) {
-        put_row(old ? old : "", size, row, section, &made);
+        put_row(old ? old : "", size, row, own->section, &made);
         fine = (!made.failed || th_fail_memory(err)) &&
                (made.size <= TH_FILE_SIZE_MAX ||
                 th_fail_at(err, TH_NOT_WRITTEN, path, 0, "not written: it would exceed 1 MiB")) &&
-               try_table(table, &made, path, err);
+               try_table(own->table, &made, path, err);
     }
     if (fine) {
         /* A link stays a link: what it points to is replaced. */
@@ -197,13 +205,12 @@ static int hold_directory(const char *path) {
     return fd;
 }
 
-bool th_own_row_write(th_table table, const char *id, const char *section, bool replace, char *path,
-                      size_t size, th_error *err) {
-    if (!own_path(table, path, size, err) || !th_make_way(path, err)) {
+bool th_own_row_write(const th_own_row *row, char *path, size_t size, th_error *err) {
+    if (!own_path(row->table, path, size, err) || !th_make_way(path, err)) {
         return false;
     }
     int held = hold_directory(path);
-    bool fine = write_row(table, id, section, replace, path, err);
+    bool fine = write_row(row, path, err);
     if (held >= 0) {
         close(held); /* which lets go of it */
     }

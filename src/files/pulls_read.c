@@ -268,11 +268,26 @@ static bool unknown_column(const reader *r, const char *name, th_error *err) {
                       nearest ? "?" : "");
 }
 
+/* What a scale is marked with means a force: the unit to write; "" for any other. */
+static const char *force_of_mass(int quantity, const char *unit) {
+    static const char *const marks[][2] = {{"kg", "kgf"},    {"kgs", "kgf"}, {"kilo", "kgf"},
+                                           {"kilos", "kgf"}, {"kp", "kgf"},  {"lb", "lbf"},
+                                           {"lbs", "lbf"}};
+
+    for (size_t i = 0; quantity == TH_FORCE && i < sizeof marks / sizeof *marks; i++) {
+        if (strcmp(unit, marks[i][0]) == 0) {
+            return marks[i][1];
+        }
+    }
+    return "";
+}
+
 /* A unit in the head must suit its column. */
 static bool check_unit(const reader *r, int which, const char *unit, th_error *err) {
     char text[CELL_MAX + 4];
     th_reading reading;
     th_error inner = {TH_OK, 0, "", ""};
+    const char *means = force_of_mass(columns[which].quantity, unit);
 
     if (unit[0] == '\0') {
         return true;
@@ -284,10 +299,10 @@ static bool check_unit(const reader *r, int which, const char *unit, th_error *e
     snprintf(text, sizeof text, "1 %s", unit);
     if (!th_quantity_read(text, (th_kind)columns[which].quantity, TH_UNITS_NAMED, &reading,
                           &inner)) {
-        return th_fail_at(err, TH_BAD_VALUE, r->name, r->line,
-                          "column %s: \"%.60s\" is no unit for it; it takes %s",
-                          columns[which].name, unit,
-                          th_kind_units((th_kind)columns[which].quantity));
+        return th_fail_at(
+            err, TH_BAD_VALUE, r->name, r->line,
+            "column %s: \"%.60s\" is no unit for it; it takes %s%s%s", columns[which].name, unit,
+            th_kind_units((th_kind)columns[which].quantity), means[0] ? "; write " : "", means);
     }
     return true;
 }

@@ -79,17 +79,21 @@ static double panel(const path *p, double x, double from, double to) {
     return half * sum;
 }
 
-/* Halve until the halves agree with the whole; their own error is far below the difference. */
-static double settled(const path *p, double x, double from, double to, double whole, double allowed,
-                      int depth) {
-    double middle = 0.5 * (from + to);
-    double left = panel(p, x, from, middle), right = panel(p, x, middle, to);
+/* A part of the integral, with what one panel makes of it. */
+typedef struct {
+    double from, to, sum;
+} part;
 
-    if (depth <= 0 || fabs(left + right - whole) <= allowed) {
-        return left + right;
+/* Halve until the halves agree with the whole; their own error is far below the difference. */
+static double settled(const path *p, double x, part whole, double allowed, int depth) {
+    double middle = 0.5 * (whole.from + whole.to);
+    part left = {whole.from, middle, panel(p, x, whole.from, middle)};
+    part right = {middle, whole.to, panel(p, x, middle, whole.to)};
+
+    if (depth <= 0 || fabs(left.sum + right.sum - whole.sum) <= allowed) {
+        return left.sum + right.sum;
     }
-    return settled(p, x, from, middle, left, allowed, depth - 1) +
-           settled(p, x, middle, to, right, allowed, depth - 1);
+    return settled(p, x, left, allowed, depth - 1) + settled(p, x, right, allowed, depth - 1);
 }
 
 /* The span of s: up to the age of the source, or to where the rest is below exp(-60). */
@@ -159,7 +163,8 @@ static double rise_at(const path *p, double x, double seconds) {
         total += coarse[i];
     }
     for (int i = 0; i < count; i++) {
-        sum += settled(p, x, i > 0 ? ends[i - 1] : 0, ends[i], coarse[i], 1e-11 * total, 30);
+        part whole = {i > 0 ? ends[i - 1] : 0, ends[i], coarse[i]};
+        sum += settled(p, x, whole, 1e-11 * total, 30);
     }
     return p->warming * sum;
 }

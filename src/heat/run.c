@@ -32,10 +32,12 @@ static void add_point(th_heat_curve *curve, double seconds, th_lump_state state)
     curve->count++;
 }
 
-bool th_heat_run(const th_lumps *lumps, th_lump_state start, const th_heat_phase *phases,
-                 size_t count, size_t detail, th_heat_curve *curve, th_error *err) {
+bool th_heat_run(const th_lumps *lumps, const th_heat_course *course, th_heat_curve *curve,
+                 th_error *err) {
+    const th_heat_phase *phases = course->phases;
+    size_t count = course->count, room = 0;
+    th_lump_state start = course->start;
     double total, clock = 0;
-    size_t room = 0;
 
     curve->points = NULL;
     curve->count = 0;
@@ -44,7 +46,7 @@ bool th_heat_run(const th_lumps *lumps, th_lump_state start, const th_heat_phase
         return false;
     }
     for (size_t i = 0; i < count; i++) {
-        room += pieces_of(&phases[i], total, detail);
+        room += pieces_of(&phases[i], total, course->detail);
     }
     if (room >= SIZE_MAX / sizeof *curve->points - 1 ||
         (curve->points = malloc((room + 1) * sizeof *curve->points)) == NULL) {
@@ -52,7 +54,7 @@ bool th_heat_run(const th_lumps *lumps, th_lump_state start, const th_heat_phase
     }
     add_point(curve, 0, start);
     for (size_t i = 0; i < count; i++) {
-        size_t pieces = pieces_of(&phases[i], total, detail);
+        size_t pieces = pieces_of(&phases[i], total, course->detail);
         th_lump_state end = start, high = start;
 
         for (size_t j = 1; j <= pieces; j++) {

@@ -343,7 +343,9 @@ static bool refuse_unit(const reader *r) {
     if (r->kind == TH_COUNT) {
         return refuse_plain(r, "a count stands alone");
     }
-    if (other) {
+    if (r->kind == TH_FORCE && strcmp(r->rest, "kg") == 0) { /* what a scale is marked with */
+        snprintf(why, sizeof why, "kg is a unit of mass; write N, lbf, kgf: here kgf");
+    } else if (other) {
         snprintf(why, sizeof why, "%s is a unit of %s; write %s", unit, other,
                  th_kind_units(r->kind));
     } else {

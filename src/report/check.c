@@ -185,6 +185,20 @@ static void put_cuts(const view *v, const plan *p) {
 
 /* ---- what to turn down ----------------------------------------------------------------------- */
 
+/* Where nothing has to change but the time that it is left to set. */
+static void put_waiting(const view *v) {
+    for (size_t i = 0; i < v->check->turn_down_count; i++) {
+        const th_turn_down *turn = &v->check->turn_downs[i];
+        if (strcmp(turn->change, "wait") == 0) {
+            th_doc_pair(v->doc, "waiting",
+                        "cut %s after gluing instead of %s and it holds as it is (%s)",
+                        turn->to_text, turn->from_text,
+                        th_words_factor(v->doc, turn->hold_factor, v->check->asked_factor));
+            return;
+        }
+    }
+}
+
 static void put_turn_downs(const view *v, const plan *p) {
     const th_check *check = v->check;
     if (!check->turn_downs_tried) {
@@ -196,6 +210,9 @@ static void put_turn_downs(const view *v, const plan *p) {
     if (shown < check->turn_down_count) {
         title = th_words_print(v->doc, "%s (%zu more with --all)", title,
                                check->turn_down_count - shown);
+    }
+    if (p->terse == FULL) {
+        put_waiting(v);
     }
     th_full_turn_downs(v->doc, check, (th_full_turns){title, shown});
 }

@@ -246,6 +246,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     put_sources(&json, check, &arena);
     th_record_json(&json, check->record);
     th_before_json(&json, check->before);
+    th_json_text(&json, "before_refused", check->before_refused);
     th_json_end(&json);
     th_text_put(text, "\n");
     th_arena_free(&arena);

@@ -56,18 +56,18 @@ static void put_changes(const view *v, size_t shown) {
         const th_difference *d = &v->before->items[i];
         const char *cells[] = {d->key, value_text(v, d->from), value_text(v, d->to),
                                d->follows              ? "follows"
-                               : isnan(d->hold_factor) ? "not alone"
+                               : isnan(d->hold_factor) ? "not judged"
                                                        : factor(v, d->hold_factor)};
         th_doc_row(v->doc, cells);
     }
 }
 
-/* Why a change was not judged alone; a long message says it in its last words no better. */
+/* Why a change was not judged; a long message says it in its last words no better. */
 static void put_reasons(const view *v) {
     for (size_t i = 0; i < v->before->count && v->all; i++) {
         const th_difference *d = &v->before->items[i];
         if (d->why_not != NULL) {
-            th_doc_pair(v->doc, "not alone", "%s: %s", d->key, d->why_not);
+            th_doc_pair(v->doc, "not judged", "%s: %s", d->key, d->why_not);
         }
     }
 }
@@ -80,7 +80,9 @@ static void put_sum(const view *v) {
     const th_comparison *b = v->before;
     bool told = isfinite(b->all) && isfinite(b->each);
 
-    if (told && isfinite(b->interaction) && fabs(b->interaction - 1) < 0.005) {
+    if (b->all == 0) {
+        th_doc_pair(v->doc, "together", "x 0: nothing of the hold is left");
+    } else if (told && isfinite(b->interaction) && fabs(b->interaction - 1) < 0.005) {
         th_doc_pair(v->doc, "together", "%s%s", times(v, b->all),
                     b->judged > 1 ? ", what they do one by one: no interaction" : "");
     } else if (told && isfinite(b->interaction)) {
@@ -88,13 +90,22 @@ static void put_sum(const view *v) {
                     times(v, b->all), times(v, b->each), times(v, b->interaction));
     } else if (told) {
         th_doc_pair(v->doc, "together",
-                    "%s; those judged alone make %s, the rest is the others and interaction",
+                    "%s; those judged make %s one by one, the rest is the others and interaction",
                     times(v, b->all), times(v, b->each));
     } else if (isfinite(b->all)) {
         th_doc_pair(v->doc, "together", "%s", times(v, b->all));
     } else {
         th_doc_pair(v->doc, "together", "no ratio: nothing held before");
     }
+}
+
+/* What is known of those not shown, of which `follow` follow from others. */
+static const char *kind_of_rest(size_t rest, size_t follow) {
+    return follow == 0     ? ""
+           : follow < rest ? follow == 1 ? ", one of them follows from another"
+                                         : ", some of them follow from others"
+           : rest == 1     ? ", which follows from these"
+                           : ", which follow from these";
 }
 
 static void build(const view *v) {
@@ -112,14 +123,13 @@ static void build(const view *v) {
     }
     th_doc_begin(v->doc, NULL);
     if (most > 0) {
-        th_doc_line(v->doc, "alone: hold factor of the job before with this change and no other");
+        th_doc_line(v->doc, "last column: hold factor of the job before with that change and no "
+                            "other");
         put_changes(v, most);
     }
     if (most < count) {
-        const char *kind = own <= most   ? " that follow from these"
-                           : count > own ? ", some of them follow from others"
-                                         : "";
-        th_doc_line(v->doc, "with --all: %zu more%s", count - most, kind);
+        th_doc_line(v->doc, "with --all: %zu more%s", count - most,
+                    kind_of_rest(count - most, count - own));
     }
     put_reasons(v);
     if (own > 0) {
@@ -132,7 +142,12 @@ bool th_report_before(const th_compared *jobs, const th_check *check, bool all, 
     view v = {jobs, check->before, check, all, doc};
 
     doc->title = "before and after";
-    build(&v);
+    if (check->before == NULL) {
+        th_doc_pair(doc, "before", "cannot be judged, so nothing is compared: %s",
+                    check->before_refused);
+    } else {
+        build(&v);
+    }
     return !doc->failed || th_fail_memory(err);
 }
 

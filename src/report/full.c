@@ -26,16 +26,19 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->check->asked_factor);
 }
 
-/* What a setting does not say by itself: that another cutter goes in, or a new one. */
+/* What a setting does not say by itself: which other cutter goes in. */
 static const char *change_words(const th_turn_down *turn) {
-    static const char *const cutters[] = {"helix", "smaller cutter", "fewer flutes"};
+    static const char *const cutters[][2] = {{"helix", "cutter with another helix: "},
+                                             {"smaller cutter", "smaller cutter: "},
+                                             {"fewer flutes", "cutter with fewer flutes: "},
+                                             {"wear", "sharp cutter: "}};
 
     for (size_t i = 0; i < sizeof cutters / sizeof cutters[0]; i++) {
-        if (strcmp(turn->change, cutters[i]) == 0) {
-            return "other cutter: ";
+        if (strcmp(turn->change, cutters[i][0]) == 0) {
+            return cutters[i][1];
         }
     }
-    return strcmp(turn->change, "wear") == 0 ? "sharp cutter: " : "";
+    return "";
 }
 
 /* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto

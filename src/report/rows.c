@@ -94,23 +94,16 @@ static const void *found_row(const th_tables *tables, th_table table, const char
     if (row != NULL) {
         return row;
     }
-    const char *nearest = NULL;
-    size_t count = th_tables_count(tables, table);
-    const char **ids = malloc((count + 1) * sizeof *ids);
-    if (ids == NULL) {
+    char hint[TH_HINT];
+    if (!th_tables_hint(tables, table, id, "", hint)) {
         th_fail_memory(err);
         return NULL;
     }
-    for (size_t i = 0; i < count; i++) {
-        ids[i] = ((const th_row_head *)th_tables_row(tables, table, i))->id;
-    }
-    nearest = th_nearest(id, ids, count);
-    free(ids);
     const char *name = th_table_name(table);
-    if (nearest != NULL) {
-        th_fail(err, TH_UNKNOWN_ROW, "there is no %s \"%s\"; did you mean %s?", name, id, nearest);
+    if (hint[0] != '\0') {
+        th_fail(err, TH_UNKNOWN_ROW, "there is no %s \"%.60s\"; %s", name, id, hint);
     } else {
-        th_fail(err, TH_UNKNOWN_ROW, "there is no %s \"%s\"; `tackhold list %s` names them all",
+        th_fail(err, TH_UNKNOWN_ROW, "there is no %s \"%.60s\"; `tackhold list %s` names them all",
                 name, id, name);
     }
     return NULL;
@@ -237,10 +230,15 @@ static const th_key_group *groups_of(const char *section, size_t *count, th_erro
     const th_key_group *group = th_key_group_of(section, false);
     group = group == NULL ? th_key_group_of(section, true) : group;
     if (group == NULL) {
-        th_fail(err, TH_BAD_USAGE,
-                "there is no table or section \"%s\"; known are stock, tape, glue, cutter, "
-                "machine, coolant and plate; job, part, opening, hold, cut and zero",
-                section);
+        static const char *const known[] = {"stock",   "tape",  "glue", "cutter", "machine",
+                                            "coolant", "plate", "job",  "part",   "opening",
+                                            "hold",    "cut",   "zero"};
+        const char *near = th_nearest(section, known, sizeof known / sizeof *known);
+        th_fail(err, TH_BAD_USAGE, "there is no table or section \"%.60s\"; %s%s%s", section,
+                near == NULL ? "known are stock, tape, glue, cutter, machine, coolant and plate; "
+                               "job, part, opening, hold, cut and zero"
+                             : "did you mean ",
+                near == NULL ? "" : near, near == NULL ? "" : "?");
     }
     return group;
 }

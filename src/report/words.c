@@ -398,8 +398,8 @@ static const char *no_proof(th_proof_limit limit) {
     case TH_PROOF_TABS:
         return "none: the tabs hold it, and they are not there before cutting";
     case TH_PROOF_USELESS:
-        return "no safe pull is of use: at half of what the bond bears, or of 250 N by hand, it "
-               "shows less than a fifth of what the cut will ask";
+        return "none is of use: a safe pull (half of what the bond bears, 250 N at most) is less "
+               "than a fifth of what the cut will ask";
     default:
         return "no pull can prove it: the hold has no strength to prove";
     }
@@ -439,6 +439,13 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
                               "%s before cutting%s: if it stays, the cut's load is proven with "
                               "%.0f %% to spare, not the 25 %% wanted",
                               pull, hand, floor(100 * proof->covers - 100));
+    }
+    if (proof->covers < 0.5) {
+        return th_words_print(
+            doc,
+            "does not prove the cut: %s%s, and if it stays, %.0f %% of the cut's load is "
+            "proven, the rest not",
+            pull, hand, floor(100 * proof->covers));
     }
     return th_words_print(
         doc, "%s before cutting%s: if it stays, %.0f %% of the cut's load is proven, the rest not",

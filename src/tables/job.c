@@ -295,26 +295,19 @@ const void *th_builder_row(th_builder *builder, const char *section, const char 
                            th_table table, const char *id) {
     const void *row = th_tables_find(builder->job->tables, table, id);
     const th_entry *entry = th_merged_find(&builder->merged, section, key);
-    size_t count = th_tables_count(builder->job->tables, table);
-    const char **names = th_arena_take(&builder->job->arena, (count + 1) * sizeof *names);
-    const char *near;
+    char hint[TH_HINT];
 
     if (row) {
         return row;
     }
-    if (!names) {
+    if (!th_tables_hint(builder->job->tables, table, id, "\"", hint)) {
         th_fail_memory(builder->err);
         return NULL;
     }
-    for (size_t i = 0; i < count; i++) {
-        names[i] = ((const th_row_head *)th_tables_row(builder->job->tables, table, i))->id;
-    }
-    near = th_nearest(id, names, count);
-    th_fail_at(builder->err, TH_UNKNOWN_ROW, entry ? entry->file : builder->file,
-               entry ? entry->line : 0,
-               "[%s] %s = %.60s: no such row in %s.ini%s%s%s; all are listed by: tackhold list %s",
-               section, key, id, th_table_name(table), near ? "; did you mean \"" : "",
-               near ? near : "", near ? "\"?" : "", th_table_name(table));
+    th_fail_at(
+        builder->err, TH_UNKNOWN_ROW, entry ? entry->file : builder->file, entry ? entry->line : 0,
+        "[%s] %s = %.60s: no such row in %s.ini%s%s; all are listed by: tackhold list %s", section,
+        key, id, th_table_name(table), hint[0] ? "; " : "", hint, th_table_name(table));
     return NULL;
 }
 

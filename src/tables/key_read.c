@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WORD_MAX = 64, PIECE_MAX = 120, PLACES_MAX = 10000 };
+enum { WORD_MAX = 64, WORDS_MOST = 16, PIECE_MAX = 120, PLACES_MAX = 10000 };
 
 static void *field(const th_key *key, void *row) {
     return (char *)row + key->offset;
@@ -47,11 +47,30 @@ static void word_at(const char *words, int position, char *text, size_t size) {
     }
 }
 
+/* A word that the text begins, or that is a slip away, is the one that was meant. */
+static bool refuse_word(const th_key *key, const char *text, th_error *err) {
+    char names[WORDS_MOST][WORD_MAX];
+    const char *list[WORDS_MOST], *near = NULL;
+    size_t count = 0, typed = strlen(text);
+
+    for (; count < WORDS_MOST; count++) {
+        word_at(key->words, (int)count, names[count], WORD_MAX);
+        if (names[count][0] == '\0') {
+            break;
+        }
+        list[count] = names[count];
+        near = !near && typed >= 2 && strncmp(list[count], text, typed) == 0 ? list[count] : near;
+    }
+    near = near ? near : th_nearest(text, list, count);
+    return th_fail(err, TH_BAD_VALUE, "is none of: %s%s%s%s", key->words,
+                   near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
 static bool read_word(const th_key *key, const char *text, int *value, th_error *err) {
     int position = word_position(key->words, text, strlen(text));
 
     if (position < 0) {
-        return th_fail(err, TH_BAD_VALUE, "is none of: %s", key->words);
+        return refuse_word(key, text, err);
     }
     *value = position;
     return true;

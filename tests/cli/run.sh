@@ -139,6 +139,27 @@ has 'missing.ini' err
 sed 's/^axial = 0.5/axail = 0.5/' job.ini >slip.ini
 t 'a bad job before' 2 check job.ini --before slip.ini
 has 'axial' err
+# The usual answer, told why there is nothing to compare it with: found on completing that job, and
+# on judging it.
+"$program" check push.ini >plain
+sed 's/^axial = 0.5/axial = 25/' job.ini >deep.ini
+sed 's/^axial = 0.5/axial = 0.0000001\ndepth = 1/' job.ini >thin.ini
+for other in deep thin; do
+    t "a job before that cannot be: $other" 0 check push.ini --before $other.ini
+    quiet
+    has "before  cannot be judged, so nothing is compared: $other.ini:"
+    sed '1,/^$/d' out | sed '1,/^$/d' >rest
+    cmp -s rest plain || bad 'the answer is not the usual one'
+    t "a job before that cannot be, as JSON: $other" 0 check push.ini --before $other.ini --json
+    valid check
+    has '"before": null, "before_refused": "'"$other.ini:"
+done
+has 'million passes'
+t 'one that follows is told in the singular' 1 check earlier.ini --set cut.1.axial=0.3mm \
+    --set job.asked_factor=20 --before earlier.ini
+has 'with --all: 1 more, which follows from these'
+t 'what only takes time' 1 check "$here/../../examples/knife-scale-push.ini"
+has 'waiting     cut 24h after gluing instead of 45 min and it holds as it is'
 t 'before twice' 2 check job.ini --before job.ini --before later.ini
 t 'before explained' 0 check --help
 has '--before=JOB2'
@@ -514,6 +535,11 @@ t 'new with every default' 0 new
 has 'wrote part.ini'
 has 'hold factor'
 cp part.ini first.ini
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out err part.ini || bad 'a line over 80 columns'
+sed 's/^#sheet_/sheet_/' part.ini >sheeted.ini
+grep -q '^sheet_y' sheeted.ini || bad 'no keys of a sheet stand ready'
+t 'the sheet that stands ready' 0 check sheeted.ini
+has 'the stock'
 t 'new does not replace' 2 new
 has 'part.ini' err
 cmp -s part.ini first.ini || bad 'the file was touched'
@@ -566,6 +592,42 @@ t 'new: an outline is as wide as its cutter' 1 new wide.ini
 grep -qx 'radial = 6 mm' wide.ini || bad 'radial is not the diameter'
 : >in
 t 'new where nothing can be written' 2 new nowhere/part.ini
+
+# ---- words that are no id ------------------------------------------------------------------------
+meant() { # SETTING MESSAGE
+    t "meant: $1" 2 check job.ini --set "$1"
+    has "$2" err
+}
+meant hold.tape=masking 'did you mean "crepe-masking", '
+meant hold.tape=painters 'did you mean "painters-paper"?'
+meant hold.tape='Masking Tape' 'did you mean "crepe-masking", '
+meant part.stock=aluminum 'did you mean "al-1050-h14", "al-5052-h32" or "al-6061-t6"?'
+meant part.stock=6061 'did you mean "al-6061-t6"?'
+meant hold.cooling=wet 'write dry, air, mist, flood or neat-oil;'
+meant machine.id=router 'did you mean "bench-router" or "gantry-router"?'
+meant job.units=in 'is none of: mm inch; did you mean inch?'
+meant cut.1.operation=zzz 'chamfer push'
+lacks 'did you mean' err
+name='a message at a terminal'
+ran=$((ran + 1))
+python3 "$here/terminal.py" "$program" check job.ini --set hold.tape=masking >out 2>err ||
+    bad 'not broken between words'
+t 'list of a table that is none' 2 list tapes
+has 'did you mean: tackhold list tape' err
+t 'show of a table that is none' 2 show tapes crepe-masking
+has 'did you mean: tackhold show tape' err
+t 'keys of a section that is none' 2 show cuts
+has 'did you mean cut?' err
+t 'show of half a name' 2 show tape crepe
+has 'did you mean crepe-masking, coated-crepe or painters-paper?' err
+for wait in 1hr '60 mins' '3600 secs' '1 Hrs'; do
+    "$program" check push.ini --set "hold.wait=$wait" >"$work/waited" 2>err
+    "$program" check push.ini --set hold.wait=1h | cmp -s - "$work/waited" || {
+        name="units: $wait"
+        bad 'not an hour'
+    }
+    ran=$((ran + 1))
+done
 
 echo "$((ran - failed)) passed, $failed failed"
 [ "$ran" -gt 60 ] && [ "$failed" = 0 ]

@@ -56,7 +56,7 @@ CHECK = {
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
     "record": (RECORD, None),
-    "before": (BEFORE, None),
+    "before": (BEFORE, None), "before_refused": TEXT,
 }
 ROWS = {"tackhold": str, "table": str, "rows": [{
     "id": str, "name": str, "source": str, "trust": str, "own": bool,

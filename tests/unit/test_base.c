@@ -349,8 +349,56 @@ static void nearest_refuses_long_words(void **state) {
     assert_string_equal(th_nearest("radil", names, 2), "radial");
 }
 
+/* Rows of a table: what is typed is often a part of an id, or a word of the name. */
+static void words_lead_to_rows(void **state) {
+    static const char *const ids[] = {"al-6061-t6", "al-cast", "film-clear", "masking-fine"};
+    static const char *const names[] = {"aluminium 6061 T6", "cast Aluminium, alloys",
+                                        "clear film tape", "fine masking tape"};
+    const char *meant[TH_MEANT_MOST];
+    char text[40];
+
+    (void)state;
+    assert_int_equal(th_meant("6061", ids, names, 4, meant), 1);
+    assert_string_equal(meant[0], "al-6061-t6");
+    assert_int_equal(th_meant("ALUMINUM", ids, names, 4, meant), 2); /* but for a slip */
+    assert_string_equal(meant[1], "al-cast");
+    assert_int_equal(th_meant("Masking tape", ids, names, 4, meant), 1); /* both words */
+    assert_string_equal(meant[0], "masking-fine");
+    assert_int_equal(th_meant("tape", ids, names, 4, meant), 2);
+    assert_int_equal(th_meant("tape", ids, NULL, 4, meant), 0);
+    assert_int_equal(th_meant("film-claer", ids, names, 4, meant), 1); /* the nearest, alone */
+    assert_string_equal(meant[0], "film-clear");
+    assert_int_equal(th_meant("a t6", ids, names, 4, meant), 0); /* too short to say anything */
+    assert_int_equal(th_meant("", ids, names, 4, meant), 0);
+    assert_int_equal(th_meant("...", ids, names, 4, meant), 0);
+    assert_int_equal(th_meant(NULL, ids, names, 4, meant), 0);
+    th_meant_text(ids, 3, "\"", text, sizeof text);
+    assert_string_equal(text, "\"al-6061-t6\", \"al-cast\" or \"film-clear\"");
+    th_meant_text(ids, 2, "", text, sizeof text);
+    assert_string_equal(text, "al-6061-t6 or al-cast");
+    th_meant_text(ids, 4, "", text, 12); /* cut, never overrun */
+    assert_string_equal(text, "al-6061-t6,");
+    th_meant_text(ids, 0, "", text, sizeof text);
+    assert_string_equal(text, "");
+}
+
+/* Words as long as a name may be, and longer. */
+static void long_words_are_cut(void **state) {
+    char word[200];
+    const char *ids[] = {"row"}, *names[] = {word};
+    const char *meant[TH_MEANT_MOST];
+
+    (void)state;
+    memset(word, 'a', sizeof word - 1);
+    word[sizeof word - 1] = '\0';
+    assert_int_equal(th_meant(word, ids, names, 1, meant), 1);
+    assert_int_equal(th_meant("row bbbbbbbbb", ids, names, 1, meant), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(words_lead_to_rows),
+        cmocka_unit_test(long_words_are_cut),
         cmocka_unit_test(status_texts_and_exit_codes),
         cmocka_unit_test(errors_are_filled),
         cmocka_unit_test(place_is_set_once),

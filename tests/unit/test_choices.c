@@ -113,6 +113,39 @@ static void a_choice_is_what_check_says(void **state) {
     th_hold_choices_free(&choices);
 }
 
+/* So it is where several stages and warmth are in play: what is passed over governs nothing. */
+static void every_choice_is_what_check_says(void **state) {
+    static const char *const tapes[] = {"painters-paper", "polyester-silicone", "foam-acrylic"};
+    draft d = lightly_pocketed();
+    th_hold_choices choices;
+
+    (void)state;
+    put(&d, "cut.1", "axial", "0.4");
+    add_cut(&d, "cut.2", "hole", "flat-3mm-2");
+    put(&d, "cut.2", "axial", "0.3");
+    put(&d, "cut.2", "size", "8");
+    put(&d, "cut.2", "at", "15,15");
+    choices = choices_of(&d, TH_EVERY_TAPE);
+    for (size_t i = 0; i < sizeof tapes / sizeof *tapes; i++) {
+        const char *glue = i < 2 ? "ca-toughened" : "none";
+        const th_hold_choice *choice = choice_of(&choices, tapes[i], glue);
+        draft own = d;
+        answer a;
+        put(&own, "hold", "tape", tapes[i]);
+        put(&own, "hold", "glue", glue);
+        run(&own, false, &a);
+        assert_true(a.check.stage_count > 1);
+        assert_near(choice->hold_factor, a.check.hold_factor, 0, 0);
+        for (size_t k = 0; k < a.check.stage_count; k++) {
+            const th_stage *stage = &a.check.stages[k];
+            assert_true(!stage->counts || choice->sway >= stage->sway);
+            assert_true(!stage->counts || choice->temperature >= stage->temperature);
+        }
+        answer_free(&a);
+    }
+    th_hold_choices_free(&choices);
+}
+
 static void only_some_are_shown(void **state) {
     draft d = pushed();
     th_hold_choices dry = choices_of(&d, TH_DRY_TAPES), wet = choices_of(&d, TH_COOLANT_TAPES),
@@ -166,6 +199,7 @@ int main(void) {
         cmocka_unit_test(wet_paper_is_refused_and_film_chosen),
         cmocka_unit_test(usable_ones_come_first_by_hold_factor),
         cmocka_unit_test(a_choice_is_what_check_says),
+        cmocka_unit_test(every_choice_is_what_check_says),
         cmocka_unit_test(only_some_are_shown),
         cmocka_unit_test(a_fresh_bond_wants_time),
         cmocka_unit_test(a_typed_lower_tape_is_taken_back),

@@ -287,7 +287,7 @@ static void run_of_phases(void **state) {
     th_lump_state last;
 
     (void)state;
-    assert_true(th_heat_run(&lumps, cold, phases, 4, 100, &curve, NULL));
+    assert_true(th_heat_run(&lumps, &(th_heat_course){cold, phases, 4, 100}, &curve, NULL));
     assert_in_range(curve.count, 100, 105);
     for (size_t i = 1; i < curve.count; i++) {
         assert_true(curve.points[i].seconds >= curve.points[i - 1].seconds);
@@ -302,7 +302,7 @@ static void run_of_phases(void **state) {
     last = th_lumps_step(&lumps, last, 30, 20, NULL);
     assert_near(curve.points[curve.count - 1].state.part, last.part, 1e-12, 0);
     th_heat_curve_free(&curve);
-    assert_true(th_heat_run(&lumps, cold, NULL, 0, 100, &curve, NULL));
+    assert_true(th_heat_run(&lumps, &(th_heat_course){cold, NULL, 0, 100}, &curve, NULL));
     assert_int_equal(curve.count, 1);
     th_heat_curve_free(&curve);
     th_heat_curve_free(NULL);
@@ -317,7 +317,7 @@ static void run_refuses(void **state) {
     for (size_t i = 0; i < 4; i++) {
         th_error err = {.code = TH_OK};
 
-        assert_false(th_heat_run(&lumps, cold, &wrong[i], 1, 10, &curve, &err));
+        assert_false(th_heat_run(&lumps, &(th_heat_course){cold, &wrong[i], 1, 10}, &curve, &err));
         assert_int_equal(err.code, TH_BAD_RANGE);
         th_heat_curve_free(&curve);
     }

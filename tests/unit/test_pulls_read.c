@@ -221,7 +221,8 @@ static bool write_row(const char *id, const char *section, bool replace, th_erro
     char path[4096];
 
     *err = (th_error){TH_OK, 0, "", ""};
-    return th_own_row_write(TH_COOLANTS, id, section, replace, path, sizeof path, err);
+    return th_own_row_write(&(th_own_row){TH_COOLANTS, id, section, replace}, path, sizeof path,
+                            err);
 }
 
 static void test_new_row(void **state) {
@@ -287,6 +288,26 @@ static void test_no_last_line_end(void **state) {
     assert_false(write_row("b", "[b]\n" KEYS("new"), false, &err)); /* whatever its case */
     assert_true(write_row("b", "[b]\n" KEYS("new"), true, &err));
     assert_string_equal(contents(), "[b]\n" KEYS("new") "\n[c]\n" KEYS("new"));
+}
+
+/* Blanks inside the brackets, which the reader passes over. */
+static void test_blanks_in_brackets(void **state) {
+    static const char *const heads[] = {"[ a ]\n", "  [a\t]\r\n", "[\tA]\n"};
+    char all[1000], expected[1000];
+    th_error err;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof heads / sizeof *heads; i++) {
+        snprintf(all, sizeof all, "# of a\n%s%s\n[ b ]\n%s", heads[i], KEYS("one"), KEYS("two"));
+        put_contents(all);
+        assert_false(write_row("a", "[a]\n" KEYS("new"), false, &err));
+        assert_int_equal(err.code, TH_BAD_USAGE);
+        assert_non_null(strstr(err.message, "--replace"));
+        assert_string_equal(contents(), all);
+        assert_true(write_row("a", "[a]\n" KEYS("new"), true, &err));
+        snprintf(expected, sizeof expected, "[a]\n%s\n[ b ]\n%s", KEYS("new"), KEYS("two"));
+        assert_string_equal(contents(), expected);
+    }
 }
 
 /* What is wrong before stays as it is. */
@@ -373,6 +394,7 @@ int main(void) {
         cmocka_unit_test(test_new_row),
         cmocka_unit_test(test_replaced_row),
         cmocka_unit_test(test_no_last_line_end),
+        cmocka_unit_test(test_blanks_in_brackets),
         cmocka_unit_test(test_kept_on_failure),
         cmocka_unit_test(test_link_stays),
         cmocka_unit_test(test_nowhere),

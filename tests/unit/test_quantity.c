@@ -82,8 +82,14 @@ static void factors_of_nist_sp_811(void **state) {
         {"1 hp", TH_POWER, 1, 7.456999e2, 0.5e-4},            /* horsepower (550 ft lbf/s) to W */
         {"1 min", TH_TIME, 1, 6.0e1, 0},                      /* minute to s, exact */
         {"1 h", TH_TIME, 1, 3.6e3, 0},                        /* hour to s, exact */
-        {"1 in2", TH_AREA, 1e-6, 6.4516e-4, 0},               /* square inch to m2, exact */
-        {"1 lbf-in", TH_TORQUE, 1e-3, 1.129848e-1, 0.5e-7},   /* lbf in to N m */
+        {"1 hr", TH_TIME, 1, 3.6e3, 0},
+        {"1 Hrs", TH_TIME, 1, 3.6e3, 0},
+        {"1 mins", TH_TIME, 1, 6.0e1, 0},
+        {"1 sec", TH_TIME, 1, 1, 0},
+        {"1 secs", TH_TIME, 1, 1, 0},
+        {"1 inches", TH_LENGTH, 1, 25.4, 0},
+        {"1 in2", TH_AREA, 1e-6, 6.4516e-4, 0},             /* square inch to m2, exact */
+        {"1 lbf-in", TH_TORQUE, 1e-3, 1.129848e-1, 0.5e-7}, /* lbf in to N m */
     };
 
     (void)state;

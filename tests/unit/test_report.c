@@ -490,7 +490,7 @@ static void push_has_no_cutter(void **state) {
     s->check.proof.covers = 0.458;
     char *text = text_of(s, false);
     assert_has(text, "HOLDS  hold factor 3.0");
-    assert_has(text, "if it stays, 45 % of the cut's load");
+    assert_has(text, "does not prove the cut: pull ");
     assert_null(strstr(text, "nan"));
     checked_lines(text);
     free(text);
@@ -630,7 +630,7 @@ static void another_cutter_is_told(void **state) {
     s->turns[0].settings[0] = "cutter.six.id=flat-6mm-2-down";
     s->turns[0].setting_count = 1;
     char *text = text_of(s, false);
-    assert_has(text, "other cutter: --set cutter.six.id=flat-6mm-2-down\n");
+    assert_has(text, "cutter with another helix: --set cutter.six.id=flat-6mm-2-down\n");
     checked_lines(text);
     free(text);
     sample_free(s);
@@ -639,18 +639,23 @@ static void another_cutter_is_told(void **state) {
 static void a_pull_says_what_it_shows(void **state) {
     static const struct {
         th_proof_limit limit;
+        double covers;
         const char *words;
-    } cases[] = {{TH_PROOF_WHOLE, "it must not move"},
-                 {TH_PROOF_BOND, "if it stays, 53 % of the cut's load is proven, the rest not"},
-                 {TH_PROOF_HAND, "more is too much by hand"},
-                 {TH_PROOF_USELESS, "no safe pull is of use"},
-                 {TH_PROOF_BOWED, "the bow alone asks over half of what the bond bears"},
-                 {TH_PROOF_TABS, "none: the tabs hold it"},
-                 {TH_PROOF_NO_STRENGTH, "the hold has no strength to prove"}};
+    } cases[] = {
+        {TH_PROOF_WHOLE, 0.5301, "it must not move"},
+        {TH_PROOF_BOND, 0.5301, "if it stays, 53 % of the cut's load is proven, the rest not"},
+        {TH_PROOF_BOND, 0.4199, "does not prove the cut: pull 12 N"},
+        {TH_PROOF_BOND, 0.4199, "if it stays, 41 % of the cut's load is proven, the rest not"},
+        {TH_PROOF_HAND, 0.4199, "for 3 s (more is too much by hand), and if it stays, 41 %"},
+        {TH_PROOF_HAND, 0.5301, "more is too much by hand"},
+        {TH_PROOF_USELESS, 0.5301, "none is of use: a safe pull"},
+        {TH_PROOF_BOWED, 0.5301, "the bow alone asks over half of what the bond bears"},
+        {TH_PROOF_TABS, 0.5301, "none: the tabs hold it"},
+        {TH_PROOF_NO_STRENGTH, 0.5301, "the hold has no strength to prove"}};
 
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        th_proof_pull pull = {.at = {10, 20}, .force = {0, 0, 12}, .covers = 0.5301};
+        th_proof_pull pull = {.at = {10, 20}, .force = {0, 0, 12}, .covers = cases[i].covers};
         pull.limit = cases[i].limit;
         pull.safe = pull.limit == TH_PROOF_WHOLE;
         pull.possible = pull.limit <= TH_PROOF_USELESS;
