@@ -27,8 +27,8 @@ CORE := base quantity tables cutting plate bond heat advice report
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
 FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
-TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 valgrind \
-    groff-base mandoc shellcheck
+TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
+    valgrind groff-base mandoc shellcheck
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 

@@ -49,6 +49,7 @@ script "rules of the house" sh tests/rules.sh
 script "command line" sh tests/cli/run.sh "$build/tackhold"
 script "log" sh tests/cli/log.sh "$build/tackhold"
 script "manual, completion, install" sh tests/cli/manual.sh "$build/tackhold"
+script "cards and pictures" sh tests/card/run.sh "$build/tackhold"
 script "bad input" sh tests/bad/run.sh "$build/tackhold"
 script "bad pull tests" sh tests/bad_pull/run.sh "$build/tackhold"
 script "everyday practice" sh tests/practice/run.sh "$build/tackhold"

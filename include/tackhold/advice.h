@@ -195,13 +195,21 @@ typedef struct {
     th_source *sources;
     size_t source_count;
     struct th_shapes *shapes; /* outlines of the scenes */
+    bool shapes_kept;         /* by the work of its options, which must outlive it */
     const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for, or */
     const char *before_refused;         /* why that one cannot be judged, borrowed; NULL: it can */
     const struct th_shop_record *record; /* of the shop's own log, borrowed; NULL: none. It changes
                                             no figure */
 } th_check;
 
+/* What judgements of one job and its variants have worked out (regions, tables of the plate), kept
+ * from one call to the next: saves time, changes no result. One call at a time. */
+typedef struct th_work th_work;
+th_work *th_work_new(void); /* NULL when out of memory */
+void th_work_free(th_work *work);
+
 typedef struct {
+    th_work *work;             /* NULL: nothing is kept; borrowed */
     bool turn_downs;           /* search for turn-downs when the job does not hold */
     const th_outline *outline; /* of part.outline, where the job names a file; borrowed */
     const th_outline *taped;   /* of hold.taped, in the job's axes; NULL or empty: everywhere */
@@ -683,6 +691,7 @@ typedef struct {
     bool depth_follows; /* its depth is the axial engagement, as the job leaves it out */
     th_limit_point *points; /* radial rising */
     size_t point_count;
+    bool sketched;          /* by th_limits_sketch */
     bool possible;          /* the figures of the fastest pair below hold good */
     th_limit_point fastest; /* its `least` equals its `axial`; hold_factor: all pairs set at once */
     bool given_up;          /* a pair holds, but none was found that does with those of others */
@@ -728,7 +737,12 @@ typedef struct {
  * th_check_run, and TH_MISSING where no such cut exists. */
 bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,
                    th_limits *limits, th_error *err);
+/* The same for one cut, for a chart: at fewer radial engagements, the largest axial one to about
+ * 5 %, other cuts left aside, no fastest pair. */
+bool th_limits_sketch(const th_job *job, const th_check_options *options, const th_cut *cut,
+                      th_limits *limits, th_error *err);
 void th_limits_free(th_limits *limits);
+
 
 #ifdef __cplusplus
 }

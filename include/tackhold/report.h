@@ -31,12 +31,12 @@ typedef struct {
     size_t row_count, row_capacity;
 } th_doc_table;
 
-typedef enum { TH_DOC_LINE, TH_DOC_PAIR, TH_DOC_TABLE } th_doc_kind;
+typedef enum { TH_DOC_LINE, TH_DOC_PAIR, TH_DOC_TABLE, TH_DOC_STEP, TH_DOC_PICTURE } th_doc_kind;
 
 typedef struct {
     th_doc_kind kind;
-    const char *label; /* TH_DOC_PAIR */
-    const char *text;  /* TH_DOC_LINE, TH_DOC_PAIR */
+    const char *label; /* of a pair, which lists items where it is "-"; of a step; of a picture */
+    const char *text;  /* all but tables; of a picture its <svg> element */
     th_doc_table table;
 } th_doc_block;
 
@@ -59,6 +59,10 @@ typedef struct {
 void th_doc_begin(th_doc *doc, const char *section_title); /* NULL: a section without title */
 void th_doc_line(th_doc *doc, const char *format, ...) TH_PRINTF(2, 3);
 void th_doc_pair(th_doc *doc, const char *label, const char *format, ...) TH_PRINTF(3, 4);
+/* One step of a numbered list: those that follow one another are counted from 1. */
+void th_doc_step(th_doc *doc, const char *label, const char *format, ...) TH_PRINTF(3, 4);
+/* A picture with a caption (NULL none); `svg` is trusted to be one <svg> element and copied. */
+void th_doc_picture(th_doc *doc, const char *caption, const th_text *svg);
 /* Start a table in the current section; `columns` are copied, their texts must outlive the doc. */
 void th_doc_columns(th_doc *doc, const th_doc_column *columns, size_t count);
 /* One row of the table begun last: as many cells as columns, copied; NULL is an empty cell. */
@@ -72,10 +76,15 @@ enum {
     TH_TEXT_LINES = 24  /* of a report that was not asked for in full */
 };
 
-/* Plain text, TH_TEXT_WIDTH columns wide. Breaks between words only, never between a number and
- * the word after it (its unit); a word longer than the line stands whole if it holds '=' or '/'
- * (it may have to be typed back), else it is cut into lines. Control characters become '?'. */
+/* Plain text, TH_TEXT_WIDTH columns wide, pictures left out. Breaks between words only, never
+ * between a number and the word after it (its unit); a word longer than the line stands whole if it
+ * holds '=' or '/' (it may have to be typed back), else it is cut into lines. Control characters
+ * become '?'. */
 bool th_doc_text(const th_doc *doc, th_text *text, th_error *err);
+
+/* Parts of an HTML page: a <section> each, its id the title in small letters and '-'. Text is
+ * escaped, headings are <h2>, labels terms of a <dl>, tables have scopes, pictures are figures. */
+bool th_doc_html(const th_doc *doc, th_text *text, th_error *err);
 
 /* The same as tab-separated lines: tables only, one head line each. */
 bool th_doc_tab(const th_doc *doc, th_text *text, th_error *err);
@@ -136,7 +145,8 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
 bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *text,
                            th_error *err);
 
-/* ---- pictures -------------------------------------------------------------------------------- */
+/* ---- pictures and the card ---------------------------------------------------------------------
+ */
 
 /* Each is one <svg> element, a file of its own and fit for a page, with a title and a description
  * for those who cannot see it. Errors: TH_NO_MEMORY, TH_NOT_SOLVED. */
@@ -145,8 +155,27 @@ bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *
  * lines, and what is still stuck down at each moment. `map` of that check; TH_BAD_USAGE without. */
 bool th_picture_part(const th_job *job, const th_check *check, const th_map *map, th_text *text,
                      th_error *err);
-/* The layers from the side, thin ones drawn thicker, with their heights from the top of the stock. */
+/* The layers from the side, thin ones drawn thicker, with their heights from the top of the stock.
+ */
 bool th_picture_stack(const th_job *job, const th_check *check, th_text *text, th_error *err);
+/* A panel for each cut of the limits: axial against radial engagement, both in equal ratios; the
+ * region that holds, what ends it, the job's own engagement and the fastest pair. */
+bool th_picture_limits(const th_job *job, const th_check *check, const th_limits *limits,
+                       th_text *text, th_error *err);
+/* Part, plate and tape (under the cutter) over time, the limit of the hold, the cuts. */
+bool th_picture_heat(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
+/* What the card is made of; all of it borrowed. */
+typedef struct {
+    const th_job *job;
+    const th_check *check;
+    const th_limits *limits; /* NULL or empty: no chart of engagement */
+    const th_map *map;       /* NULL: no traction in the picture of the part */
+} th_card;
+
+/* The card for the shop wall: one HTML page with its style and pictures inside, no script, nothing
+ * loaded from elsewhere. */
+bool th_report_card(const th_card *card, th_text *text, th_error *err);
 
 /* Rows of a table: id, name, telling columns, trust. TH_UNITS_NAMED counts as millimetres. */
 bool th_report_list(const th_tables *tables, th_table table, th_units units, th_doc *doc,

@@ -318,15 +318,15 @@ static bool answer(const th_job *job, const th_judging *judging, th_check *check
 
 bool th_check_run(const th_job *job, const th_check_options *options, th_check *check,
                   th_error *err) {
-    th_judging judging = {
-        .options = options, .shapes = th_shapes_new(), .cache = th_plate_cache_new()};
+    th_judging judging = {.options = options};
     bool fine;
 
     *check = (th_check){.asked_factor = job->head.asked_factor};
-    fine =
-        judging.shapes && judging.cache ? answer(job, &judging, check, err) : th_fail_memory(err);
-    th_plate_cache_free(judging.cache);
-    check->shapes = judging.shapes;
+    fine = th_work_begin(&judging) ? answer(job, &judging, check, err) : th_fail_memory(err);
+    check->shapes = judging.shapes; /* the scenes stand on them */
+    check->shapes_kept = options->work != NULL;
+    judging.shapes = NULL;
+    th_work_end(&judging);
     if (!fine) {
         th_check_free(check);
     }
@@ -336,7 +336,7 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
 void th_check_free(th_check *check) {
     if (check) {
         th_arena_free(&check->arena);
-        th_shapes_free(check->shapes);
+        th_shapes_free(check->shapes_kept ? NULL : check->shapes);
         *check = (th_check){0};
     }
 }

@@ -169,6 +169,11 @@ typedef struct {
     bool keep_scenes; /* of the stages */
 } th_judging;
 
+/* Shapes (unless it has some) and cache of a judging: those of its options' work, or new ones that
+ * th_work_end frees. */
+bool th_work_begin(th_judging *judging); /* false: out of memory; end it all the same */
+void th_work_end(const th_judging *judging);
+
 bool th_ground_make(const th_job *job, const th_judging *judging, th_arena *arena,
                     th_ground *ground, th_error *err);
 /* The stock before any cut. */

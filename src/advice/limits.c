@@ -8,6 +8,8 @@
 static const double ladder[] = {0.02, 0.04, 0.06, 0.08, 0.1, 0.15, 0.2,
                                 0.3,  0.4,  0.5,  0.6,  0.7, 0.85, 1};
 enum { RUNGS = sizeof ladder / sizeof ladder[0] };
+static const double few[] = {0.05, 0.15, 0.4, 1};
+enum { FEW = sizeof few / sizeof few[0] };
 
 const char *th_limiter_name(th_limiter limiter) {
     static const char *const names[TH_LIMITERS] = {
@@ -47,17 +49,19 @@ static bool takes_radial(const th_cut *cut) {
 }
 
 /* Rungs and the job's own engagement, rising. */
-static bool set_radials(th_arena *arena, const th_cut *cut, th_limit_cut *found) {
+static bool set_radials(const th_bounded *b, th_limit_cut *found) {
+    const th_cut *cut = b->cut;
+    const double *shares = b->sketch ? few : ladder;
     double diameter = cut->cutter->row.diameter, own = th_six_digits(cut->radial, false);
-    size_t count = 0;
+    size_t count = 0, rungs = b->sketch ? FEW : RUNGS;
 
     found->radial_fixed = !takes_radial(cut);
-    found->points = th_arena_take(arena, (RUNGS + 1) * sizeof *found->points);
+    found->points = th_arena_take(b->arena, (RUNGS + 1) * sizeof *found->points);
     if (!found->points) {
         return false;
     }
-    for (size_t i = 0; i < RUNGS && !found->radial_fixed; i++) {
-        double rung = th_six_digits(ladder[i] * diameter, false);
+    for (size_t i = 0; i < rungs && !found->radial_fixed; i++) {
+        double rung = th_six_digits(shares[i] * diameter, false);
         double before = count ? found->points[count - 1].radial : 0;
         if (own > before && own < rung * (1 - 1e-4)) {
             found->points[count++].radial = own;
@@ -212,8 +216,18 @@ bool th_limit_note(th_lines *notes, th_arena *arena, const char *line) {
 /* ---- the job ----------------------------------------------------------------------------------
  */
 
-static bool asked_for(const th_cut *cut, const char *cutter) {
-    return cut->operation != TH_PUSH && cut->operation != TH_DRILLED &&
+/* What is to be bounded: all cuts, those with one cutter, or one alone. */
+typedef struct {
+    const char *cutter; /* NULL: whatever it is */
+    const th_cut *cut;  /* NULL: whichever it is */
+    bool sketch;
+} asking;
+
+static bool asked_for(const th_cut *cut, const asking *asked) {
+    const char *cutter = asked->cutter;
+
+    return (!asked->cut || asked->cut == cut) && cut->operation != TH_PUSH &&
+           cut->operation != TH_DRILLED &&
            (!cutter || strcmp(cut->cutter->name, cutter) == 0 ||
             strcmp(cut->cutter->id, cutter) == 0);
 }
@@ -296,8 +310,10 @@ static bool bound_cut(th_bounded *b, th_limit_cut *found, th_lines *notes) {
     found->cut = cut;
     found->own_bond_holds = !b->fails_anyway[b->which];
     found->depth_follows = b->follows;
-    return (set_radials(b->arena, cut, found) || th_fail_memory(b->err)) && find_points(b, found) &&
-           (found->never || (th_limit_others(b, found, notes) && th_limit_fastest(b, found)));
+    found->sketched = b->sketch;
+    return (set_radials(b, found) || th_fail_memory(b->err)) && find_points(b, found) &&
+           (found->never || b->sketch ||
+            (th_limit_others(b, found, notes) && th_limit_fastest(b, found)));
 }
 
 static bool note_failing(const th_job *job, const bool *fails, th_limits *limits) {
@@ -346,11 +362,16 @@ static bool note_torque(const th_job *job, th_limits *limits) {
                         job->machine.head.id);
 }
 
-static bool bound_all(const th_job *job, const th_judging *judging, const char *cutter,
+static bool bound_all(const th_job *job, const th_judging *judging, const asking *asked,
                       th_limits *limits, th_error *err) {
     th_arena *arena = &limits->arena;
     th_ground ground;
-    th_bounded b = {.job = job, .own = *judging, .whole = *judging, .arena = arena, .err = err};
+    th_bounded b = {.job = job,
+                    .own = *judging,
+                    .whole = *judging,
+                    .arena = arena,
+                    .err = err,
+                    .sketch = asked->sketch};
     bool *skip = th_arena_take(arena, (job->cut_count + 1) * sizeof *skip);
     th_bounded *bounds = th_arena_take(arena, (job->cut_count + 1) * sizeof *bounds);
     th_known *known = th_arena_take(arena, (job->cut_count + 1) * sizeof *known);
@@ -372,7 +393,7 @@ static bool bound_all(const th_job *job, const th_judging *judging, const char *
         b.cut = &job->cuts[i];
         b.which = i;
         b.own = *judging;
-        if (!asked_for(b.cut, cutter)) {
+        if (!asked_for(b.cut, asked)) {
             continue;
         }
         describe_cut(&b, skip);
@@ -382,9 +403,12 @@ static bool bound_all(const th_job *job, const th_judging *judging, const char *
         }
         bounds[limits->cut_count - 1] = b;
     }
-    if (limits->cut_count == 0 && cutter) {
+    if (limits->cut_count == 0 && asked->cutter) {
         return th_fail(err, TH_MISSING, "no milling cut of the job uses a cutter \"%.60s\"",
-                       cutter);
+                       asked->cutter);
+    }
+    if (asked->sketch) {
+        return note_never(limits) || th_fail_memory(err);
     }
     return th_limit_together(bounds, limits) &&
            ((note_never(limits) && note_failing(job, b.fails_anyway, limits) &&
@@ -392,21 +416,33 @@ static bool bound_all(const th_job *job, const th_judging *judging, const char *
             th_fail_memory(err));
 }
 
-bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,
-                   th_limits *limits, th_error *err) {
-    th_judging judging = {
-        .options = options, .shapes = th_shapes_new(), .cache = th_plate_cache_new()};
+static bool find_limits(const th_job *job, const th_check_options *options, const asking *asked,
+                        th_limits *limits, th_error *err) {
+    th_judging judging = {.options = options};
     bool fine;
 
     *limits = (th_limits){.asked_factor = job->head.asked_factor};
-    fine = judging.shapes && judging.cache ? bound_all(job, &judging, cutter, limits, err)
-                                           : th_fail_memory(err);
-    th_plate_cache_free(judging.cache);
-    th_shapes_free(judging.shapes);
+    fine = th_work_begin(&judging) ? bound_all(job, &judging, asked, limits, err)
+                                   : th_fail_memory(err);
+    th_work_end(&judging);
     if (!fine) {
         th_limits_free(limits);
     }
     return fine;
+}
+
+bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,
+                   th_limits *limits, th_error *err) {
+    const asking asked = {.cutter = cutter};
+
+    return find_limits(job, options, &asked, limits, err);
+}
+
+bool th_limits_sketch(const th_job *job, const th_check_options *options, const th_cut *cut,
+                      th_limits *limits, th_error *err) {
+    const asking asked = {.cut = cut, .sketch = true};
+
+    return find_limits(job, options, &asked, limits, err);
 }
 
 void th_limits_free(th_limits *limits) {

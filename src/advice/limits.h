@@ -20,6 +20,7 @@ typedef struct {
     bool follows;       /* its depth is whatever the axial engagement is */
     bool keep_depth;    /* not now: the job's own depth is to be reached */
     bool slow;   /* the axial engagement shapes what is bonded: each value costs new tables */
+    bool sketch; /* few radial engagements, each to some percent */
     double most; /* no axial engagement beyond this (mm) */
     th_limiter most_by;
     th_arena *arena;

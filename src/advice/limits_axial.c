@@ -8,6 +8,10 @@
 #define CLOSE 1.006
 #define NEAR_ENOUGH 1.012
 #define AIM 1.006
+/* Of a sketch. */
+#define SKETCH_CLOSE 1.05
+#define SKETCH_NEAR 1.06
+#define SKETCH_AIM 1.025
 
 /* A margin of the bond this ample cannot be lost within so many times less depth: the force does
  * not grow, and the strength falls with the time as its power of at most 0.3. */
@@ -137,7 +141,7 @@ static double next_axial(const th_bracket *s) {
     double next = s->axial[1] / 4;
 
     if (s->bond[1] > 0) {
-        next = s->axial[1] * pow(s->bond[1] / AIM, 1 / steepness(s));
+        next = s->axial[1] * pow(s->bond[1] / (s->b->sketch ? SKETCH_AIM : AIM), 1 / steepness(s));
     }
     next = snapped(s, fmin(fmax(next, floor_), roof));
     if ((s->good > 0 && next <= s->good) || (s->bad > 0 && next >= s->bad)) {
@@ -153,9 +157,11 @@ static bool close_enough(const th_bracket *s) {
     bool top = s->good >= s->most * (1 - 1e-9);
     bool bottom = s->good <= 0 && s->bad > 0 && s->bad <= s->least * (1 + 1e-9);
 
+    double near = s->b->sketch ? SKETCH_NEAR : NEAR_ENOUGH;
+    double close = s->b->sketch ? SKETCH_CLOSE : CLOSE;
+
     return top || bottom ||
-           (s->good > 0 &&
-            (s->at_good.bond < NEAR_ENOUGH || (s->bad > 0 && s->bad < s->good * CLOSE)));
+           (s->good > 0 && (s->at_good.bond < near || (s->bad > 0 && s->bad < s->good * close)));
 }
 
 static bool narrow_by_bond(th_bracket *s, double guess) {
@@ -265,11 +271,15 @@ double th_limit_next(double axial, double margin) {
 static bool look_inside(const th_bracket *s, double *least) {
     static const double shares[] = {0.93, 0.85, 0.75, 0.65, 0.55, 0.45, 0.37, 0.3,
                                     0.24, 0.18, 0.13, 0.09, 0.06, 0.04, 0.02, 0};
+    static const double sketched[] = {0.5, 0.15};
+    const double *list = s->b->sketch ? sketched : shares;
+    size_t count =
+        s->b->sketch ? sizeof sketched / sizeof *sketched : sizeof shares / sizeof *shares;
     double next = th_limit_next(s->good, s->at_good.bond);
 
     *least = s->good;
-    for (size_t i = 0; i < sizeof shares / sizeof shares[0] && *least > s->least; i++) {
-        double axial = snapped(s, fmax(shares[i] * s->good, s->least)), margin;
+    for (size_t i = 0; *least > s->least && i < count; i++) {
+        double axial = snapped(s, fmax(list[i] * s->good, s->least)), margin;
         bool holds;
         if (axial >= *least || (axial > next && axial > s->least)) {
             continue;

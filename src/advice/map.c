@@ -236,9 +236,9 @@ bool th_map_run(const th_job *job, const th_check_options *options, const th_che
         !check->stages[check->governs].scene) {
         return th_fail(err, TH_BAD_USAGE, "the check holds no stage that could be drawn");
     }
-    judging.cache = th_plate_cache_new();
-    fine = judging.cache ? fill(job, &judging, check, map, err) : th_fail_memory(err);
-    th_plate_cache_free(judging.cache);
+    fine = th_work_begin(&judging) ? fill(job, &judging, check, map, err) : th_fail_memory(err);
+    judging.shapes = NULL;
+    th_work_end(&judging);
     if (!fine) {
         th_map_free(map);
     }

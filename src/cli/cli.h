@@ -22,6 +22,8 @@ int th_verb_show(int argc, char **argv);
 int th_verb_tape(int argc, char **argv);
 int th_verb_odds(int argc, char **argv);
 int th_verb_pull(int argc, char **argv);
+int th_verb_card(int argc, char **argv);
+int th_verb_picture(int argc, char **argv);
 int th_verb_log_add(int argc, char **argv);
 int th_verb_log_show(int argc, char **argv);
 

@@ -83,17 +83,35 @@ void th_doc_line(th_doc *doc, const char *format, ...) {
     doc->failed = block->text == NULL;
 }
 
-void th_doc_pair(th_doc *doc, const char *label, const char *format, ...) {
-    th_doc_block *block = add_block(doc, TH_DOC_PAIR);
+static void add_labelled(th_doc *doc, th_doc_kind kind, const char *label, const char *text) {
+    th_doc_block *block = text == NULL ? NULL : add_block(doc, kind);
     if (block == NULL) {
+        doc->failed = true;
         return;
     }
+    block->text = text;
+    block->label = label == NULL ? NULL : th_arena_copy(&doc->arena, label, strlen(label));
+    doc->failed = label != NULL && block->label == NULL;
+}
+
+void th_doc_pair(th_doc *doc, const char *label, const char *format, ...) {
     va_list list;
     va_start(list, format);
-    block->text = printed(&doc->arena, format, list);
+    add_labelled(doc, TH_DOC_PAIR, label, printed(&doc->arena, format, list));
     va_end(list);
-    block->label = th_arena_copy(&doc->arena, label, strlen(label));
-    doc->failed = block->text == NULL || block->label == NULL;
+}
+
+void th_doc_step(th_doc *doc, const char *label, const char *format, ...) {
+    va_list list;
+    va_start(list, format);
+    add_labelled(doc, TH_DOC_STEP, label, printed(&doc->arena, format, list));
+    va_end(list);
+}
+
+void th_doc_picture(th_doc *doc, const char *caption, const th_text *svg) {
+    bool drawn = !svg->failed && svg->size > 0;
+    add_labelled(doc, TH_DOC_PICTURE, caption,
+                 drawn ? th_arena_copy(&doc->arena, svg->data, svg->size) : NULL);
 }
 
 void th_doc_columns(th_doc *doc, const th_doc_column *columns, size_t count) {

@@ -1,4 +1,5 @@
 /* Writers of a document: plain text and tab-separated lines. */
+#include <stdio.h>
 #include <string.h>
 
 #include "tackhold/report.h"
@@ -268,14 +269,32 @@ static void put_pair(th_text *out, const th_doc_block *block, size_t column) {
     put_wrapped(out, block->text, column);
 }
 
+/* "12. label", the text below it. */
+static void put_step(th_text *out, const th_doc_block *block, size_t number) {
+    enum { COLUMN = 4 };
+    char head[24];
+    int width = snprintf(head, sizeof head, "%zu.", number);
+    th_text_put(out, head);
+    put_blanks(out, width < COLUMN ? (size_t)(COLUMN - width) : 1);
+    put_wrapped(out, block->label, COLUMN);
+    put_blanks(out, COLUMN);
+    put_wrapped(out, block->text, COLUMN);
+}
+
 static void put_section(th_text *out, const th_doc *doc, const th_doc_section *section) {
     if (section->title != NULL) {
         put_wrapped(out, section->title, 0);
     }
-    size_t column = value_column(doc, section);
+    size_t column = value_column(doc, section), step = 0;
     for (size_t i = 0; i < section->count; i++) {
         const th_doc_block *block = &section->blocks[i];
-        if (block->kind == TH_DOC_TABLE) {
+        step = block->kind == TH_DOC_STEP ? step + 1 : 0;
+        if (block->kind == TH_DOC_PICTURE) {
+            continue;
+        }
+        if (step > 0) {
+            put_step(out, block, step);
+        } else if (block->kind == TH_DOC_TABLE) {
             put_table(out, &block->table);
         } else if (block->kind == TH_DOC_PAIR) {
             put_pair(out, block, column);

@@ -51,7 +51,7 @@ t 'stages are counted' 0 check --help
 has 'which counts from 0'
 t 'version' 0 --version
 has 'tackhold 0.'
-for verb in check tape limits odds pull new list show; do
+for verb in check tape limits odds card picture pull new list show; do
     t "help of $verb" 0 "$verb" --help
     has 'Example'
     has "tackhold $verb"
@@ -468,6 +468,7 @@ full 'check without output' check push.ini
 full 'list without output' list tape
 full 'show without output' show tape
 full 'pull without output' pull pulls.csv
+full 'card without output' card push.ini -o -
 full 'help without output' --help
 full 'version without output' --version
 name='wrong usage, closed output'
@@ -526,6 +527,56 @@ t 'limits of pushes' 0 limits push.ini --json
 has '"cuts": []'
 t 'limits without a job' 2 limits
 t 'limits of a bad job' 2 limits limit.ini --set cut.1.axial=99
+
+# ---- card and pictures ---------------------------------------------------------------------------
+t 'card' 0 card push.ini -o push.html
+quiet
+has 'wrote push.html'
+has '<strong>HOLDS</strong>' push.html
+has 'x 1 N, y 0 N, z 0 N' push.html
+cp push.html before
+t 'the same card again' 0 card --no-shop -o push.html push.ini
+cmp -s push.html before || bad 'the same job gives another card'
+t 'a card of another job takes its place' 0 card push.ini --set 'cut.1.force_x=9000 N' -o push.html
+has '<strong>LETS GO</strong>' push.html
+has 'Do not cut this as it stands' push.html
+t 'card on standard output' 0 card push.ini -o -
+quiet
+head -n 1 out | grep -qx '<!DOCTYPE html>' || bad 'not a page'
+cmp -s out before || bad 'another card than in the file'
+cp push.ini in
+t 'card of a job from standard input' 0 card - -o -
+cmp -s out before || bad 'another card than of the file'
+: >in
+t 'card without -o' 2 card push.ini
+has 'it needs -o FILE' err
+t 'card without a job' 2 card -o push.html
+t 'card to two files' 2 card push.ini -o one.html -o two.html
+cp push.ini kept.ini
+t 'card over a job' 2 card push.ini -o push.ini
+has 'not replaced' err
+cmp -s push.ini kept.ini || bad 'the job was touched'
+t 'card of a bad job' 2 card push.ini --set cut.1.force_x=furlong -o none.html
+[ -e none.html ] && bad 'a card of a bad job'
+t 'card where nothing can be written' 3 card push.ini -o nowhere/push.html
+has 'nowhere/push.html' err
+for what in part stack limits heat; do
+    t "picture: $what" 0 picture limit.ini --set cut.1.axial=0.01 --what $what -o $what.svg
+    quiet
+    has "wrote $what.svg"
+    python3 -c 'import sys, xml.etree.ElementTree as x; r = x.parse(sys.argv[1]).getroot()
+sys.exit(r.tag != "{http://www.w3.org/2000/svg}svg" or r.get("role") != "img")' $what.svg ||
+        bad 'not a picture'
+done
+t 'picture on standard output' 0 picture push.ini --what stack -o -
+has '<svg xmlns'
+t 'picture of nothing' 2 picture push.ini -o x.svg
+has '--what takes part, stack, limits or heat' err
+t 'picture of something else' 2 picture push.ini --what cat -o x.svg
+has 'not "cat"' err
+[ -e x.svg ] && bad 'a picture of nothing'
+t 'picture over a card' 2 picture push.ini --what stack -o push.html
+has 'not replaced' err
 
 # ---- new ---------------------------------------------------------------------------------------
 blank() { yes '' | head -n "$1" >in; }

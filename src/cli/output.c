@@ -1,0 +1,67 @@
+/* Verbs that make a file: -o FILE. */
+#define _POSIX_C_SOURCE 200809L
+
+#include "output.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+error_t th_output_parse(int key, char *argument, struct argp_state *state) {
+    th_output_options *options = state->input;
+    switch (key) {
+    case 'o':
+        if (options->path != NULL) {
+            argp_error(state, "-o stands twice; there is one file to write");
+        }
+        options->path = argument;
+        return 0;
+    case TH_OPTION_WHAT:
+        options->what = argument;
+        return 0;
+    case ARGP_KEY_END:
+        if (options->common.word_count > 0 && options->path == NULL) {
+            argp_error(state, "it needs -o FILE, the file to write; -o - is standard output");
+        }
+        return th_options_parse(key, argument, state);
+    default:
+        return th_options_parse(key, argument, state);
+    }
+}
+
+static bool to_standard_output(const th_output_options *options) {
+    return strcmp(options->path, "-") == 0;
+}
+
+bool th_output_fits(const th_output_options *options, th_error *err) {
+    char head[32] = "";
+    size_t length = strlen(options->mark);
+    FILE *file = to_standard_output(options) ? NULL : fopen(options->path, "rb");
+    if (file == NULL) {
+        return true; /* what cannot be written is told when it is */
+    }
+    size_t read = fread(head, 1, length < sizeof head ? length : sizeof head, file);
+    fclose(file);
+    return read == 0 || (read == length && memcmp(head, options->mark, length) == 0) ||
+           th_fail_at(
+               err, TH_BAD_USAGE, options->path, 0,
+               "exists already and is no %s of tackhold's: not replaced; give -o another name",
+               options->kind);
+}
+
+int th_output_put(const th_output_options *options, bool done, th_text *text, const th_error *err) {
+    th_error late;
+    if (done && to_standard_output(options)) {
+        return th_cli_output(text, TH_EXIT_DONE);
+    }
+    if (done && !th_file_write(options->path, text->data, text->size, true, &late)) {
+        done = false;
+        err = &late;
+    }
+    th_text_free(text);
+    if (!done) {
+        return th_cli_fail(err);
+    }
+    th_text_add(text, "wrote %s\n", options->path);
+    return th_cli_output(text, TH_EXIT_DONE);
+}

@@ -1,0 +1,22 @@
+/* card.h - inside report/: parts of the card, and charts in the width that a place has for them. */
+#ifndef TACKHOLD_REPORT_CARD_H
+#define TACKHOLD_REPORT_CARD_H
+
+#include "tackhold/report.h"
+
+enum { TH_CHART_WIDE = 340 }; /* half a page, and a phone (px) */
+
+/* Temperatures over time, `width` px wide. */
+bool th_picture_heat_wide(const th_job *job, const th_check *check, double width, th_text *text,
+                          th_error *err);
+/* How far one cut may be opened, half a page wide. */
+bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text, th_error *err);
+
+/* Sections "steps" and "cautions". */
+void th_card_steps(const th_card *card, th_doc *doc);
+void th_card_cautions(const th_card *card, th_doc *doc);
+
+/* Lowest temperature_max of the layers of the hold (C), and whose it is. */
+double th_card_warmest(const th_job *job, const char **whose);
+
+#endif
