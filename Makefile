@@ -7,7 +7,7 @@
 #   make coverage   line coverage of the core
 #   make test-reference  solve the reference solids again (minutes), compare with the record
 #   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
-#   make fuzz       fuzz the readers of jobs, outlines, pull tests and the log, FUZZ_SECONDS each
+#   make fuzz       fuzz the readers of jobs, outlines, pull tests, programs and the log, FUZZ_SECONDS each
 #   make install    PREFIX=/usr/local DESTDIR=
 
 PREFIX ?= /usr/local
@@ -21,8 +21,8 @@ COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
 
 # The layers, in the order in which data runs. A layer includes only those before it; files comes
 # last before cli because nothing but cli includes it. tests/layers.sh holds the code to this.
-LAYERS := base quantity tables cutting plate bond heat advice report files cli
-CORE := base quantity tables cutting plate bond heat advice report
+LAYERS := base quantity tables cutting plate bond heat advice program report files cli
+CORE := base quantity tables cutting plate bond heat advice program report
 
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
@@ -50,7 +50,8 @@ fuzz_compile = $(FUZZ_CC) -std=c11 -O1 -g -fno-omit-frame-pointer -Iinclude -MMD
     -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all
 fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/$(layer)/*.c))) \
     $(BUILD)/fuzz/src/advice/pulls.o $(BUILD)/fuzz/src/advice/tolerance.o \
-    $(BUILD)/fuzz/src/advice/record.o $(BUILD)/fuzz/src/advice/verdict.o
+    $(BUILD)/fuzz/src/advice/record.o $(BUILD)/fuzz/src/advice/verdict.o \
+    $(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/program/read*.c))
 fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \

@@ -1,0 +1,256 @@
+/* read_compensation.c - cutter radius compensation as in NIST IR 6556: the tool's centre keeps its
+ * radius from the contour in the XY plane, goes round outward corners on an arc about the corner,
+ * and does not fit into inward ones.
+ *
+ * The contour stands at comp.at, the tool's centre at p.at; their difference, of the radius'
+ * length, is the normal at the end of the last move. */
+#include "read.h"
+
+#include <math.h>
+
+/* An inward corner this slight (rad) is one of rounding (the report's limit). */
+static const double corner_slack = 0.01;
+
+static double radius_of_words(reader *r, bool *found) {
+    int code = r->b.g[G_RADIUS];
+    const th_program_tool *tool;
+    long long number = r->m.tool;
+
+    *found = true;
+    if (code == 411 || code == 421) {
+        return rs_seen(r, 'd') ? rs_value(r, 'd') * rs_unit(r) / 2 : NAN;
+    }
+    if (rs_seen(r, 'd')) {
+        *found = rs_whole(rs_value(r, 'd'), 0, 99999, &number);
+    }
+    tool = rs_tool(r, number);
+    *found = *found && (tool != NULL || number == 0);
+    return number == 0 ? (rs_seen(r, 'd') ? 0 : NAN) : tool ? tool->diameter / 2 : NAN;
+}
+
+bool rs_set_radius(reader *r) {
+    bool found;
+    double radius;
+
+    if (r->b.g[G_RADIUS] == 400) {
+        r->comp = (compensation){0};
+        return true;
+    }
+    if (r->comp.side != 0) {
+        return rs_fail(r, TH_CONTRADICTION,
+                       "cutter compensation is on already: write G40 before it is "
+                       "switched on again");
+    }
+    if (r->m.axes[2] != 2) {
+        return rs_fail(r, TH_CONTRADICTION, "cutter compensation works in G17 alone");
+    }
+    if (r->m.feed_mode == 93) {
+        return rs_fail(r, TH_CONTRADICTION,
+                       "cutter compensation together with G93: one line may be "
+                       "several moves, F cannot be one over the time of each");
+    }
+    radius = radius_of_words(r, &found);
+    if (!found || !isfinite(radius)) {
+        return rs_fail(
+            r, TH_MISSING,
+            "cutter compensation with a tool whose diameter is not known: give the tool's "
+            "diameter, or write it as G41.1 D6");
+    }
+    if (radius < 0 || radius > 1000) {
+        return rs_fail(r, TH_BAD_RANGE, "a cutter of %g mm diameter: 0 to 2000 mm are taken",
+                       2 * radius);
+    }
+    r->comp.side = r->b.g[G_RADIUS] / 10 == 41 ? 1 : -1;
+    r->comp.radius = radius;
+    r->comp.entered = false;
+    return true;
+}
+
+static void set_contour(reader *r, const double to[3]) {
+    r->comp.entered = true;
+    r->comp.at[0] = to[0];
+    r->comp.at[1] = to[1];
+}
+
+static bool refuse_entry(reader *r) {
+    return rs_fail(r, TH_NOT_POSSIBLE,
+                   "the move on which cutter compensation begins is too short or does not fit: the "
+                   "tool's radius is %g mm; begin farther away",
+                   r->comp.radius);
+}
+
+/* ---- entry ---- */
+
+/* The tool ends on the side of the contour, touching there the line that touches it now too. */
+static bool enter_straight(reader *r, const double to[3], bool rapid) {
+    double x = r->p.at[0] - to[0], y = r->p.at[1] - to[1], distance = hypot(x, y);
+    double radius = r->comp.radius, angle, end[3];
+
+    if (distance <= radius) {
+        return distance == 0 && radius == 0 ? rs_line_to(r, to, rapid) : refuse_entry(r);
+    }
+    angle = atan2(y, x) - r->comp.side * acos(radius / distance);
+    end[0] = to[0] + radius * cos(angle);
+    end[1] = to[1] + radius * sin(angle);
+    end[2] = to[2];
+    set_contour(r, to);
+    return rs_line_to(r, end, rapid);
+}
+
+/* Distance of the tool's centre from an arc's centre: inside a turn to its own side. */
+static double offset_radius(const reader *r, const arc_words *arc, double radius) {
+    bool inside = (r->comp.side > 0) != arc->clockwise;
+
+    return inside ? radius - r->comp.radius : radius + r->comp.radius;
+}
+
+static void offset_end(const arc_words *contour, double radius, double offset, arc_words *tool) {
+    *tool = *contour;
+    for (int i = 0; i < 2; i++) {
+        tool->to[i] =
+            contour->centre[i] + (contour->to[i] - contour->centre[i]) * (offset / radius);
+    }
+}
+
+/* A centre `offset` from the tool and `radius` from the end of the contour. */
+static bool centre_by_radius(reader *r, arc_words *arc, double radius, double offset) {
+    double x = arc->to[0] - r->p.at[0], y = arc->to[1] - r->p.at[1], distance = hypot(x, y);
+    double along = (offset * offset - radius * radius + distance * distance) / (2 * distance);
+    double off = offset * offset - along * along;
+    double side = (rs_value(r, 'r') > 0) == arc->clockwise ? -1 : 1;
+
+    if (!(off >= 0) || distance == 0) {
+        return refuse_entry(r);
+    }
+    off = sqrt(off) * side;
+    arc->centre[0] = r->p.at[0] + (x * along - y * off) / distance;
+    arc->centre[1] = r->p.at[1] + (y * along + x * off) / distance;
+    return true;
+}
+
+static bool enter_arc(reader *r, const arc_words *words) {
+    arc_words arc = *words, tool;
+    bool by_radius = rs_seen(r, 'r');
+    double radius = by_radius ? fabs(rs_value(r, 'r')) * rs_unit(r)
+                              : hypot(arc.to[0] - arc.centre[0], arc.to[1] - arc.centre[1]);
+    double offset = offset_radius(r, &arc, radius), distance;
+
+    if (!(offset > 0 && radius > 1e-9)) {
+        return refuse_entry(r);
+    }
+    if (by_radius && !centre_by_radius(r, &arc, radius, offset)) {
+        return false;
+    }
+    distance = hypot(r->p.at[0] - arc.centre[0], r->p.at[1] - arc.centre[1]);
+    if (fabs(distance - offset) > (r->m.inch ? TH_ARC_SLACK_INCH * 25.4 : TH_ARC_SLACK_MM)) {
+        return refuse_entry(r);
+    }
+    offset_end(&arc, radius, offset, &tool);
+    set_contour(r, arc.to);
+    return rs_arc_to(r, &tool);
+}
+
+/* ---- along the contour ---- */
+
+/* Turn of the normal from where the tool stands to (x, y), of length radius; negative outward. */
+static double turn_to(const reader *r, double x, double y) {
+    double nx = r->p.at[0] - r->comp.at[0], ny = r->p.at[1] - r->comp.at[1];
+    double turn = r->comp.side * atan2(nx * y - ny * x, nx * x + ny * y);
+
+    return turn > TH_PI - 1e-6 ? -turn : turn;
+}
+
+static bool refuse_corner(reader *r) {
+    return rs_fail(
+        r, TH_NOT_POSSIBLE,
+        "an inward corner under cutter compensation: a tool of %g mm radius cannot follow it "
+        "without cutting into the contour; put an arc of a larger radius there",
+        r->comp.radius);
+}
+
+/* Round the corner until the normal is (x, y). */
+static bool go_round(reader *r, double x, double y) {
+    arc_words arc = {.centre = {r->comp.at[0], r->comp.at[1]}, .turns = 1};
+
+    arc.clockwise = r->comp.side > 0;
+    arc.to[0] = r->comp.at[0] + x;
+    arc.to[1] = r->comp.at[1] + y;
+    arc.to[2] = r->p.at[2];
+    return rs_arc_to(r, &arc);
+}
+
+static bool take_corner(reader *r, double x, double y, bool rapid) {
+    double turn = turn_to(r, x, y);
+
+    if (turn > corner_slack && r->comp.radius > 0) {
+        return refuse_corner(r);
+    }
+    return rapid || turn > -1e-9 || r->comp.radius == 0 || go_round(r, x, y);
+}
+
+bool rs_straight_compensated(reader *r, const double to[3], bool rapid) {
+    double x, y, length, end[3];
+
+    if (!rs_all_known(r)) {
+        return rs_fail(r, TH_MISSING,
+                       "cutter compensation from a place that is not known: move to X, Y "
+                       "and Z first");
+    }
+    if (!r->comp.entered && (rs_seen(r, 'x') || rs_seen(r, 'y'))) {
+        return enter_straight(r, to, rapid);
+    }
+    x = r->comp.entered ? to[0] - r->comp.at[0] : 0;
+    y = r->comp.entered ? to[1] - r->comp.at[1] : 0;
+    length = hypot(x, y);
+    if (length == 0) {
+        return rs_line_to(r, (double[]){r->p.at[0], r->p.at[1], to[2]}, rapid);
+    }
+    end[0] = -r->comp.side * y / length * r->comp.radius;
+    end[1] = r->comp.side * x / length * r->comp.radius;
+    end[2] = to[2];
+    if (!take_corner(r, end[0], end[1], rapid)) {
+        return false;
+    }
+    end[0] += to[0];
+    end[1] += to[1];
+    set_contour(r, to);
+    return rs_line_to(r, end, rapid);
+}
+
+/* To where the arc begins: round the corner, or the little that a slight inward corner leaves. */
+static bool go_to_arc(reader *r, double x, double y) {
+    double start[3] = {r->comp.at[0] + x, r->comp.at[1] + y, r->p.at[2]};
+
+    if (!take_corner(r, x, y, false)) {
+        return false;
+    }
+    return hypot(start[0] - r->p.at[0], start[1] - r->p.at[1]) < 1e-9 ||
+           rs_line_to(r, start, false);
+}
+
+bool rs_arc_compensated(reader *r, const arc_words *arc) {
+    double radius = hypot(r->comp.at[0] - arc->centre[0], r->comp.at[1] - arc->centre[1]);
+    double last = hypot(arc->to[0] - arc->centre[0], arc->to[1] - arc->centre[1]);
+    double offset, out;
+    arc_words tool;
+
+    if (!r->comp.entered) {
+        return enter_arc(r, arc);
+    }
+    offset = offset_radius(r, arc, last);
+    if (!(offset > 0 && radius > 1e-9 && last > 1e-9)) {
+        return rs_fail(
+            r, TH_NOT_POSSIBLE,
+            "an inward arc of %g mm radius under cutter compensation: a tool of %g mm radius "
+            "does not fit into it",
+            radius, r->comp.radius);
+    }
+    out = (offset - last) / radius;
+    if (!go_to_arc(r, (r->comp.at[0] - arc->centre[0]) * out,
+                   (r->comp.at[1] - arc->centre[1]) * out)) {
+        return false;
+    }
+    offset_end(arc, last, offset, &tool);
+    set_contour(r, arc->to);
+    return rs_arc_to(r, &tool);
+}
