@@ -482,7 +482,7 @@ quiet
 for text in 'cut.1 slot, cutter flat-6mm-3' 'as stated  radial 6 mm, axial 0.01 mm: holds' \
     'fastest    radial 6 mm, axial 0.01 mm: 100 passes' \
     'type       --set cut.1.radial=6mm --set cut.1.axial=0.01mm' 'axial, mm' \
-    'radial     2   4   6   8  10  15  20  30  40  50  60  70  85 100  % of 6 mm' \
+    'radial      2   4   6   8  10  15  20  30  40  50  60  70  85 100  % of 6 mm' \
     '.  holds    @  as stated    *  fastest    F  flute length' \
     '  0.12      0.01  0.01  flute length' 'gives no spindle_torque'; do
     has "$text"

@@ -963,6 +963,8 @@ static bool may_be_null(const char *key, size_t length, const th_job *job) {
                                          "flips_if",
                                          "spindle_torque",
                                          "before",
+                                         "before_refused",
+                                         "record",
                                          "from",
                                          "to"};
     static const char *const without_side_force[] = {"deflection", "breakage"};
