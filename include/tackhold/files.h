@@ -135,11 +135,11 @@ typedef struct {
     bool replace;
 } th_own_row;
 
-/* Put one row into the user's own tables (th_tables_load_own), directories made as needed. Every other line of the file stays as
- * it is, byte for byte; a row of that id is replaced with `replace` (with the comment lines right
- * above it), else it is an error (TH_BAD_USAGE). The whole file is read back as a table before it
- * is written, atomically. `path` gets the file's name. Errors: TH_NOT_WRITTEN, and whatever is
- * wrong with the file or the row. */
+/* Put one row into the user's own tables (th_tables_load_own), directories made as needed. Every
+ * other line of the file stays as it is, byte for byte; a row of that id is replaced with `replace`
+ * (with the comment lines right above it), else it is an error (TH_BAD_USAGE). The whole file is
+ * read back as a table before it is written, atomically. `path` gets the file's name. Errors:
+ * TH_NOT_WRITTEN, and whatever is wrong with the file or the row. */
 bool th_own_row_write(const th_own_row *row, char *path, size_t size, th_error *err);
 
 /* ---- the shop's own log ---------------------------------------------------------------------- */

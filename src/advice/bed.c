@@ -135,17 +135,15 @@ typedef struct {
 static bool thin(const th_thinning *work, const th_floor *floor, const th_grid_lines *lines,
                  th_error *err) {
     th_cells cells = {0};
+    bool fine = th_cells_of(floor->region, lines, &cells, err);
 
-    if (!th_cells_of(floor->region, lines, &cells, err)) {
-        return false;
-    }
-    for (size_t c = 0; c < cells.columns * cells.rows; c++) {
+    for (size_t c = 0; fine && c < cells.columns * cells.rows; c++) {
         double share = fmin(cells.covered[c], 1);
         work->sum[c] += share / (floor->thickness * floor->thickness * floor->thickness);
         work->share[c] += share;
     }
     th_cells_free(&cells);
-    return true;
+    return fine;
 }
 
 static bool thin_cells(const th_bed *bed, const th_grid_lines *lines, th_plate_cell *cells,

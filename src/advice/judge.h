@@ -118,7 +118,8 @@ typedef struct {
 
 /* What is known of a cut while nothing of it, nor of what is stuck down, changes, and others only
  * take more or less time and heat: its strength falls with either, by so much at most. A judgement
- * passes over a cut that earlier looks show to hold with a little to spare, else adds what it finds.
+ * passes over a cut that earlier looks show to hold with a little to spare, else adds what it
+ * finds.
  */
 enum { TH_KNOWN_MOST = 24 };
 typedef struct {
@@ -126,7 +127,8 @@ typedef struct {
         double temperature, held, factor; /* (C, s) */
     } looks[TH_KNOWN_MOST];
     size_t count;
-    double least; /* its hold factor is no less, where the last judgement passed over it; else NAN */
+    double
+        least; /* its hold factor is no less, where the last judgement passed over it; else NAN */
 } th_known;
 
 /* How a stage came about, for whoever wants to draw it. States, pieces and all that they point to

@@ -3,7 +3,7 @@
 
 #include "limits.h"
 
-enum { EDGE_STEPS = 4, STEPS_MOST = 40 };
+enum { EDGE_STEPS = 4, STEPS_MOST = 40, TOP_STEPS = 5 };
 
 /* The edge is found to this share. */
 #define EDGE 1.01
@@ -202,6 +202,32 @@ static bool is_longer(const th_walk *w, double axial, bool *longer) {
     return true;
 }
 
+/* The walk looked at the others alone: the cut itself must hold where it ends. Down from the top as
+ * far as that takes; `top` 0: nowhere. */
+static bool judge_top(th_walk *w, th_look *seen) {
+    for (int i = 0;; i++) {
+        bool last = i == TOP_STEPS || !(w->top > w->bottom);
+        if (!th_look_at(w->b, (th_engaged){w->point->radial, w->top, false}, TH_LOOK_WHOLE, seen)) {
+            return false;
+        }
+        if (seen->ratio >= 1) {
+            return true;
+        }
+        w->point->limiter = seen->by;
+        if (last) {
+            w->top = 0;
+            return true;
+        }
+        double next = th_limit_step(w->b, w->top * SLIVER);
+        w->top = i + 1 == TOP_STEPS ? w->bottom : fmax(next, w->bottom);
+    }
+}
+
+static void close_point(th_limit_point *p) {
+    p->axial = p->least = 0;
+    p->hold_factor = p->passes = p->minutes = (double)NAN;
+}
+
 static bool settle(th_walk *w, th_lines *notes) {
     th_limit_point *p = w->point;
     th_look seen;
@@ -217,16 +243,19 @@ static bool settle(th_walk *w, th_lines *notes) {
         return false;
     }
     if (!(w->top > 0)) {
-        p->axial = p->least = 0;
-        p->hold_factor = p->passes = p->minutes = (double)NAN;
+        close_point(p);
         return true;
     }
     p->least = w->bottom;
     if (!(w->top < p->axial)) {
         return true;
     }
-    if (!th_look_at(w->b, (th_engaged){p->radial, w->top, false}, TH_LOOK_WHOLE, &seen)) {
+    if (!judge_top(w, &seen)) {
         return false;
+    }
+    if (!(w->top > 0)) {
+        close_point(p);
+        return true;
     }
     p->axial = w->top;
     p->hold_factor = seen.hold_factor;

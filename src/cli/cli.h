@@ -101,7 +101,8 @@ void th_describe_words(const th_cli_verb *verb, const struct argp_option *option
 int th_cli_manual(const th_cli_entry *verbs, size_t count);
 int th_cli_words(const th_cli_entry *verbs, size_t count);
 
-/* The table that a word names; an error that says which there are, or which `verb` may have meant. */
+/* The table that a word names; an error that says which there are, or which `verb` may have meant.
+ */
 bool th_cli_table(const char *verb, const char *word, th_table *table, th_error *err);
 
 /* The tables: shipped, the user's own unless --no-shop is given, then those of `tables`. */

@@ -233,7 +233,7 @@ static bool report_chosen(const th_log *log, const char *path, const show_argume
     return done;
 }
 
-/* All that was left out, by file and line. */
+/* What was left out, by file and line, as far as messages were kept; the report has the counts. */
 static void tell_left_out(const th_log *log, const char *path) {
     for (size_t i = 0; i < log->faults.count; i++) {
         fprintf(stderr, "tackhold: %s\n", log->faults.items[i]);

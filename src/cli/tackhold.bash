@@ -11,6 +11,15 @@ _tackhold_offer() {
     done <<<"$1"
 }
 
+# What stands behind word $1 and a blank, of the lines of $2 that begin with it. The word is one that
+# was typed: nothing in it may act as a pattern.
+_tackhold_behind() {
+    local line
+    while IFS= read -r line; do
+        case $line in "$1 "*) printf '%s\n' "${line#"$1 "}" ;; esac
+    done <<<"$2"
+}
+
 # Files that end in $1, and directories on the way to them. Blanks in names are escaped by bash.
 _tackhold_files() {
     local file
@@ -49,7 +58,8 @@ _tackhold_setting() {
         return
     fi
     _tackhold_offer "$("$program" show "${section%%.*}" 2>/dev/null |
-        sed -n "s/^# \([a-z][a-z_0-9]*\)  *[^ ].*/$section.\1=/p")"
+        sed -n 's/^# \([a-z][a-z_0-9]*\)  *[^ ].*/\1=/p' |
+        while IFS= read -r key; do printf '%s.%s\n' "$section" "$key"; done)"
 }
 
 # What stands for an argument in a help text tells what may be offered for it.
@@ -94,7 +104,7 @@ _tackhold_walk() {
         if [[ -n $wanted ]]; then
             wanted=
         elif [[ $word == -?* ]]; then
-            wanted=$(sed -n "s/^$word \(.*\)/\1/p" <<<"$options")
+            wanted=$(_tackhold_behind "$word" "$options")
         else
             if [[ $place == 0 ]]; then table=$word; fi
             place=$((place + 1))
@@ -103,7 +113,7 @@ _tackhold_walk() {
 }
 
 _tackhold() {
-    local cur program words=() verbs verb options arguments=() wanted place table more_kinds='' first=2
+    local cur program words=() verbs verb second options arguments=() wanted place table more_kinds='' first=2
     COMPREPLY=()
     program=${COMP_WORDS[0]}
     program=${program/#~\//$HOME/}
@@ -114,9 +124,10 @@ _tackhold() {
         return
     fi
     verb=${words[1]}
-    if grep -q "^$verb " <<<"$verbs"; then # a verb of two words
+    second=$(_tackhold_behind "$verb" "$verbs")
+    if [[ -n $second ]]; then # a verb of two words
         if [[ ${#words[@]} -le 3 ]]; then
-            _tackhold_offer "$(sed -n "s/^$verb //p" <<<"$verbs")"
+            _tackhold_offer "$second"
             return
         fi
         first=3
@@ -130,7 +141,7 @@ _tackhold() {
         if [[ $verb != show ]]; then table=; fi
         _tackhold_argument "$wanted"
     elif [[ $cur == --*=* ]]; then
-        wanted=$(sed -n "s/^${cur%%=*} \(.*\)/\1/p" <<<"$options") cur=${cur#*=} table=
+        wanted=$(_tackhold_behind "${cur%%=*}" "$options") cur=${cur#*=} table=
         _tackhold_argument "$wanted"
     elif [[ $cur == -* ]]; then
         _tackhold_offer "$(cut -d ' ' -f 1 <<<"$options")"

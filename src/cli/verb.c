@@ -14,7 +14,7 @@
  *   4. Declare it in cli.h, add it to `verbs` in main.c, and name it in tests/cli/run.sh, where the
  *      help of each verb is tried. Manual page and completion follow by themselves; in args_doc
  *      and for the arguments of options JOB, FILE, DIR, KIND, ID and words with `|' between tell
- * the completion what to offer. */
+ *      the completion what to offer. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -34,7 +34,7 @@ static const struct {
       "Add tables from a directory, after those of TACKHOLD_TABLES; repeatable", 0}},
     {0,
      {"no-shop", TH_OPTION_NO_SHOP, NULL, 0,
-      "Leave out what is your own in the configuration: shop.ini and tables", 0}},
+      "Leave out what is your own: shop.ini, tables and what the log says", 0}},
 };
 enum { USUAL = sizeof usual / sizeof *usual };
 

@@ -88,13 +88,14 @@ static int hold_log(const char *path, th_error *err) {
 /* ---- the last line ----------------------------------------------------------------------------
  */
 
-/* Whether a last line without newline is all there. */
+/* Whether a last line without newline is all there, as the reader takes it. */
 static bool is_whole(const char *line, size_t n, th_error *err, bool *whole) {
     th_arena arena = {NULL};
     th_log_record record;
     char why[TH_LOG_WHY] = "";
 
-    *whole = line[0] == '#' || th_log_parse(line, n, &arena, &record, why);
+    n -= n > 0 && line[n - 1] == '\r'; /* of an editor */
+    *whole = n == 0 || line[0] == '#' || th_log_parse(line, n, &arena, &record, why);
     th_arena_free(&arena);
     return *whole || why[0] != '\0' || th_fail_memory(err);
 }

@@ -442,6 +442,7 @@ static bool draw_large(th_svg *svg, part_picture *p) {
         th_text_put(svg->text, label.data ? label.data : "");
     }
     svg->text->failed = svg->text->failed || label.failed;
+    svg->failed = svg->failed || later.failed;
     th_text_free(&label);
     return true;
 }

@@ -59,9 +59,17 @@ void th_record_json(th_json *json, const th_shop_record *record) {
 
 /* ---- the log --------------------------------------------------------------------------------- */
 
+/* Letters of an id in a column of the screen. */
+enum { TAPE_MOST = 20, COOLING_MOST = 10 };
+
 /* "2026-01-31 14:05". */
 static const char *minute_of(th_doc *doc, const char *when) {
     return th_words_print(doc, "%.10s %.5s", when, when + 11);
+}
+
+/* Ids are as long as their owner likes: the columns of a screen are not. */
+static const char *shortened(th_doc *doc, const char *id, size_t most) {
+    return strlen(id) <= most ? id : th_words_print(doc, "%.*s...", (int)(most - 3), id);
 }
 
 static void put_short(th_doc *doc, const th_log_record *r) {
@@ -72,8 +80,8 @@ static void put_short(th_doc *doc, const th_log_record *r) {
     const char *cells[] = {minute_of(doc, r->when),
                            words_of(r->outcome),
                            th_words_factor(doc, r->hold_factor, r->asked_factor),
-                           r->tape,
-                           r->cooling,
+                           shortened(doc, r->tape, TAPE_MOST),
+                           shortened(doc, r->cooling, COOLING_MOST),
                            what};
     th_doc_row(doc, cells);
 }

@@ -344,6 +344,18 @@ t 'a record does not save it' 1 check job.ini --set 'cut.1.force_x=20000 N'
 has 'LETS GO'
 has 'own record  2 held'
 
+# ---- long ids ----------------------------------------------------------------------------------
+name='ids longer than a column'
+ran=$((ran + 1))
+mkdir -p long/tackhold
+long=$(printf 'crepe-%0200d' 1)
+sed "s/	crepe-masking	/	$long	/; s/	dry	/	dry-$long	/" "$log" >long/tackhold/log
+XDG_DATA_HOME=$work/long "$program" log show --last 3 >out 2>err || bad 'failed'
+has 'crepe-00000000000...'
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+XDG_DATA_HOME=$work/long "$program" log show --last 1 --tab >out 2>err || bad 'failed'
+has "$long"
+
 # ---- locale ------------------------------------------------------------------------------------
 if mkdir locale && localedef -i de_DE -f UTF-8 locale/de_DE.UTF-8 >/dev/null 2>&1; then
     name='where the decimal point is a comma'

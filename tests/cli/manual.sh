@@ -125,6 +125,11 @@ offers 'tackhold check --set hold.tape=painters' 'painters-paper'
 offers 'tackhold check --set cut.3.last_a' 'cut.3.last_axial='
 offers 'tackhold check --set=cutter.em.id=flat-6mm-4-h' 'flat-6mm-4-hss'
 offers 'tackhold nonsense ' ''
+# What was typed must not act as a pattern, still less as a command.
+offers 'tackhold check --a//;s,.*,>ran,e;#=x' ''
+offers 'tackhold check --a//;s,.*,>ran,e;# ' 'bin jobs tables'
+offers 'tackhold l.g ' ''
+[ ! -e ran ] || bad 'typed words were run'
 while read -r verb; do
     offers "tackhold $verb -" "$(sed 's/ .*//' "options of $verb" | LC_ALL=C sort | tr '\n' ' ' | sed 's/ $//')"
 done <verbs

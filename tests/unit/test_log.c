@@ -327,6 +327,27 @@ static void test_torn(void **state) {
     remove_place(&p);
 }
 
+/* An editor may leave lines that end as another system's do, the last without its newline. */
+static void test_append_to_edited(void **state) {
+    (void)state;
+    place p = new_place();
+    add(p.path, "first");
+    th_text whole = bytes_of(p.path);
+    FILE *file = fopen(p.path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(whole.data, 1, whole.size - 1, file), whole.size - 1);
+    assert_int_equal(fputc('\r', file), '\r');
+    fclose(file);
+    add(p.path, "second");
+    th_log log = read_log(p.path);
+    assert_int_equal(log.count, 2);
+    assert_int_equal(log.skipped + log.torn, 0);
+    assert_string_equal(log.items[0].note, "first");
+    th_log_free(&log);
+    th_text_free(&whole);
+    remove_place(&p);
+}
+
 static void test_parallel(void **state) {
     (void)state;
     enum { PROGRAMS = 4, EACH = 50 };
@@ -601,11 +622,11 @@ int main(void) {
         cmocka_unit_test(test_escapes),     cmocka_unit_test(test_every_cell),
         cmocka_unit_test(test_left_out),    cmocka_unit_test(test_other_lines),
         cmocka_unit_test(test_many_faults), cmocka_unit_test(test_append),
-        cmocka_unit_test(test_torn),        cmocka_unit_test(test_parallel),
-        cmocka_unit_test(test_refused),     cmocka_unit_test(test_place),
-        cmocka_unit_test(test_locale),      cmocka_unit_test(test_alike),
-        cmocka_unit_test(test_select),      cmocka_unit_test(test_words),
-        cmocka_unit_test(test_noted),
+        cmocka_unit_test(test_torn),        cmocka_unit_test(test_append_to_edited),
+        cmocka_unit_test(test_parallel),    cmocka_unit_test(test_refused),
+        cmocka_unit_test(test_place),       cmocka_unit_test(test_locale),
+        cmocka_unit_test(test_alike),       cmocka_unit_test(test_select),
+        cmocka_unit_test(test_words),       cmocka_unit_test(test_noted),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
