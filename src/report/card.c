@@ -42,13 +42,13 @@ static bool put_part(const view *v) {
     }
     th_doc_begin(v->doc, "The part from above");
     return put_picture(v, NULL, &svg,
-                       th_picture_part(v->job, v->check, v->card->map, &svg, v->err));
+                       th_picture_part_low(v->job, v->check, v->card->map, &svg, v->err));
 }
 
 static bool put_stack(const view *v) {
     th_text svg = {0};
     th_doc_begin(v->doc, "The stack");
-    return put_picture(v, NULL, &svg, th_picture_stack(v->job, v->check, &svg, v->err));
+    return put_picture(v, NULL, &svg, th_picture_stack_half(v->job, v->check, &svg, v->err));
 }
 
 static bool put_heat(const view *v) {
@@ -104,10 +104,10 @@ static const char *hold_words(const view *v) {
         return th_words_print(v->doc, "%s alone, no glue", hold->tape->head.name);
     }
     if (strcmp(hold->tape_id, hold->tape_below_id) == 0) {
-        return th_words_print(v->doc, "%s on part and plate, %s between", hold->tape->head.name,
-                              hold->glue->head.name);
+        return th_words_print(v->doc, "%s on part and plate; between them %s",
+                              hold->tape->head.name, hold->glue->head.name);
     }
-    return th_words_print(v->doc, "%s on the part, %s on the plate, %s between",
+    return th_words_print(v->doc, "%s on the part, %s on the plate; between them %s",
                           hold->tape->head.name, hold->tape_below->head.name,
                           hold->glue->head.name);
 }
@@ -334,6 +334,39 @@ static void put_list(const view *v, const char *title, const th_lines *lines) {
     th_doc_line(v->doc, "%s.", text);
 }
 
+/* What most moves the answer among what was taken for granted: paper has room for that alone. */
+static bool counts(const char *line) {
+    static const char *const keys[] = {
+        ".speed = ", ".chip_load = ", ".feed = ",        ".wear = ",   ".pressed = ",
+        ".wait = ",  ".coverage = ",  ".preparation = ", ".cooling = "};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        if (strstr(line, keys[i]) != NULL) {
+            return true;
+        }
+    }
+    return false;
+}
+
+enum { GRANTED_MOST = 12 };
+
+static void put_granted(const view *v) {
+    const th_lines *lines = &v->check->defaults;
+    const char *text = "";
+    size_t shown = 0;
+    put_list(v, "Taken for granted", lines);
+    for (size_t i = 0; i < lines->count && shown < GRANTED_MOST; i++) {
+        if (counts(lines->items[i])) {
+            text = th_words_print(v->doc, "%s%s%s", text, shown > 0 ? "; " : "", lines->items[i]);
+            shown++;
+        }
+    }
+    if (lines->count > 0) {
+        th_doc_begin(v->doc, "Taken for granted, what counts");
+        th_doc_line(v->doc, "%s%s%zu more, on screen.", text, shown > 0 ? "; " : "",
+                    lines->count - shown);
+    }
+}
+
 /* ---- the page -------------------------------------------------------------------------------- */
 
 /* Sizes for a phone first, then for wider windows, then for paper. Inks are those of the
@@ -370,48 +403,65 @@ static const char style[] =
     "thead th{vertical-align:bottom;border-bottom:2px solid #1b1b1b}"
     "tbody th{white-space:nowrap}"
     "footer{border-top:2px solid #1b1b1b;margin-top:1.2rem;padding-top:.5rem}"
+    "#taken-for-granted--what-counts{display:none}"
     "#cuts td:nth-child(2){white-space:nowrap}"
     "@media screen and (max-width:48rem){"
-    "#the-part-from-above svg,#the-stack svg{min-width:34rem}"
+    "#the-part-from-above svg{min-width:36rem}"
     "}"
     "@media print,(min-width:48rem){"
     "main{display:grid;grid-template-columns:repeat(10,1fr);column-gap:1.2rem}"
     "section{grid-column:1/-1}"
-    "#the-hold{grid-column:span 4}"
-    "#the-stack{grid-column:span 6}"
-    "#the-part-from-above{grid-column:1/7;grid-row:span 3}"
-    "#cautions,#taken-for-granted,#not-checked{grid-column:7/-1}"
+    "#the-hold{grid-column:span 6}"
+    "#the-stack{grid-column:span 4}"
+    "#the-part-from-above{grid-column:1/-1}"
+    "#cautions{grid-column:1/7;grid-row:span 2}"
+    "#taken-for-granted,#not-checked{grid-column:7/-1}"
     "#how-far-it-may-be-opened,#temperature{grid-column:span 5}"
     "dl div{display:grid;grid-template-columns:7rem 1fr;gap:.5rem}"
     "#figures-and-their-trust dl div{grid-template-columns:13rem 1fr}"
     "}"
     "@page{size:auto;margin:8mm 9mm}"
     "@media print{"
-    "body{max-width:none;padding:0;font-size:9pt;line-height:1.27}"
+    "body{max-width:none;padding:0;font-size:8.2pt;line-height:1.22}"
     "main{column-gap:5mm}"
-    "section{margin:.9mm 0}"
-    "h1{font-size:14pt;margin:0 0 1mm}"
+    "section{margin:.5mm 0}"
+    "h1{font-size:15pt;margin:0 0 .6mm}"
     "h2{font-size:10.5pt;margin:0 0 .6mm;padding:0;border-bottom-width:1px;break-after:avoid}"
-    "p{margin:.6mm 0}"
-    ".verdict{padding:1.5mm 3mm;gap:4mm;border-width:2px}"
-    ".verdict strong{font-size:16pt}"
-    ".verdict p{margin:.3mm 0}"
+    "p{margin:.5mm 0}"
+    "small{font-size:8pt}"
+    ".verdict{padding:.8mm 3mm;gap:4mm;border-width:2px;font-size:10pt}"
+    ".verdict strong{font-size:22pt}"
+    ".verdict p{margin:.2mm 0}"
+    ".verdict p:nth-child(-n+2){display:inline-block;margin-right:5mm}"
     "section svg,figure,li,tr,dl div,footer{break-inside:avoid}"
     ".wide,figure{overflow:visible}"
     "li{margin:.3mm 0}"
-    "ol,ul{padding-left:5mm}"
+    "ul{padding-left:4mm}"
+    "ol{padding-left:7mm}"
     "dl div{grid-template-columns:20mm 1fr;gap:1mm;margin:.3mm 0}"
-    "#the-stack svg{max-height:47mm}"
-    "#the-part-from-above svg{max-height:129mm}"
-    "#how-far-it-may-be-opened svg,#temperature svg{max-height:49mm}"
-    "#figures-and-their-trust dl{columns:2;column-gap:5mm}"
+    "main{grid-template-rows:auto auto 1fr}"
+    "#the-hold,#taken-for-granted--what-counts,#not-checked{grid-column:1/6}"
+    "#the-stack{grid-column:6/-1;grid-row:1/4}"
+    "#the-hold{grid-row:1}"
+    "#not-checked{grid-row:2}"
+    "#taken-for-granted--what-counts{grid-row:3}"
+    "#the-part-from-above,#cautions{grid-column:1/-1;grid-row:auto}"
+    "#cautions ul{columns:2;column-gap:5mm}"
+    "#taken-for-granted{display:none}"
+    "#taken-for-granted--what-counts{display:block}"
+    "#steps,#steps--once-it-holds{font-size:9.5pt}"
+    "#figures-and-their-trust dl{columns:3;column-gap:4mm}"
     "#figures-and-their-trust dl div{display:block}"
     "#figures-and-their-trust dt,#figures-and-their-trust dd{display:inline}"
     "#figures-and-their-trust dt{margin-right:.6em}"
     "#figures-and-their-trust{font-size:7.5pt;line-height:1.2}"
-    "#taken-for-granted,#not-checked{font-size:8pt;line-height:1.22}"
     "th,td{padding:.3mm 1.2mm}"
     "footer{margin-top:1mm;padding-top:1mm;border-width:1px}"
+    "body.long{font-size:8pt;line-height:1.14}"
+    ".long .verdict{font-size:9pt}"
+    ".long ol{font-size:9pt}"
+    ".long li,.long dl div,.long p{margin:0}"
+    ".long dl{line-height:1.1}"
     "}";
 
 /* A plate on its tape: flat on it, half on it, or tilted off. */
@@ -470,6 +520,11 @@ static void put_verdict(const view *v, th_text *text) {
     th_text_put(text, "</div></div>\n");
 }
 
+/* More than two pages hold in the usual size. */
+static bool is_long(const view *v) {
+    return v->job->cut_count >= 4 || v->check->cautions.count >= 6;
+}
+
 static void put_top(const view *v, th_text *text) {
     const char *title = v->job->head.title == NULL ? "Untitled job" : v->job->head.title;
     th_text_put(text, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
@@ -480,7 +535,9 @@ static void put_top(const view *v, th_text *text) {
     th_svg_escape(text, title);
     th_text_put(text, " - tackhold</title>\n<style>");
     th_text_put(text, style);
-    th_text_put(text, "</style>\n</head>\n<body>\n<header>\n<h1>");
+    th_text_put(text, "</style>\n</head>\n<body");
+    th_text_put(text, is_long(v) ? " class=\"long\">" : ">");
+    th_text_put(text, "\n<header>\n<h1>");
     th_svg_escape(text, title);
     th_text_put(text, "</h1>\n");
     put_verdict(v, text);
@@ -499,7 +556,7 @@ static bool build(const view *v) {
     bool drawn = put_stack(v) && put_part(v);
     th_card_cautions(v->card, v->doc);
     put_list(v, "Not checked", &v->check->not_checked);
-    put_list(v, "Taken for granted", &v->check->defaults);
+    put_granted(v);
     th_card_steps(v->card, v->doc);
     put_cuts(v);
     put_turn_downs(v);

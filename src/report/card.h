@@ -6,6 +6,14 @@
 
 enum { TH_CHART_WIDE = 340 }; /* half a page, and a phone (px) */
 
+enum { TH_STACK_HALF = 372 }; /* the stack, beside the words of the hold (px) */
+
+/* The stack, half a page wide, rows by their ids. */
+bool th_picture_stack_half(const th_job *job, const th_check *check, th_text *text, th_error *err);
+/* The part from above with the states that matter most beside it: low enough for a page that
+ * carries more. */
+bool th_picture_part_low(const th_job *job, const th_check *check, const th_map *map, th_text *text,
+                         th_error *err);
 /* Temperatures over time, `width` px wide. */
 bool th_picture_heat_wide(const th_job *job, const th_check *check, double width, th_text *text,
                           th_error *err);

@@ -64,16 +64,15 @@ static void put_plate(const view *v) {
     const th_hold *hold = &v->job->hold;
     const th_heights *h = &v->check->heights;
     const plate_care care = care_of(hold->plate_id);
-    const char *clean = care.metal ? "Clean it with solvent on a clean cloth until the cloth stays "
-                                     "clean."
+    const char *clean = care.metal ? "Clean it with solvent until the cloth stays clean."
                                    : "Wipe it clean and dry; only what it stands, no acetone.";
     const char *left = "";
     if (isfinite(h->through)) {
-        left = th_words_print(v->doc, " %s stays under the deepest cut; the job asks for %s.",
+        left = th_words_print(v->doc, ", %s of it left under the deepest cut (%s asked)",
                               th_words_height(v->doc, h->plate_left, v->units),
                               q(v, hold->plate_left, TH_LENGTH));
     }
-    th_doc_step(v->doc, "Sacrificial plate.", "%s. It is taken as %s thick after that.%s %s",
+    th_doc_step(v->doc, "Sacrificial plate.", "%s. After that it counts as %s thick%s. %s",
                 care.care, q(v, hold->plate_thickness, TH_LENGTH), left, clean);
 }
 
@@ -91,10 +90,11 @@ static void put_stock(const view *v) {
         bow = th_words_print(v->doc, " It is bowed by %s: the tape pulls it flat all the time.",
                              q(v, v->job->part.bow, TH_LENGTH));
     }
-    th_doc_step(v->doc, "Stock.",
-                "Take the burrs off the edges. %s %s, a fresh face of the cloth for each wipe. Let "
-                "it dry; no fingers on it from here on.%s",
-                ways[v->job->hold.preparation], with, bow);
+    th_doc_step(
+        v->doc, "Stock.",
+        "Deburr the edges. %s %s, a fresh face of the cloth each wipe. Let it dry; no fingers "
+        "on it from here on.%s",
+        ways[v->job->hold.preparation], with, bow);
 }
 
 static const char *tape_words(const view *v, const th_tape *tape) {
@@ -109,14 +109,15 @@ static void put_tape(const view *v) {
     const char *plate = "";
     if (v->glued) {
         plate = strcmp(hold->tape_id, hold->tape_below_id) == 0
-                    ? " The same on the plate, where the stock will lie."
-                    : th_words_print(v->doc, " On the plate, where the stock will lie, %s.",
+                    ? " The same on the plate under it."
+                    : th_words_print(v->doc, " On the plate under it: %s.",
                                      tape_words(v, hold->tape_below));
     }
-    th_doc_step(v->doc, "Tape.",
-                "%s, %s: no overlap (it rocks on one), no bubble, no crease, gaps as narrow as the "
-                "eye can manage. %s %% of the area must stick.%s",
-                tape_words(v, hold->tape), where, n(v, 100 * hold->coverage), plate);
+    th_doc_step(
+        v->doc, "Tape.",
+        "%s, %s: no overlap (it rocks on one), bubble or crease, gaps as narrow as you can. "
+        "%s %% of the area must stick.%s",
+        tape_words(v, hold->tape), where, n(v, 100 * hold->coverage), plate);
 }
 
 static void put_pressing(const view *v) {
@@ -163,7 +164,7 @@ static void put_glue(const view *v) {
             : th_words_print(v->doc, "%s mm", th_words_number(v->doc, apart, 2)));
     th_doc_step(v->doc, "Press the glue.",
                 "A flat board and about %s on it, or light clamps, for %s at least; no rocking. "
-                "Wipe off what comes out at the edge.",
+                "Wipe off what comes out.",
                 weight(v, PRESSED * bonded(v->check)), q(v, glue->handling_time, TH_TIME));
 }
 
@@ -186,13 +187,13 @@ static void put_proof(const view *v) {
                          proof->force[2] * proof->force[2]);
     const char *words = th_words_proof(v->doc, proof, v->units);
     if (!proof->possible || proof->limit == TH_PROOF_USELESS || v->check->hold_factor <= 0) {
-        th_doc_step(v->doc, "Proof pull.", "None: %s.", words);
+        th_doc_step(v->doc, "Proof pull.", "N%s%s.", strncmp(words, "none", 4) == 0 ? "" : "one: ",
+                    strncmp(words, "none", 4) == 0 ? words + 1 : words);
         return;
     }
     th_doc_step(v->doc, "Proof pull.",
-                "%c%s. Hook a spring scale to a loop of strong tape there: it reads %s kg, %s lbf. "
-                "Pull slowly, no jerk. If it lifts or creeps, take it off and start again with new "
-                "tape.",
+                "%c%s. A spring scale on a loop of strong tape there reads %s kg, %s lbf. No jerk. "
+                "If it moves, take it off and start again with new tape.",
                 words[0] >= 'a' && words[0] <= 'z' ? words[0] - 'a' + 'A' : words[0], words + 1,
                 n(v, newton / 9.80665), n(v, newton / 4.4482216));
 }
@@ -233,6 +234,8 @@ static void put_order(const view *v) {
                 list, early, v->job->hold.coolant->head.name);
 }
 
+#define SEEN 0.01 /* a finger tells no smaller spring (mm; practice) */
+
 static void put_watch(const view *v) {
     const th_stage *stage = th_words_governing(v->check);
     bool tied =
@@ -241,9 +244,9 @@ static void put_watch(const view *v) {
     const char *where =
         place[0] == '\0' ? "" : th_words_print(v->doc, ", first of all at %s", place);
     const char *sway =
-        stage != NULL && isfinite(stage->sway) && stage->hold_factor > 0
+        stage != NULL && stage->sway > SEEN && stage->hold_factor > 0
             ? th_words_print(v->doc, " Under the cutter it may spring %s sideways and come back.",
-                             q(v, stage->sway, TH_LENGTH))
+                             th_words_height(v->doc, stage->sway, v->units))
             : "";
     th_doc_step(
         v->doc, "Between passes.",
@@ -260,7 +263,7 @@ static const char *freed_by(const view *v) {
     for (size_t i = 0; i < v->job->cut_count; i++) {
         const th_cut *cut = &v->job->cuts[i];
         if (cut->operation == TH_OUTLINE && cut->tabs.count > 0) {
-            text = " Saw through the tabs afterwards, not before.";
+            text = " Part and frame come off together; saw through the tabs after that.";
         } else if (cut->operation == TH_OUTLINE && cut->skin > 0) {
             text = " File the skin away afterwards.";
         }
@@ -291,10 +294,11 @@ static void put_off(const view *v) {
 }
 
 static void put_clean_up(const view *v) {
-    th_doc_step(v->doc, "Clean up.",
-                "Peel the tape off part and plate, rub off what stays, wipe both. Take chips and "
-                "dust up, do not blow them about. Skim the plate again once grooves lie where the "
-                "next part sticks.");
+    th_doc_step(
+        v->doc, "Clean up.",
+        "Peel the tape off, rub off what stays, wipe part and plate. Take chips and dust up, "
+        "do not blow them about. Skim the plate again once grooves lie where the next part "
+        "goes.");
 }
 
 void th_card_steps(const th_card *card, th_doc *doc) {

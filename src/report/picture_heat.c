@@ -6,7 +6,8 @@
 #include "picture.h"
 #include "words.h"
 
-enum { HEIGHT = 262, LEFT = 46, RIGHT = 52, TOP = 34, BOTTOM = 64, BAND = 16, CURVES = 3 };
+enum { HIGH = 262, LOW = 188 }; /* alone, on the card */
+enum { LEFT = 46, RIGHT = 52, TOP = 34, BOTTOM = 64, BAND = 16, CURVES = 3 };
 
 typedef struct {
     const th_job *job;
@@ -14,7 +15,7 @@ typedef struct {
     th_units units;
     th_svg *svg;
     th_doc words; /* whose arena holds the texts */
-    double width;
+    double width, height;
     double low, high; /* of the axis, in the unit that is shown */
     double seconds;   /* of the whole */
 } chart;
@@ -37,7 +38,7 @@ static double x_of(const chart *c, double seconds) {
 /* What is hotter than the axis goes is drawn at its top. */
 static double y_of(const chart *c, double celsius) {
     double share = isfinite(celsius) ? (shown(c, celsius) - c->low) / (c->high - c->low) : 1;
-    return HEIGHT - BOTTOM - fmin(share, 1) * (HEIGHT - TOP - BOTTOM);
+    return c->height - BOTTOM - fmin(share, 1) * (c->height - TOP - BOTTOM);
 }
 
 double th_card_warmest(const th_job *job, const char **whose) {
@@ -82,10 +83,10 @@ static void set_scale(chart *c) {
 static void put_temperatures(const chart *c) {
     const th_svg_paint rule = {.stroke = TH_INK_FAINT, .width = 0.5};
     const th_svg_font font = {.size = TH_SVG_SMALL, .anchor = TH_SVG_RIGHT, .fill = TH_INK_SOFT};
-    double step = th_svg_step(c->low, c->high, 6);
+    double step = th_svg_step(c->low, c->high, c->height < HIGH ? 4 : 6);
     for (double t = ceil(c->low / step - 1e-9) * step; t <= c->high * (1 + 1e-9); t += step) {
         double share = (t - c->low) / (c->high - c->low);
-        double y = HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM);
+        double y = c->height - BOTTOM - share * (c->height - TOP - BOTTOM);
         th_svg_line(c->svg, &rule, (th_point){LEFT, y}, (th_point){c->width - RIGHT, y});
         th_svg_words(c->svg, &font, (th_point){LEFT - 6, y + 4}, "%.0f", t);
     }
@@ -97,14 +98,14 @@ static void put_times(chart *c) {
     const th_svg_paint tick = {.stroke = TH_INK_SOFT};
     const th_svg_font font = {.size = TH_SVG_SMALL, .anchor = TH_SVG_MIDDLE, .fill = TH_INK_SOFT};
     double unit = c->seconds < 120 ? 1 : 60, most = c->seconds / unit;
-    double step = th_svg_step(0, most, 5), base = HEIGHT - BOTTOM + BAND;
+    double step = th_svg_step(0, most, 5), base = c->height - BOTTOM + BAND;
     for (double t = 0; t <= most * (1 + 1e-9); t += step) {
         double x = x_of(c, t * unit);
         th_svg_line(c->svg, &tick, (th_point){x, base}, (th_point){x, base + 4});
         th_svg_words(c->svg, &font, (th_point){x, base + 17}, "%s",
                      th_words_number(&c->words, t, 3));
     }
-    th_svg_words(c->svg, &font, (th_point){x_of(c, c->seconds / 2), HEIGHT - 12},
+    th_svg_words(c->svg, &font, (th_point){x_of(c, c->seconds / 2), c->height - 12},
                  "%s of cutting%s, changing cutters left out", unit > 1 ? "minutes" : "seconds",
                  c->job->part.copies.a * c->job->part.copies.b > 1 ? " the first copy" : "");
 }
@@ -121,11 +122,11 @@ static void put_cuts(const chart *c) {
         }
         double from = x_of(c, check->warm[i].seconds), to = x_of(c, check->warm[end].seconds);
         const char *name = check->warm[i].cut == NULL ? "" : check->warm[i].cut->section;
-        const th_box box = {.x = from, .y = HEIGHT - BOTTOM, .length = to - from, .width = BAND};
+        const th_box box = {.x = from, .y = c->height - BOTTOM, .length = to - from, .width = BAND};
         th_svg_box(c->svg, &(th_svg_paint){.fill = TH_FILL_METAL, .stroke = TH_INK_SOFT}, &box);
         if (th_svg_width(name, TH_SVG_SMALL, false) < to - from - 2) {
             th_svg_words(c->svg, &(th_svg_font){.size = TH_SVG_SMALL, .anchor = TH_SVG_MIDDLE},
-                         (th_point){(from + to) / 2, HEIGHT - BOTTOM + 12}, "%s", name);
+                         (th_point){(from + to) / 2, c->height - BOTTOM + 12}, "%s", name);
         }
         i = end + 1;
     }
@@ -173,7 +174,7 @@ static void put_names(const chart *c) {
         places[i] = y_of(c, value_of(last, names[i].which)) + 4;
         places[i] = i > 0 ? fmax(places[i], places[i - 1]) : places[i];
     }
-    th_svg_spread(places, CURVES, 14, (const double[2]){TOP, HEIGHT - BOTTOM});
+    th_svg_spread(places, CURVES, 14, (const double[2]){TOP, c->height - BOTTOM});
     for (int i = 0; i < CURVES; i++) {
         th_svg_words(c->svg,
                      &(th_svg_font){.size = TH_SVG_SMALL, .fill = names[i].ink, .bold = true},
@@ -209,7 +210,7 @@ static const char *about(chart *c) {
 static void put_chart(chart *c) {
     const th_svg_paint frame = {.stroke = TH_INK_SOFT};
     const th_box box = {
-        .x = LEFT, .y = TOP, .length = c->width - LEFT - RIGHT, .width = HEIGHT - TOP - BOTTOM};
+        .x = LEFT, .y = TOP, .length = c->width - LEFT - RIGHT, .width = c->height - TOP - BOTTOM};
     put_temperatures(c);
     put_times(c);
     put_cuts(c);
@@ -224,13 +225,14 @@ static void put_chart(chart *c) {
 bool th_picture_heat_wide(const th_job *job, const th_check *check, double width, th_text *text,
                           th_error *err) {
     chart c = {.job = job, .check = check, .units = (th_units)job->head.units, .width = width};
+    c.height = width < TH_SVG_WIDE ? LOW : HIGH;
     bool drawn = check->warm_count > 0;
     if (drawn) {
         set_scale(&c);
     }
     th_svg_head head = {.prefix = "heat",
                         .width = width,
-                        .height = drawn ? HEIGHT : 40,
+                        .height = drawn ? c.height : 40,
                         .title = "Temperature over time",
                         .about = about(&c)};
     th_svg svg = th_svg_begin(text, &head);

@@ -7,7 +7,13 @@
 #include "picture.h"
 #include "words.h"
 
-enum { HEIGHT = 318, LEFT = 50, RIGHT = 14, TOP = 44, PLOT = 182, LINE = 17, BOTTOM = TOP + PLOT };
+enum { LEFT = 50, RIGHT = 14, TOP = 44, LINE = 17, UNDER = 92 };
+enum { PLOT_HIGH = 182, PLOT_LOW = 96 }; /* of the plot: in a picture alone, on the card */
+enum { HEIGHT = TOP + PLOT_HIGH + UNDER };
+
+/* Between two ticks at least: their labels have room (px). */
+#define ACROSS_APART 30.0
+#define UP_APART 17.0
 
 typedef struct {
     const th_limit_cut *cut;
@@ -15,7 +21,7 @@ typedef struct {
     th_svg *svg;
     th_doc *words;    /* whose arena holds the texts */
     th_point at;      /* of the panel in the picture (px) */
-    double asked;     /* hold factor */
+    double plot;      /* height of the plot (px) */
     double radial[2]; /* ends of the axes (mm) */
     double axial[2];
 } panel;
@@ -25,9 +31,14 @@ static double x_of(const panel *p, double radial) {
     return p->at.x + LEFT + share * (TH_CHART_WIDE - LEFT - RIGHT);
 }
 
+/* The plot's lower edge. */
+static double base_of(const panel *p) {
+    return p->at.y + TOP + p->plot;
+}
+
 static double y_of(const panel *p, double axial) {
     double share = log(axial / p->axial[0]) / log(p->axial[1] / p->axial[0]);
-    return p->at.y + BOTTOM - share * PLOT;
+    return base_of(p) - share * p->plot;
 }
 
 static const char *length(const panel *p, double value) {
@@ -89,10 +100,10 @@ static void put_tick(const panel *p, bool across, double value) {
     const th_svg_font below = {.size = TH_SVG_SMALL, .anchor = TH_SVG_MIDDLE, .fill = TH_INK_SOFT};
     const th_svg_font beside = {.size = TH_SVG_SMALL, .anchor = TH_SVG_RIGHT, .fill = TH_INK_SOFT};
     const char *label = th_words_number(p->words, p->units == TH_INCH ? value / 25.4 : value, 3);
-    double left = p->at.x + LEFT, base = p->at.y + BOTTOM;
+    double left = p->at.x + LEFT, base = base_of(p);
     if (across) {
         double x = x_of(p, value);
-        th_svg_line(p->svg, &rule, (th_point){x, base}, (th_point){x, base - PLOT});
+        th_svg_line(p->svg, &rule, (th_point){x, base}, (th_point){x, base - p->plot});
         th_svg_words(p->svg, &below, (th_point){x, base + 15}, "%s", label);
     } else {
         double y = y_of(p, value);
@@ -103,16 +114,19 @@ static void put_tick(const panel *p, bool across, double value) {
 }
 
 static void put_ticks(const panel *p, bool across) {
-    double unit = p->units == TH_INCH ? 25.4 : 1;
+    double unit = p->units == TH_INCH ? 25.4 : 1, last = NAN;
     const double *ends = across ? p->radial : p->axial;
     const double range[2] = {ends[0] / unit, ends[1] / unit};
     size_t count;
     const double *steps = decade_of(range, &count);
     for (double tens = pow(10, floor(log10(range[0]))); tens <= range[1]; tens *= 10) {
         for (size_t i = 0; i < count; i++) {
-            double value = steps[i] * tens;
-            if (value >= range[0] && value <= range[1]) {
-                put_tick(p, across, value * unit);
+            double value = steps[i] * tens * unit;
+            double place = across ? x_of(p, value) : y_of(p, value);
+            bool room = !(fabs(place - last) < (across ? ACROSS_APART : UP_APART));
+            if (value >= ends[0] && value <= ends[1] && room) {
+                put_tick(p, across, value);
+                last = place;
             }
         }
     }
@@ -124,7 +138,7 @@ static void put_axes(const panel *p) {
     const th_box box = {.x = p->at.x + LEFT,
                         .y = p->at.y + TOP,
                         .length = TH_CHART_WIDE - LEFT - RIGHT,
-                        .width = PLOT};
+                        .width = p->plot};
     th_svg_font right = font;
     right.anchor = TH_SVG_RIGHT;
     put_ticks(p, true);
@@ -132,7 +146,7 @@ static void put_axes(const panel *p) {
     th_svg_box(p->svg, &(th_svg_paint){.stroke = TH_INK_SOFT}, &box);
     th_svg_words(p->svg, &font, (th_point){p->at.x + 4, p->at.y + TOP - 8},
                  "axial (depth of a pass), %s", unit);
-    th_svg_words(p->svg, &right, (th_point){box.x + box.length, box.y + PLOT + 31},
+    th_svg_words(p->svg, &right, (th_point){box.x + box.length, box.y + p->plot + 31},
                  "radial (stepover), %s", unit);
 }
 
@@ -202,7 +216,7 @@ static void put_edge(const panel *p, size_t first, size_t end) {
 /* ---- what limits ----------------------------------------------------------------------------- */
 
 static double edge_of(const panel *p, const th_limit_point *point) {
-    return holds(point) ? y_of(p, point->axial) : p->at.y + BOTTOM - 4;
+    return holds(point) ? y_of(p, point->axial) : base_of(p) - 4;
 }
 
 /* Over the points from `first` to before `end`, which one thing limits: its name where there is
@@ -250,7 +264,7 @@ static void put_limiters(const panel *p, size_t from, size_t to) {
 /* Where nothing holds: a cross on the axis. */
 static void put_none(const panel *p, const th_limit_point *point) {
     const th_svg_paint line = {.stroke = TH_INK, .width = 1.5};
-    double x = x_of(p, point->radial), y = p->at.y + BOTTOM;
+    double x = x_of(p, point->radial), y = base_of(p);
     th_svg_line(p->svg, &line, (th_point){x - 4, y - 4}, (th_point){x + 4, y + 4});
     th_svg_line(p->svg, &line, (th_point){x - 4, y + 4}, (th_point){x + 4, y - 4});
 }
@@ -329,7 +343,7 @@ static const char *letter_words(const panel *p) {
 
 static void put_legend(const panel *p) {
     const th_svg_font font = {.size = TH_SVG_SMALL};
-    double x = p->at.x + 16, y = p->at.y + BOTTOM + 31 + LINE;
+    double x = p->at.x + 16, y = base_of(p) + 31 + LINE;
     put_stated(p, (th_point){x, y - 4});
     th_svg_words(p->svg, &font, (th_point){x + 16, y}, "%s", stated_words(p));
     y += LINE;
@@ -381,11 +395,11 @@ static const char *about_cut(const panel *p) {
 
 bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text, th_error *err) {
     th_doc words = {0};
-    panel p = {.cut = cut, .units = (th_units)job->head.units, .words = &words};
+    panel p = {.cut = cut, .units = (th_units)job->head.units, .words = &words, .plot = PLOT_LOW};
     const th_svg_head head = {
         .prefix = th_words_print(&words, "limit-%d", cut->cut->number),
         .width = TH_CHART_WIDE,
-        .height = HEIGHT,
+        .height = TOP + PLOT_LOW + UNDER - (letter_words(&p)[0] ? 0 : LINE),
         .title = th_words_print(&words, "How far %s may be opened", cut->cut->section),
         .about = about_cut(&p)};
     th_svg svg = th_svg_begin(text, &head);
@@ -411,7 +425,7 @@ static void put_panels(panel *p, const th_limits *limits) {
 bool th_picture_limits(const th_job *job, const th_check *check, const th_limits *limits,
                        th_text *text, th_error *err) {
     th_doc words = {0};
-    panel p = {.units = (th_units)job->head.units, .words = &words};
+    panel p = {.units = (th_units)job->head.units, .words = &words, .plot = PLOT_HIGH};
     const char *about = limits->cut_count == 0 ? "No milling cut: nothing to open." : "";
     size_t rows = (limits->cut_count + 1) / 2;
     (void)check;

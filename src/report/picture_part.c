@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "card.h"
 #include "picture_field.h"
 #include "picture_stages.h"
 
@@ -13,6 +14,15 @@
 #define HELD "url(#part-held)"
 #define LINE 17.0 /* of words (px) */
 #define PUSH 46.0 /* length of the arrow of force (px) */
+
+/* With the stages beside the plan. */
+#define LOW_LEFT 54.0
+#define LOW_WIDE 340.0
+#define LOW_HIGH 178.0
+#define LOW_LINE 16.0
+#define LINE_KEY 15.0
+#define LOW_BAR 46.0    /* from the plan's lower edge to the bar (px) */
+#define LOW_LEAST 226.0 /* of plan and bar, or of what stands beside them (px) */
 
 enum { KEYS_MOST = 8 };
 
@@ -25,7 +35,8 @@ typedef enum {
     KEY_LIMIT,
     KEY_TAPE,
     KEY_BARE,
-    KEY_TAB
+    KEY_TAB,
+    KEY_SMALL
 } key_sign;
 typedef struct {
     key_sign sign;
@@ -38,6 +49,7 @@ typedef struct {
     const th_map *map;
     const th_stage *stage;     /* that governs */
     const th_map_state *state; /* its */
+    bool low;                  /* for a page that carries more */
     th_units units;
     th_doc doc; /* of words */
     th_field_scale scale;
@@ -47,6 +59,7 @@ typedef struct {
     part_key keys[KEYS_MOST];
     size_t key_count;
     double plan_top, bar_top, key_top, stages_top, height; /* (px) */
+    double line;                                           /* of words (px) */
 } part_picture;
 
 /* ---- words ----------------------------------------------------------------------------------- */
@@ -87,6 +100,7 @@ static const char *lead_words(part_picture *p) {
     const th_map_field *field = &p->map->field;
     const char *factor = th_words_factor(&p->doc, p->check->hold_factor, p->check->asked_factor);
     const char *piece = th_words_piece(&p->doc, p->job, p->stage);
+    const char *model = p->low ? "" : th_words_print(&p->doc, " %s.", model_words(p));
 
     if (!field->known) {
         return th_words_print(&p->doc, "No tape lies under %s: nothing holds it. Hold factor %s.",
@@ -95,21 +109,20 @@ static const char *lead_words(part_picture *p) {
     if (!field->has_strength) {
         return th_words_print(&p->doc,
                               "The hold has no strength: %s. Shown is the load alone, shear and "
-                              "pull together. %s.",
-                              th_words_failure(&p->doc, p->job, p->stage), model_words(p));
+                              "pull together.%s",
+                              th_words_failure(&p->doc, p->job, p->stage), model);
     }
     if (!field->by_tape) {
         return th_words_print(&p->doc,
                               "What gives first is not the tape shown but %s: hold factor %s. The "
-                              "tape under %s bears up to %s. %s.",
-                              p->stage->interface, factor, piece, loaded(p, field->largest),
-                              model_words(p));
+                              "tape under %s bears up to %s.%s",
+                              p->stage->interface, factor, piece, loaded(p, field->largest), model);
     }
     return th_words_print(
         &p->doc,
         "Load on the tape over its strength, up to %s at the ring: hold factor %s "
-        "is 1 over that%s. %s.",
-        th_words_number(&p->doc, field->largest, 2), factor, on_top(p), model_words(p));
+        "is 1 over that%s.%s",
+        th_words_number(&p->doc, field->largest, 2), factor, on_top(p), model);
 }
 
 static const char *force_words(part_picture *p) {
@@ -179,11 +192,14 @@ static void list_keys(part_picture *p) {
     if (bare) {
         add_key(p, KEY_BARE, "metal without tape");
     }
+    if (p->row.low && p->row.count > 0) {
+        add_key(p, KEY_SMALL, "small: tinted on tape, white cut away, heavy edge the piece judged");
+    }
 }
 
 /* ---- layout ---------------------------------------------------------------------------------- */
 
-#define KEY_LEFT 24.0
+#define KEY_LEFT 24.0  /* of the first of two (px) */
 #define KEY_ROOM 328.0 /* of the words of one of two in a row (px) */
 
 static bool key_long(const part_key *key) {
@@ -215,11 +231,56 @@ static th_point key_place(const part_picture *p, size_t which, double *bottom) {
     return at;
 }
 
+/* Words of a key beside the plan, broken to the room there. */
+static double low_key_room(const part_picture *p) {
+    return p->row.width - 28;
+}
+
+static double low_key_high(const part_picture *p, const part_key *key) {
+    return LINE_KEY * (double)th_svg_lines(key->words, TH_SVG_SMALL, low_key_room(p)) + 4;
+}
+
+static double low_keys_high(const part_picture *p) {
+    double high = 0;
+
+    for (size_t i = 0; i < p->key_count; i++) {
+        high += low_key_high(p, &p->keys[i]);
+    }
+    return high;
+}
+
+/* Plan and bar to the left; states and key to the right of them. */
+static void lay_out_low(part_picture *p) {
+    double words = TH_SVG_WIDE - 4, left_high, keys;
+
+    p->line = LOW_LINE;
+    p->plan_top = LOW_LINE * (double)(th_svg_lines(p->heading, TH_SVG_TEXT * 1.12, words) +
+                                      th_svg_lines(p->lead, TH_SVG_SMALL, words)) +
+                  14;
+    p->stages_top = p->plan_top;
+    p->plan = th_plan_fit(p->row.box, (th_point){LOW_LEFT, p->plan_top}, LOW_WIDE, LOW_HIGH);
+    p->plan.corner.y += p->plan.height < 70 ? OVER : 0; /* the mark stands over it */
+    p->row.left = LOW_LEFT + fmax(p->plan.width, 220) + 34;
+    p->row.width = TH_SVG_WIDE - 4 - p->row.left;
+    p->row.low = true;
+    p->row.count = p->map->state_count > 1; /* whether the key tells of them */
+    list_keys(p);
+    keys = low_keys_high(p);
+    p->bar_top = p->plan.corner.y + p->plan.height + (p->map->field.known ? LOW_BAR : 0);
+    left_high = p->bar_top + 32 - p->stages_top;
+    th_stages_fit(&p->row, fmax(left_high, LOW_LEAST) - keys);
+    p->key_top = p->stages_top + th_stages_height(&p->row) + 12;
+    p->height = fmax(p->bar_top + 32, p->key_top + keys - 8);
+}
+
 static void lay_out(part_picture *p) {
     double wide = TH_SVG_WIDE - LEFT - RIGHT, bottom;
     double words = TH_SVG_WIDE - 24;
     th_plan plan;
 
+    p->line = LINE;
+    th_stages_all(&p->row);
+    list_keys(p);
     p->plan_top = 10 +
                   LINE * (double)(th_svg_lines(p->heading, TH_SVG_HEADING * 1.12, words) +
                                   th_svg_lines(p->lead, TH_SVG_TEXT, words)) +
@@ -259,8 +320,11 @@ static bool open_picture(part_picture *p) {
                             .left = 12,
                             .width = TH_SVG_WIDE - 24};
     th_plan_bounds(p->map, p->row.box);
-    list_keys(p);
-    lay_out(p);
+    if (p->low) {
+        lay_out_low(p);
+    } else {
+        lay_out(p);
+    }
     return !p->doc.failed;
 }
 
@@ -351,10 +415,11 @@ static void draw_label(th_svg *svg, part_picture *p, th_point ring, th_field_tak
     th_svg_words(svg, &font, (th_point){best.x, best.y + 13}, "%s", words);
 }
 
-static void draw_key(th_svg *svg, const part_key *key, th_point at) {
+static void draw_key(th_svg *svg, const part_key *key, th_point at, double room) {
     static const th_svg_font font = {.size = TH_SVG_SMALL};
     static const th_svg_paint cutter = {.stroke = TH_INK_BLUE, .width = 2},
                               tape = {.fill = HELD, .stroke = TH_INK, .width = 0.9},
+                              small = {.fill = TH_FILL_TAPE, .stroke = TH_INK, .width = 2},
                               limit = {.stroke = TH_INK, .width = 2.4, .dash = "2 3"};
     char bare[64];
     th_svg_paint hatched = {.fill = bare, .stroke = TH_INK, .width = 0.9};
@@ -378,6 +443,9 @@ static void draw_key(th_svg *svg, const part_key *key, th_point at) {
     case KEY_TAB:
         th_plan_tab(svg, middle);
         break;
+    case KEY_SMALL:
+        th_svg_box(svg, &small, &swatch);
+        break;
     case KEY_LIMIT:
         th_svg_line(svg, &limit, (th_point){at.x, middle.y}, (th_point){at.x + 20, middle.y});
         break;
@@ -385,7 +453,21 @@ static void draw_key(th_svg *svg, const part_key *key, th_point at) {
         th_svg_box(svg, key->sign == KEY_TAPE ? &tape : &hatched, &swatch);
         break;
     }
-    th_svg_words(svg, &font, (th_point){at.x + 28, at.y}, "%s", key->words);
+    th_svg_paragraph(svg, &font, (th_point){at.x + 28, at.y}, room, LINE_KEY, key->words);
+}
+
+static void draw_keys(th_svg *svg, const part_picture *p) {
+    double bottom;
+    th_point at = {p->row.left, p->key_top};
+
+    for (size_t i = 0; i < p->key_count; i++) {
+        if (p->low) {
+            draw_key(svg, &p->keys[i], at, low_key_room(p));
+            at.y += low_key_high(p, &p->keys[i]);
+        } else {
+            draw_key(svg, &p->keys[i], key_place(p, i, &bottom), TH_SVG_WIDE);
+        }
+    }
 }
 
 /* ---- the picture ----------------------------------------------------------------------------- */
@@ -453,6 +535,16 @@ static void draw_bar(th_svg *svg, const part_picture *p) {
     double x = bar.x + bar.length + 76;
     bool strength = p->map->field.has_strength;
 
+    if (p->low) {
+        bar.x = LOW_LEFT;
+        bar.length = fmax(p->plan.width, 220) - 24;
+        th_field_bar(svg, &p->scale, &p->map->field, &bar);
+        th_svg_words(svg, &font, (th_point){bar.x, bar.y - 7}, "%s%s",
+                     strength ? "load over strength of the tape; at 1 it lets go"
+                              : "load on the tape in ",
+                     strength ? "" : p->scale.name);
+        return;
+    }
     th_field_bar(svg, &p->scale, &p->map->field, &bar);
     th_svg_words(svg, &font, (th_point){x, bar.y + 2}, "%s",
                  strength ? "load over strength of the tape" : "load on the tape");
@@ -461,11 +553,12 @@ static void draw_bar(th_svg *svg, const part_picture *p) {
 }
 
 static bool draw(part_picture *p, th_text *text, th_error *err) {
-    double words = TH_SVG_WIDE - 24, bottom;
-    static const th_svg_font heading = {.size = TH_SVG_HEADING, .bold = true};
-    static const th_svg_font lead = {.size = TH_SVG_TEXT};
+    double words = TH_SVG_WIDE - (p->low ? 4 : 24), left = p->low ? 2 : 12;
+    const th_svg_font heading = {.size = p->low ? TH_SVG_TEXT : TH_SVG_HEADING, .bold = true};
+    const th_svg_font lead = {.size = p->low ? TH_SVG_SMALL : TH_SVG_TEXT};
+    double first_base = p->low ? 12 : 22;
     th_svg_head head = {"part", TH_SVG_WIDE, p->height, NULL, NULL};
-    size_t first = th_svg_lines(p->heading, TH_SVG_HEADING * 1.12, words);
+    size_t first = th_svg_lines(p->heading, heading.size * 1.12, words);
     th_svg svg;
 
     head.title = th_words_print(&p->doc, "%s: the part from above", p->job->head.title);
@@ -473,9 +566,9 @@ static bool draw(part_picture *p, th_text *text, th_error *err) {
     svg = th_svg_begin(text, &head);
     th_plan_bare(&svg);
     th_svg_pattern(&svg, &(th_svg_hatch){"held", "#e6ebef", "#9aa5af", 6, 0.8, 0});
-    th_svg_paragraph(&svg, &heading, (th_point){12, 22}, words, LINE, p->heading);
-    th_svg_paragraph(&svg, &lead, (th_point){12, 22 + (double)first * LINE + 3}, words, LINE,
-                     p->lead);
+    th_svg_paragraph(&svg, &heading, (th_point){left, first_base}, words, p->line, p->heading);
+    th_svg_paragraph(&svg, &lead, (th_point){left, first_base + (double)first * p->line + 3}, words,
+                     p->line, p->lead);
     if (!draw_large(&svg, p)) {
         return th_fail_memory(err);
     }
@@ -483,18 +576,16 @@ static bool draw(part_picture *p, th_text *text, th_error *err) {
     if (p->map->field.known) {
         draw_bar(&svg, p);
     }
-    for (size_t i = 0; i < p->key_count; i++) {
-        draw_key(&svg, &p->keys[i], key_place(p, i, &bottom));
-    }
-    if (p->map->state_count > 1) {
+    draw_keys(&svg, p);
+    if (p->row.count > (p->low ? 0 : 1)) {
         th_stages_draw(&svg, &p->row, p->stages_top);
     }
     return p->doc.failed ? th_fail_memory(err) : th_svg_end(&svg, err);
 }
 
-bool th_picture_part(const th_job *job, const th_check *check, const th_map *map, th_text *text,
-                     th_error *err) {
-    part_picture p = {.job = job, .check = check, .map = map};
+static bool draw_part(const th_job *job, const th_check *check, const th_map *map, bool low,
+                      th_text *text, th_error *err) {
+    part_picture p = {.job = job, .check = check, .map = map, .low = low};
     bool fine;
 
     if (!map || !map->state_count || check->governs >= check->stage_count) {
@@ -503,4 +594,14 @@ bool th_picture_part(const th_job *job, const th_check *check, const th_map *map
     fine = open_picture(&p) ? draw(&p, text, err) : th_fail_memory(err);
     th_doc_free(&p.doc);
     return fine;
+}
+
+bool th_picture_part(const th_job *job, const th_check *check, const th_map *map, th_text *text,
+                     th_error *err) {
+    return draw_part(job, check, map, false, text, err);
+}
+
+bool th_picture_part_low(const th_job *job, const th_check *check, const th_map *map, th_text *text,
+                         th_error *err) {
+    return draw_part(job, check, map, true, text, err);
 }

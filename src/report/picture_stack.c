@@ -2,21 +2,26 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "card.h"
 #include "picture.h"
 #include "words.h"
 
-/* Where things stand (px). The layers run from LEFT to RIGHT, a through cut near their left end,
- * names right of it, heights beside them. */
-#define TOP 62.0
-#define LEFT 24.0
-#define RIGHT 462.0
-#define KERF_LEFT 48.0
-#define KERF_RIGHT 78.0
-#define NAMES 94.0
-#define HEIGHTS 508.0
-#define LABEL_GAP 19.0
-#define THICKNESS 80.0 /* room of a thickness before the name */
-#define CORNER 16.0    /* of the break that ends the layers */
+/* Where things stand (px). The layers run from `left` to `right`, a through cut near their left
+ * end, names right of it, heights beside them. */
+typedef struct {
+    double width, top, left, right, kerf_left, kerf_right, names, heights;
+    double thickness;                /* room of a thickness before the name */
+    double gap;                      /* least between two heights */
+    double part, tape, plate, table; /* how high they are drawn */
+    bool brief;                      /* half a page wide: ids for names, no heading */
+} stack_room;
+
+static const stack_room whole_page = {TH_SVG_WIDE, 62, 24, 462, 48,  78, 94,   508,
+                                      80,          36, 84, 27,  112, 28, false};
+static const stack_room half_page = {
+    TH_STACK_HALF, 22, 2, 258, 12, 32, 40, 278, 74, 30, 38, 20, 56, 20, true};
+
+#define CORNER 16.0 /* of the break that ends the layers */
 
 enum { LAYERS_MOST = 6, MARKS_MOST = 6 };
 
@@ -37,6 +42,7 @@ typedef struct {
 typedef struct {
     const th_job *job;
     const th_check *check;
+    const stack_room *room;
     th_units units;
     th_doc doc;
     stack_layer layers[LAYERS_MOST];
@@ -54,11 +60,16 @@ static const char *length_words(stack_picture *p, double value) {
     return th_words_quantity(&p->doc, value, TH_LENGTH, p->units);
 }
 
+/* Rounded where room is short. */
+static const char *thick_words(stack_picture *p, double value) {
+    return p->room->brief ? th_words_height(&p->doc, value, p->units) : length_words(p, value);
+}
+
 /* `thickness` NAN: none is known. */
 static void add_layer(stack_picture *p, double high, const char *fill, const char *name,
                       double thickness) {
-    double top = p->count ? p->layers[p->count - 1].bottom : TOP;
-    const char *thick = isfinite(thickness) ? length_words(p, thickness) : "";
+    double top = p->count ? p->layers[p->count - 1].bottom : p->room->top;
+    const char *thick = isfinite(thickness) ? thick_words(p, thickness) : "";
 
     p->layers[p->count++] = (stack_layer){top, top + high, fill, thick, name};
 }
@@ -71,26 +82,39 @@ static void add_mark(stack_picture *p, double y, double z, const char *name, boo
 }
 
 static const char *part_name(stack_picture *p) {
+    if (p->room->brief) {
+        return p->job->part.stock_id;
+    }
     return th_words_print(&p->doc, "%s of %s",
                           isfinite(p->job->part.sheet_length) ? "sheet" : "part",
                           p->job->part.stock->head.name);
+}
+
+static const char *name_of(const stack_picture *p, const th_row_head *head, const char *id) {
+    return p->room->brief ? id : head->name;
 }
 
 /* What remains of the plate is shown, whatever the depth of the cut is to its thickness. */
 static void list_layers(stack_picture *p) {
     const th_hold *hold = &p->job->hold;
     const th_heights *h = &p->check->heights;
+    const stack_room *r = p->room;
 
-    add_layer(p, 84, TH_FILL_METAL, part_name(p), p->job->part.thickness);
-    add_layer(p, 27, TH_FILL_TAPE, hold->tape->head.name, hold->tape->thickness);
+    add_layer(p, r->part, TH_FILL_METAL, part_name(p), p->job->part.thickness);
+    add_layer(p, r->tape, TH_FILL_TAPE, name_of(p, &hold->tape->head, hold->tape_id),
+              hold->tape->thickness);
     if (!hold->glue->absent) {
-        add_layer(p, 24, TH_FILL_GLUE, hold->glue->head.name, hold->glue->thickness);
+        add_layer(p, fmin(r->tape, 24), TH_FILL_GLUE, name_of(p, &hold->glue->head, hold->glue_id),
+                  hold->glue->thickness);
     }
     if (hold->tape_below) {
-        add_layer(p, 27, TH_FILL_TAPE, hold->tape_below->head.name, hold->tape_below->thickness);
+        add_layer(p, r->tape, TH_FILL_TAPE,
+                  name_of(p, &hold->tape_below->head, hold->tape_below_id),
+                  hold->tape_below->thickness);
     }
-    add_layer(p, 112, TH_FILL_PLATE, hold->plate->head.name, hold->plate_thickness);
-    add_layer(p, 28, "#fff", "table of the machine", (double)NAN);
+    add_layer(p, r->plate, TH_FILL_PLATE, name_of(p, &hold->plate->head, hold->plate_id),
+              hold->plate_thickness);
+    add_layer(p, r->table, "#fff", "table of the machine", (double)NAN);
     p->bottom = p->layers[p->count - 1].bottom;
     p->through = (double)NAN;
     if (isfinite(h->through)) {
@@ -104,11 +128,15 @@ static void list_marks(stack_picture *p) {
     const th_heights *h = &p->check->heights;
     const stack_layer *plate = &p->layers[p->count - 2];
 
-    add_mark(p, p->layers[0].top, 0, "work zero, top of the stock", true);
+    bool brief = p->room->brief;
+
+    add_mark(p, p->layers[0].top, 0, brief ? "work zero" : "work zero, top of the stock", true);
     add_mark(p, p->layers[0].bottom, -h->top, "bonded face", false);
-    add_mark(p, plate->top, h->plate_top - h->top, "top of the sacrificial plate", false);
+    add_mark(p, plate->top, h->plate_top - h->top, brief ? "plate" : "top of the sacrificial plate",
+             false);
     if (isfinite(p->through)) {
-        add_mark(p, p->through, h->through - h->top, "through cuts down to here", true);
+        add_mark(p, p->through, h->through - h->top,
+                 brief ? "through cuts" : "through cuts down to here", true);
     }
     add_mark(p, plate->bottom, h->table - h->top, "table", false);
 }
@@ -116,8 +144,8 @@ static void list_marks(stack_picture *p) {
 /* ---- drawing --------------------------------------------------------------------------------- */
 
 /* The layers end in a broken edge: they go on. */
-static double broken(double y) {
-    return RIGHT - CORNER / 2 + CORNER / 2 * sin(y * 0.11);
+static double broken(const stack_picture *p, double y) {
+    return p->room->right - CORNER / 2 + CORNER / 2 * sin(y * 0.11);
 }
 
 /* Over two lines where the layer is high enough, else cut short. */
@@ -133,25 +161,31 @@ static void draw_name(th_svg *svg, const stack_layer *layer, th_point at, double
     }
 }
 
-static void draw_layer(th_svg *svg, const stack_layer *layer, bool table) {
+static void draw_layer(th_svg *svg, const stack_picture *p, size_t which) {
+    const stack_layer *layer = &p->layers[which];
+    const stack_room *r = p->room;
+    bool table = which + 1 == p->count;
     char hatch[64];
     th_svg_paint paint = {.fill = table ? hatch : layer->fill, .stroke = TH_INK, .width = 1};
     static const th_svg_font strong = {.halo = true, .bold = true};
     double base = (layer->top + layer->bottom) / 2 + 4.5, wide;
 
+    base -= r->brief && layer->bottom - layer->top > 50 && isfinite(p->through) ? 12 : 0;
+
     snprintf(hatch, sizeof hatch, "url(#%s-table)", svg->prefix);
     th_svg_trace(svg);
-    th_svg_move(svg, (th_point){LEFT, layer->top});
+    th_svg_move(svg, (th_point){r->left, layer->top});
     for (double y = layer->top; y < layer->bottom; y += 5) {
-        th_svg_to(svg, (th_point){broken(y), y});
+        th_svg_to(svg, (th_point){broken(p, y), y});
     }
-    th_svg_to(svg, (th_point){broken(layer->bottom), layer->bottom});
-    th_svg_to(svg, (th_point){LEFT, layer->bottom});
+    th_svg_to(svg, (th_point){broken(p, layer->bottom), layer->bottom});
+    th_svg_to(svg, (th_point){r->left, layer->bottom});
     th_svg_shut(svg);
     th_svg_draw(svg, &paint);
-    th_svg_words(svg, &strong, (th_point){NAMES, base}, "%s", layer->thick);
-    wide = layer->thick[0] ? THICKNESS : 0;
-    draw_name(svg, layer, (th_point){NAMES + wide, base}, RIGHT - CORNER - NAMES - wide - 4);
+    th_svg_words(svg, &strong, (th_point){r->names, base}, "%s", layer->thick);
+    wide = layer->thick[0] ? r->thickness : 0;
+    draw_name(svg, layer, (th_point){r->names + wide, base},
+              r->right - CORNER - r->names - wide - 4);
 }
 
 /* A slot through part and tape into the plate. */
@@ -159,20 +193,22 @@ static void draw_kerf(th_svg *svg, const stack_picture *p) {
     static const th_svg_paint gone = {.fill = "#fff"};
     static const th_svg_paint wall = {.stroke = TH_INK, .width = 1.6};
     static const th_svg_paint reach = {.stroke = TH_INK_SOFT, .dash = "4 3"};
-    th_box box = {KERF_LEFT, TOP - 1, KERF_RIGHT - KERF_LEFT, p->through - TOP + 1, 0, 0};
+    const stack_room *r = p->room;
+    th_box box = {
+        r->kerf_left, r->top - 1, r->kerf_right - r->kerf_left, p->through - r->top + 1, 0, 0};
 
     if (!isfinite(p->through)) {
         return;
     }
     th_svg_box(svg, &gone, &box);
     th_svg_trace(svg);
-    th_svg_move(svg, (th_point){KERF_LEFT, TOP});
-    th_svg_to(svg, (th_point){KERF_LEFT, p->through});
-    th_svg_to(svg, (th_point){KERF_RIGHT, p->through});
-    th_svg_to(svg, (th_point){KERF_RIGHT, TOP});
+    th_svg_move(svg, (th_point){r->kerf_left, r->top});
+    th_svg_to(svg, (th_point){r->kerf_left, p->through});
+    th_svg_to(svg, (th_point){r->kerf_right, p->through});
+    th_svg_to(svg, (th_point){r->kerf_right, r->top});
     th_svg_draw(svg, &wall);
-    th_svg_line(svg, &reach, (th_point){KERF_RIGHT, p->through},
-                (th_point){broken(p->through), p->through});
+    th_svg_line(svg, &reach, (th_point){r->kerf_right, p->through},
+                (th_point){broken(p, p->through), p->through});
 }
 
 /* How much of the plate is left, as a measure under the kerf. */
@@ -180,43 +216,46 @@ static void draw_left(th_svg *svg, stack_picture *p) {
     const stack_layer *plate = &p->layers[p->count - 2];
     static const th_svg_paint arrow = {.stroke = TH_INK_BLUE, .width = 1.6};
     static const th_svg_font font = {.bold = true, .fill = TH_INK_BLUE, .halo = true};
-    double x = (KERF_LEFT + KERF_RIGHT) / 2, middle = (p->through + plate->bottom) / 2;
+    double x = (p->room->kerf_left + p->room->kerf_right) / 2,
+           middle = (p->through + plate->bottom) / 2;
 
     if (!isfinite(p->through)) {
         return;
     }
     th_svg_arrow(svg, &arrow, (th_point){x, middle}, (th_point){x, p->through + 1});
     th_svg_arrow(svg, &arrow, (th_point){x, middle}, (th_point){x, plate->bottom - 1});
-    th_svg_words(svg, &font, (th_point){NAMES, plate->bottom - 10}, "%s of the plate left",
+    th_svg_words(svg, &font, (th_point){p->room->names, plate->bottom - (p->room->brief ? 7 : 10)},
+                 "%s of the plate left",
                  th_words_height(&p->doc, p->check->heights.plate_left, p->units));
 }
 
-static void draw_mark(th_svg *svg, const stack_mark *mark, double y) {
+static void draw_mark(th_svg *svg, const stack_picture *p, const stack_mark *mark, double y) {
+    double heights = p->room->heights, elbow = p->room->brief ? p->room->right + 5 : 0;
     th_svg_paint line = {.stroke = TH_INK_SOFT, .width = mark->strong ? 1.6 : 1};
     th_svg_font value = {.size = TH_SVG_TEXT, .bold = true};
     static const th_svg_font name = {.size = TH_SVG_SMALL, .fill = TH_INK_SOFT};
-    double start = broken(mark->y) + 3;
+    double start = broken(p, mark->y) + 3;
 
     th_svg_trace(svg);
     th_svg_move(svg, (th_point){start, mark->y});
-    th_svg_to(svg, (th_point){start + 12, mark->y});
-    th_svg_to(svg, (th_point){HEIGHTS - 16, y - 4});
-    th_svg_to(svg, (th_point){HEIGHTS - 6, y - 4});
+    th_svg_to(svg, (th_point){elbow > 0 ? elbow : start + 12, mark->y});
+    th_svg_to(svg, (th_point){heights - (elbow > 0 ? 5 : 16), y - 4});
+    th_svg_to(svg, (th_point){heights - (elbow > 0 ? 3 : 6), y - 4});
     th_svg_draw(svg, &line);
-    th_svg_words(svg, &value, (th_point){HEIGHTS, y}, "%s", mark->value);
-    th_svg_words(svg, &name, (th_point){HEIGHTS, y + 14}, "%s", mark->name);
+    th_svg_words(svg, &value, (th_point){heights, y}, "%s", mark->value);
+    th_svg_words(svg, &name, (th_point){heights, y + 14}, "%s", mark->name);
 }
 
 static void draw_marks(th_svg *svg, const stack_picture *p) {
-    const double bounds[2] = {TOP + 4, p->bottom - 12};
+    const double bounds[2] = {p->room->top + (p->room->brief ? -6 : 4), p->bottom - 12};
     double places[MARKS_MOST];
 
     for (size_t i = 0; i < p->mark_count; i++) {
         places[i] = p->marks[i].y + 4;
     }
-    th_svg_spread(places, p->mark_count, 2 * LABEL_GAP - 2, bounds);
+    th_svg_spread(places, p->mark_count, p->room->gap, bounds);
     for (size_t i = 0; i < p->mark_count; i++) {
-        draw_mark(svg, &p->marks[i], places[i]);
+        draw_mark(svg, p, &p->marks[i], places[i]);
     }
 }
 
@@ -239,20 +278,23 @@ static const char *about_words(stack_picture *p) {
 static bool draw(stack_picture *p, th_text *text, th_error *err) {
     static const th_svg_font heading = {.size = TH_SVG_HEADING, .bold = true};
     static const th_svg_font beside = {.size = TH_SVG_SMALL, .fill = TH_INK_SOFT};
-    th_svg_head head = {"stack", TH_SVG_WIDE, p->height, NULL, NULL};
+    th_svg_head head = {"stack", p->room->width, p->height, NULL, NULL};
     th_svg svg;
 
     head.title = th_words_print(&p->doc, "%s: the stack from the side", p->job->head.title);
     head.about = about_words(p);
     svg = th_svg_begin(text, &head);
     th_svg_pattern(&svg, &(th_svg_hatch){"table", "#fff", TH_INK_FAINT, 7, 1, 45});
-    th_svg_words(&svg, &heading, (th_point){12, 22}, "The stack from the side");
-    th_svg_words(
-        &svg, &beside, (th_point){12, 40},
-        "Not to scale: tape and glue are drawn far thicker than they are. Z from work zero, "
-        "the top of the stock.");
+    if (p->room->brief) {
+        th_svg_words(&svg, &beside, (th_point){2, 12}, "Not to scale");
+    } else {
+        th_svg_words(&svg, &heading, (th_point){12, 22}, "The stack from the side");
+        th_svg_words(&svg, &beside, (th_point){12, 40},
+                     "Not to scale: tape and glue are drawn far thicker than they are. Z from work "
+                     "zero, the top of the stock.");
+    }
     for (size_t i = 0; i < p->count; i++) {
-        draw_layer(&svg, &p->layers[i], i + 1 == p->count);
+        draw_layer(&svg, p, i);
     }
     draw_kerf(&svg, p);
     draw_left(&svg, p);
@@ -260,14 +302,24 @@ static bool draw(stack_picture *p, th_text *text, th_error *err) {
     return p->doc.failed ? th_fail_memory(err) : th_svg_end(&svg, err);
 }
 
-bool th_picture_stack(const th_job *job, const th_check *check, th_text *text, th_error *err) {
-    stack_picture p = {.job = job, .check = check, .units = (th_units)job->head.units};
+static bool draw_stack(stack_picture *p, th_text *text, th_error *err) {
     bool fine;
 
-    list_layers(&p);
-    list_marks(&p);
-    p.height = p.bottom + 14;
-    fine = draw(&p, text, err);
-    th_doc_free(&p.doc);
+    p->units = (th_units)p->job->head.units;
+    list_layers(p);
+    list_marks(p);
+    p->height = p->bottom + (p->room->brief ? 4 : 14);
+    fine = draw(p, text, err);
+    th_doc_free(&p->doc);
     return fine;
+}
+
+bool th_picture_stack(const th_job *job, const th_check *check, th_text *text, th_error *err) {
+    stack_picture p = {.job = job, .check = check, .room = &whole_page};
+    return draw_stack(&p, text, err);
+}
+
+bool th_picture_stack_half(const th_job *job, const th_check *check, th_text *text, th_error *err) {
+    stack_picture p = {.job = job, .check = check, .room = &half_page};
+    return draw_stack(&p, text, err);
 }

@@ -8,10 +8,22 @@
 #define HEADING 64.0    /* what stands over them (px) */
 #define LINE 14.5       /* of the words under one (px) */
 
+/* Beside the large picture. */
+#define LOW_WIDE 142.0 /* of one at least (px) */
+#define LOW_HIGH 62.0
+#define LOW_HEADING 22.0
+
+static const th_map_state *state_of(const th_stage_row *row, size_t i) {
+    return &row->map->states[row->which[i]];
+}
+
 static size_t columns(const th_stage_row *row) {
     double wide = row->box[2] - row->box[0], high = row->box[3] - row->box[1];
 
-    return wide > 4 * high ? 2 : row->map->state_count <= 3 ? 3 : 4;
+    if (row->low) {
+        return (size_t)fmax(floor((row->width + APART) / (LOW_WIDE + APART)), 1);
+    }
+    return wide > 4 * high ? 2 : row->count <= 3 ? 3 : 4;
 }
 
 static double cell_width(const th_stage_row *row) {
@@ -21,7 +33,7 @@ static double cell_width(const th_stage_row *row) {
 }
 
 static th_plan plan_at(const th_stage_row *row, th_point corner) {
-    return th_plan_fit(row->box, corner, cell_width(row) - 8, MOST_HIGH);
+    return th_plan_fit(row->box, corner, cell_width(row) - 8, row->low ? LOW_HIGH : MOST_HIGH);
 }
 
 static const char *caption(const th_stage_row *row, const th_map_state *state) {
@@ -51,17 +63,53 @@ static double cell_height(const th_stage_row *row) {
     th_plan plan = plan_at(row, (th_point){0, 0});
     size_t most = 0;
 
-    for (size_t i = 0; i < row->map->state_count; i++) {
-        size_t lines = caption_lines(row, &row->map->states[i]);
+    for (size_t i = 0; i < row->count; i++) {
+        size_t lines = caption_lines(row, state_of(row, i));
         most = lines > most ? lines : most;
     }
-    return plan.height + 24 + (double)most * LINE + 6;
+    return plan.height + (row->low ? 18 : 24) + (double)most * LINE + 6;
 }
 
 double th_stages_height(const th_stage_row *row) {
-    size_t count = row->map->state_count, across = columns(row);
+    size_t across = columns(row);
+    double rows = (double)((row->count + across - 1) / across);
 
-    return count < 2 ? 0 : HEADING + (double)((count + across - 1) / across) * cell_height(row);
+    return row->count < (row->low ? 1 : 2)
+               ? 0
+               : (row->low ? LOW_HEADING : HEADING) + rows * cell_height(row);
+}
+
+void th_stages_all(th_stage_row *row) {
+    for (row->count = 0; row->count < row->map->state_count && row->count < TH_STAGES_MOST;
+         row->count++) {
+        row->which[row->count] = row->count;
+    }
+}
+
+/* Which of those in the row can best be spared. */
+static size_t spared(const th_stage_row *row) {
+    size_t most = 0;
+
+    for (size_t i = 0; i < row->count; i++) {
+        double factor = row->check->stages[state_of(row, i)->stage].hold_factor;
+        if (row->which[i] == row->map->governs) {
+            return i;
+        }
+        most = factor > row->check->stages[state_of(row, most)->stage].hold_factor ? i : most;
+    }
+    return most;
+}
+
+void th_stages_fit(th_stage_row *row, double high) {
+    row->low = true;
+    th_stages_all(row);
+    while (row->count > 1 && th_stages_height(row) > high) {
+        size_t gone = spared(row);
+        for (row->count--; gone < row->count; gone++) {
+            row->which[gone] = row->which[gone + 1];
+        }
+    }
+    row->count = row->map->state_count > 1 ? row->count : 0;
 }
 
 static void draw_words(th_svg *svg, const th_stage_row *row, const th_map_state *state,
@@ -87,30 +135,36 @@ static void draw_state(th_svg *svg, const th_stage_row *row, const th_map_state 
     th_plan_path(svg, &plan, state);
     th_plan_tabs(svg, &plan, state);
     th_plan_cutter(svg, &plan, state->cutter_at, cut->cutter ? cut->cutter->row.diameter : 0);
-    draw_words(svg, row, state, (th_point){corner.x, corner.y + plan.height + 24});
+    draw_words(svg, row, state,
+               (th_point){corner.x, corner.y + plan.height + (row->low ? 18 : 24)});
     th_svg_close(svg);
 }
 
 void th_stages_draw(th_svg *svg, const th_stage_row *row, double top) {
     static const th_svg_font heading = {.size = TH_SVG_HEADING, .bold = true};
+    static const th_svg_font low = {.size = TH_SVG_TEXT, .bold = true};
     static const th_svg_font beside = {.size = TH_SVG_SMALL, .fill = TH_INK_SOFT};
+    double over = row->low ? LOW_HEADING : HEADING;
     size_t across = columns(row);
     const char *more = row->map->left_out
                            ? th_words_print(row->doc, " %zu states that hold better are left out.",
                                             row->map->left_out)
                            : "";
 
-    th_svg_words(svg, &heading, (th_point){row->left, top + 16}, "What is still stuck down");
-    th_svg_paragraph(
-        svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
-        th_words_print(row->doc,
-                       "Tinted: on tape. Hatched: metal without tape. White: cut away. "
-                       "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
-                       "ring: the cutter.%s",
-                       more));
-    for (size_t i = 0; i < row->map->state_count; i++) {
+    th_svg_words(svg, row->low ? &low : &heading, (th_point){row->left, top + (row->low ? 10 : 16)},
+                 "What is still stuck down");
+    if (!row->low) {
+        th_svg_paragraph(
+            svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
+            th_words_print(row->doc,
+                           "Tinted: on tape. Hatched: metal without tape. White: cut away. "
+                           "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
+                           "ring: the cutter.%s",
+                           more));
+    }
+    for (size_t i = 0; i < row->count; i++) {
         th_point corner = {row->left + (double)(i % across) * (cell_width(row) + APART),
-                           top + HEADING + (double)(i / across) * cell_height(row)};
-        draw_state(svg, row, &row->map->states[i], corner);
+                           top + over + (double)(i / across) * cell_height(row)};
+        draw_state(svg, row, state_of(row, i), corner);
     }
 }

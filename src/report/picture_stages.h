@@ -5,6 +5,8 @@
 #include "picture_plan.h"
 #include "words.h"
 
+enum { TH_STAGES_MOST = TH_MAP_STATES };
+
 /* The row of small pictures under the large one. */
 typedef struct {
     const th_job *job;
@@ -13,7 +15,15 @@ typedef struct {
     th_doc *doc;   /* of words */
     double box[4]; /* shown (mm) */
     double left, width;
+    bool low;                     /* beside the large picture: no words but those under each */
+    size_t which[TH_STAGES_MOST]; /* of the map's states, in order of time */
+    size_t count;
 } th_stage_row;
+
+/* All states; or as many as fit into `high` px, the one that governs last of all, as the large
+ * picture shows it, and of the others those that hold least. */
+void th_stages_all(th_stage_row *row);
+void th_stages_fit(th_stage_row *row, double high);
 
 /* Height of all of it, its heading included (px); 0 where there is only one state. */
 double th_stages_height(const th_stage_row *row);

@@ -3,6 +3,8 @@
 HTML is parsed strictly by html5lib; headings, scopes, ids and text alternatives are looked at;
 contrast is worked out after WCAG 2.1 (relative luminance; 4.5 for text, 3 for marks) for the
 colours of the page's style and for every text and mark of every picture over what lies under it.
+The size of all lettering on A4 and Letter is worked out from the style, the view boxes and the
+widths that the sections get there.
 """
 
 import re
@@ -175,6 +177,70 @@ def check_picture(name, svg):
     return texts
 
 
+# ---- lettering on paper --------------------------------------------------------------------------
+LEAST_PT, LEAST_SOURCES_PT = 8.0, 7.5
+PAPERS = {"A4": 210.0, "Letter": 215.9}  # width (mm)
+PX, PT = 25.4 / 96, 72 / 25.4  # a CSS px in mm, a mm in points
+
+
+def rule_of(style, element_id, key):
+    """The last value of a key in the rules that name an id: what paper gets."""
+    value = None
+    for names, body in re.findall(r"([^{}]+)\{([^{}]*)\}", style):
+        if "#" + element_id in names.split(","):
+            found = re.findall(r"(?:^|;)%s:([^;]+)" % re.escape(key), body)
+            value = found[-1] if found else value
+    return value
+
+
+def columns_of(span):
+    """How many of the ten columns a section takes."""
+    if span is None:
+        return 10
+    if span.startswith("span"):
+        return int(span.split()[1])
+    first, last = (int(part) for part in span.split("/"))
+    return (last if last > 0 else 12 + last) - first
+
+
+def width_on(paper, style, section):
+    """Width of a section's content (mm)."""
+    margin = float(re.search(r"@page\{[^}]*margin:\S+ ([0-9.]+)mm", style).group(1))
+    gap = float(re.search(r"main\{column-gap:([0-9.]+)mm", style).group(1))
+    count = columns_of(rule_of(style, section, "grid-column"))
+    each = (PAPERS[paper] - 2 * margin - 9 * gap) / 10
+    return count * each + (count - 1) * gap
+
+
+def check_lettering(name, style, tree):
+    """Every text of every picture, and every size that the style sets, as printed."""
+    paper = style[style.index("@media print{") :]
+    if re.search(r"svg\{[^}]*(height|width)", paper):
+        fault(name, "the style resizes pictures on paper")
+    sizes = re.findall(r"([^{}]+)\{[^{}]*font-size:([0-9.]+)(\w+)", paper)
+    named = {selector for selector, _, _ in sizes}
+    if not {"body", "small", "h1", "h2"} <= named:
+        fault(name, "body, small or headings have no size on paper")
+    for selector, size, unit in sizes:
+        least = LEAST_SOURCES_PT if selector == "#figures-and-their-trust" else LEAST_PT
+        if unit != "pt" or float(size) < least:
+            fault(name, "%s on paper: %s%s" % (selector, size, unit))
+    least = {}
+    for section in tree.iter("section"):
+        for svg in section.iter(SVG + "svg"):
+            box = float(svg.get("viewBox").split()[2])
+            for sheet in PAPERS:
+                wide = min(number(svg, "width") * PX, width_on(sheet, style, section.get("id")))
+                for text in svg.iter(SVG + "text"):
+                    size = number(text, "font-size") * wide / box * PT
+                    key = (section.get("id"), sheet)
+                    least[key] = min(size, least.get(key, size))
+    for (section, sheet), size in least.items():
+        if size < LEAST_PT:
+            fault(name, "lettering of %.1f pt in %s on %s" % (size, section, sheet))
+    return least
+
+
 # ---- pages ---------------------------------------------------------------------------------------
 def check_outline(name, tree):
     levels = [int(e.tag[-1]) for e in tree.iter() if re.fullmatch(r"h[1-6]", str(e.tag))]
@@ -216,6 +282,7 @@ def check_page(name, source):
     check_outline(name, tree)
     check_closed(name, source, tree)
     check_style(name, tree.findtext(".//style"))
+    check_lettering(name, tree.findtext(".//style"), tree)
     pictures = list(tree.iter(SVG + "svg"))
     if sum(check_picture(name, svg) for svg in pictures) < 10:
         fault(name, "hardly a word in its pictures")

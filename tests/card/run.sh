@@ -56,6 +56,11 @@ spoil 'a head without scope' 's/ scope="col"//'
 spoil 'a picture without description' 's,<desc id="heat-about">.*</desc>,,'
 spoil 'a script' 's,</main>,<script></script></main>,'
 spoil 'something loaded' 's,</main>,<img src="x.png" alt=""></main>,'
+spoil 'a picture shrunk on paper' 's/#the-stack{grid-column:6/#the-stack{grid-column:8/'
+spoil 'a picture kept low on paper' 's/section svg,figure,li/#the-stack svg{max-height:40mm}section svg,figure,li/'
+spoil 'small type in a picture' 's/font-size="11.5"/font-size="10"/'
+spoil 'small type on paper' 's/small{font-size:8pt}/small{font-size:7pt}/'
+spoil 'type without size on paper' 's/small{font-size:8pt}//'
 spoil 'two equal ids' 's/id="the-stack"/id="the-hold"/'
 
 echo "$passed passed, $failed failed"
