@@ -66,6 +66,8 @@ typedef struct {
     double part_temperature;          /* warmest that the part as a whole gets in the cut (C) */
     double local_rise;                /* above it under the cutter (K) */
     double alone_factor; /* hold factor without the tabs that tie it; NAN: no tabs help */
+    double tied_factor;  /* of tape and tabs together, and of the frame that they hang on, whether */
+    double frame_factor; /* they help or not; NAN: there are none */
     double unsettled;    /* 0, or how much the plate's figures still moved on its finest grid (-) */
     double sway;         /* largest spring sideways under the peak load (mm) */
     double creep;        /* what stays of it after the cutting time (mm, estimate) */
@@ -95,7 +97,9 @@ typedef struct {
     double minutes; /* cutting time of this operation with its rests */
 } th_stage;
 
-/* One change that restores the asked factor, or two where no single one does. */
+/* One change that restores the asked factor, or two where no single one does. The tape then keeps a
+ * reserve of heat too: a tenth of its rise over the room, 2 K at least (estimate), below every
+ * layer's limit. */
 typedef struct {
     const char *change; /* "radial", "axial", "chip_load", "direction", "last pass", "skin", "tabs",
                            "speed", "rest", "helix", "smaller cutter", "fewer flutes", "wear",
@@ -190,7 +194,9 @@ typedef struct {
     double minutes; /* cutting time of the whole job */
     th_warm_point *warm; /* in order of time; of several copies what the first one sees */
     size_t warm_count;
-    th_lines defaults, not_checked, cautions;
+    th_lines defaults, not_checked;
+    th_lines cautions; /* the gravest first */
+    bool heat_first;   /* the first of them: the tape keeps too little reserve of heat */
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
     size_t source_count;
@@ -658,7 +664,8 @@ size_t th_log_select(const th_log_record *records, size_t count, const th_log_fi
 
 /* ---- limits of engagement ---------------------------------------------------------------------- */
 
-/* What keeps the axial engagement from being larger. */
+/* What keeps the axial engagement from being larger. Bond and heat with their reserves: the asked
+ * factor, and an estimate of how well the warmth is known. */
 typedef enum {
     TH_BY_BOND,
     TH_BY_SPINDLE_POWER,
@@ -688,6 +695,8 @@ typedef struct {
 typedef struct {
     const th_cut *cut; /* of the job */
     bool radial_fixed;  /* the operation leaves no choice: one point */
+    bool first_lap;     /* for an outline's first lap cuts the full width: that is the point, and
+                           what "own" means below, whatever the job states */
     bool depth_follows; /* its depth is the axial engagement, as the job leaves it out */
     th_limit_point *points; /* radial rising */
     size_t point_count;
@@ -710,14 +719,15 @@ typedef struct {
     struct {
         bool any;           /* there is a fastest pair; else nothing below is meant */
         double hold_factor; /* of the job with all of them set, those aside left out */
+        double job_factor;  /* of the whole job so, those aside too */
         double minutes;     /* of the job so */
         th_lines aside;     /* sections of the cuts that fail all the same, as the job states them */
     } together;
     th_lines notes;
 } th_limits;
 
-/* How far each cut may be opened: for radial engagements from 2 to 100 % of the diameter the largest
- * axial one for which hold factor (asked_factor), spindle, cutter, chip and sway hold, all else being
+/* How far each cut may be opened: for radial engagements from 2 to 100 % of the diameter (full width
+ * alone for an outline out of a sheet whose kerf no earlier cut has opened) the largest axial one for which hold factor (asked_factor), spindle, cutter, chip and sway hold, all else being
  * as the job says (its chip load, the depth of a slot that states none following the axial). Found
  * by bracketing; the end of each range is judged whole, and inside it whatever is not plainly milder
  * is judged too. Engravings and chamfers have but one radial, and their axial is the depth.

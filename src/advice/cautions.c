@@ -17,39 +17,10 @@ void th_factor_below(double factor, char *text, size_t size) {
     th_number_print(floor(factor * scale * (1 + 1e-12)) / scale, 2, text, size);
 }
 
-/* ---- outlines ---------------------------------------------------------------------------------
- */
+void th_warmer_text(double kelvin, th_units units, char *text, size_t size) {
+    bool inch = units == TH_INCH;
 
-static bool narrow_lap(const th_job *job, const th_cut *cut) {
-    return cut->operation == TH_OUTLINE && !isnan(job->part.sheet_length) &&
-           cut->radial < cut->cutter->row.diameter * 0.999;
-}
-
-/* An outline out of a sheet is a slot at first, whatever radial engagement the job states: said
- * before all else, because the whole answer stands on it. */
-static bool lap_caution(const th_job *job, th_check *check) {
-    const th_cut *first = NULL;
-    const char *names = "";
-    char stated[48], full[48];
-
-    for (size_t i = 0; names && i < job->cut_count; i++) {
-        const th_cut *cut = &job->cuts[i];
-        if (narrow_lap(job, cut)) {
-            names = th_arena_print(&check->arena, "%s%s%s", names, first ? ", " : "", cut->section);
-            first = first ? first : cut;
-        }
-    }
-    if (!names || !first) {
-        return names != NULL;
-    }
-    th_quantity_print(first->radial, TH_LENGTH, (th_units)job->head.units, 3, stated,
-                      sizeof stated);
-    th_quantity_print(first->cutter->row.diameter, TH_LENGTH, (th_units)job->head.units, 4, full,
-                      sizeof full);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s: an outline out of a sheet cuts the cutter's full width on its first "
-                        "lap; radial %s is taken as stated, radial = %s judges that lap",
-                        names, stated, full);
+    snprintf(text, size, "%.1f %s", inch ? 1.8 * kelvin : kelvin, inch ? "F" : "K");
 }
 
 /* ---- the hold -------------------------------------------------------------------------------- */
@@ -156,11 +127,37 @@ static double tab_bears(const th_job *job, const th_cut *cut) {
     return job->part.stock->ultimate / sqrt(3.0) * cut->tabs.length * cut->tab_height;
 }
 
+/* Why tabs are left out that add nothing, and what would help; NULL when out of memory. */
+static const char *why_no_tabs(const th_job *job, th_check *check, const th_stage *stage) {
+    const th_cut *cut = stage->cut;
+    bool low = cut->tab_height < job->part.thickness * 0.999;
+    char frame[40], bears[48], high[48];
+
+    if (!(stage->hold_factor > 0)) {
+        return "the tape has no strength to share the load with them: mend the hold first";
+    }
+    if (stage->frame_factor <= stage->hold_factor * 1.01) {
+        th_factor_below(stage->frame_factor, frame, sizeof frame);
+        return th_arena_print(&check->arena,
+                              "the frame that they hang on holds less than the part's own tape "
+                              "(hold factor %s): leave a wider frame, tape more of it",
+                              frame);
+    }
+    th_quantity_print(tab_bears(job, cut), TH_FORCE, (th_units)job->head.units, 2, bears,
+                      sizeof bears);
+    th_quantity_print(cut->tab_height, TH_LENGTH, (th_units)job->head.units, 3, high, sizeof high);
+    return th_arena_print(&check->arena,
+                          "%s%s high, a tab shears at %s, and they break before the tape alone "
+                          "lets go; %s %s.%s",
+                          low ? "only " : "", high, bears,
+                          low ? "raise" : "widen them:", cut->section, low ? "tab_height" : "tabs");
+}
+
 static bool tab_caution(const th_job *job, th_check *check, const th_stage *stage) {
     const th_cut *cut = stage->cut;
     bool freed = stage->piece == TH_PIECE_PART && cut->operation == TH_OUTLINE && cut->tabs.count;
-    bool low = cut->tab_height < job->part.thickness * 0.999;
-    char alone[40], bears[48], high[48];
+    const char *why;
+    char alone[40];
 
     if (stage->alone_factor < check->asked_factor) {
         th_factor_below(stage->alone_factor, alone, sizeof alone);
@@ -171,14 +168,9 @@ static bool tab_caution(const th_job *job, th_check *check, const th_stage *stag
     if (!freed || !isnan(stage->alone_factor)) {
         return true;
     }
-    th_quantity_print(tab_bears(job, cut), TH_FORCE, (th_units)job->head.units, 2, bears,
-                      sizeof bears);
-    th_quantity_print(cut->tab_height, TH_LENGTH, (th_units)job->head.units, 3, high, sizeof high);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s: the tabs add nothing and are left out: %s%s high, a tab shears at %s, "
-                        "and the tape alone holds more; %s %s.%s",
-                        cut->section, low ? "only " : "", high, bears,
-                        low ? "raise" : "widen them:", cut->section, low ? "tab_height" : "tabs");
+    why = why_no_tabs(job, check, stage);
+    return why && th_lines_add(&check->cautions, &check->arena,
+                               "%s: the tabs add nothing and are left out: %s", cut->section, why);
 }
 
 /* Sway and creep beyond what the job allows. */
@@ -201,11 +193,9 @@ static bool sway_caution(const th_job *job, th_check *check, const th_stage *sta
  * is none against heat. */
 #define HEAT_RESERVE 1.5
 
-static bool heat_caution(const th_job *job, th_check *check) {
-    th_units units = (th_units)job->head.units;
-    double room = job->hold.room_temperature, most = th_hold_warmest(job);
+/* The stage that counts and gets warmest; NULL where there is none. */
+static const th_stage *warmest_stage(const th_check *check) {
     const th_stage *warmest = NULL;
-    char now[40], limit[40];
 
     for (size_t i = 0; i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
@@ -214,17 +204,44 @@ static bool heat_caution(const th_job *job, th_check *check) {
             warmest = stage;
         }
     }
-    if (!warmest || !(check->hold_factor > 0) ||
-        (warmest->temperature - room) * HEAT_RESERVE < most - room) {
+    return warmest;
+}
+
+/* `grave`: only where the reserve of heat is short; else only where it is not. */
+static bool heat_caution(const th_job *job, th_check *check, bool grave) {
+    th_units units = (th_units)job->head.units;
+    double room = job->hold.room_temperature, most = th_hold_warmest(job);
+    const th_stage *warmest = warmest_stage(check);
+    char now[40], limit[40], more[40];
+
+    if (!warmest || !(check->hold_factor > 0) || warmest->cut->operation == TH_PUSH ||
+        grave == th_heat_kept(job, warmest) ||
+        (!grave && (warmest->temperature - room) * HEAT_RESERVE < most - room)) {
         return true;
     }
     th_quantity_print(warmest->temperature, TH_TEMPERATURE, units, 3, now, sizeof now);
     th_quantity_print(most, TH_TEMPERATURE, units, 3, limit, sizeof limit);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s warms the tape to %s of %s at most, above which nothing holds: %.0f %% "
-                        "more heat is enough",
-                        warmest->cut->section, now, limit,
-                        floor(100 * ((most - room) / (warmest->temperature - room) - 1)));
+    th_warmer_text(ceil((most - warmest->temperature) * 10) / 10, units, more, sizeof more);
+    check->heat_first = grave;
+    return grave ? th_lines_add(&check->cautions, &check->arena,
+                                "%s warms the tape to %s; above %s nothing holds, and that is %s "
+                                "more: the warmth is not known that well",
+                                warmest->cut->section, now, limit, more)
+                 : th_lines_add(&check->cautions, &check->arena,
+                                "%s warms the tape to %s of %s at most, above which nothing "
+                                "holds: %.0f %% more heat is enough",
+                                warmest->cut->section, now, limit,
+                                floor(100 * ((most - room) / (warmest->temperature - room) - 1)));
+}
+
+/* Pieces that may be thrown. */
+static bool offcut_cautions(th_check *check) {
+    bool fine = true;
+
+    for (size_t i = 0; fine && i < check->stage_count; i++) {
+        fine = offcut_caution(check, &check->stages[i]);
+    }
+    return fine;
 }
 
 static bool piece_cautions(const th_job *job, th_check *check) {
@@ -232,9 +249,6 @@ static bool piece_cautions(const th_job *job, th_check *check) {
 
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         fine = tab_caution(job, check, &check->stages[i]);
-    }
-    for (size_t i = 0; fine && i < check->stage_count; i++) {
-        fine = offcut_caution(check, &check->stages[i]);
     }
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
@@ -283,22 +297,18 @@ static const char *cuts_at_fault(th_check *check, bool (*at_fault)(const th_stag
     return names;
 }
 
-static bool cut_cautions(th_check *check) {
-    static const struct {
-        bool (*at_fault)(const th_stage *);
-        const char *text;
-    } faults[] = {
-        {stalls, "more power is asked than the spindle has"},
-        {lacks_torque, "more torque is asked than the spindle has"},
-        {may_break, "the cutter may break: it bends too hard"},
-        {rubs,
-         "the edge rubs, its chip is thinner than it can cut; a larger chip load cuts easier, "
-         "a smaller one makes it worse"},
-        {springs, "the cutter springs by over 1 % of its diameter: expect walls out of true, and "
-                  "chatter"},
-    };
+/* A shank that is wider than what the flutes cut, in it. */
+static bool shank_rubs(const th_stage *stage) {
+    return th_shank_rubs(stage->cut);
+}
 
-    for (size_t i = 0; i < sizeof faults / sizeof faults[0]; i++) {
+typedef struct {
+    bool (*at_fault)(const th_stage *);
+    const char *text;
+} th_fault;
+
+static bool fault_cautions(th_check *check, const th_fault *faults, size_t count) {
+    for (size_t i = 0; i < count; i++) {
         const char *names = cuts_at_fault(check, faults[i].at_fault);
         if (!names || (names[0] && !th_lines_add(&check->cautions, &check->arena, "%s: %s", names,
                                                  faults[i].text))) {
@@ -306,6 +316,38 @@ static bool cut_cautions(th_check *check) {
         }
     }
     return true;
+}
+
+static bool break_cautions(th_check *check) {
+    static const th_fault faults[] = {
+        {may_break, "the cutter may break: it bends too hard"},
+    };
+
+    return fault_cautions(check, faults, sizeof faults / sizeof faults[0]);
+}
+
+static bool shank_cautions(th_check *check) {
+    static const th_fault faults[] = {
+        {shank_rubs, "goes deeper than the flutes are long, and the shank is wider than what they "
+                     "cut: it rubs on the walls, heats, and may break; take a longer or a necked "
+                     "cutter"},
+    };
+
+    return fault_cautions(check, faults, sizeof faults / sizeof faults[0]);
+}
+
+static bool cut_cautions(th_check *check) {
+    static const th_fault faults[] = {
+        {stalls, "more power is asked than the spindle has"},
+        {lacks_torque, "more torque is asked than the spindle has"},
+        {rubs,
+         "the edge rubs, its chip is thinner than it can cut; a larger chip load cuts easier, "
+         "a smaller one makes it worse"},
+        {springs, "the cutter springs by over 1 % of its diameter: expect walls out of true, and "
+                  "chatter"},
+    };
+
+    return fault_cautions(check, faults, sizeof faults / sizeof faults[0]);
 }
 
 /* A drill that breaks through: in a sheet thinner than its point is high, or than half its
@@ -378,10 +420,18 @@ static bool add_notes(const th_lines *notes, th_check *check) {
 
 bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lines *notes,
                       th_check *check, th_error *err) {
-    bool early = lap_caution(job, check) && unfit_caution(job, check) && heat_caution(job, check) &&
-                 job_cautions(job, check, true);
+    bool grave;
 
-    if (!early) {
+    if (!heat_caution(job, check, true)) {
+        return th_fail_memory(err);
+    }
+    if (!th_lap_caution(job, judging, check, err)) {
+        return false;
+    }
+    grave = offcut_cautions(check) && break_cautions(check) && job_cautions(job, check, true) &&
+            shank_cautions(check) && unfit_caution(job, check) && heat_caution(job, check, false);
+
+    if (!grave) {
         return th_fail_memory(err);
     }
     return th_openings_compared(job, judging, check, err) &&

@@ -8,9 +8,16 @@
 bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lines *notes,
                       th_check *check, th_error *err);
 
+/* Outlines whose first lap is wider than they state, with the hold factor at full width where that
+ * is lower. */
+bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
+
 /* Holes that are bored against the openings of the part that they should make. */
 bool th_openings_compared(const th_job *job, const th_judging *judging, th_check *check,
                           th_error *err);
+
+/* A difference of temperature to a tenth of a degree, in the degrees of the units. */
+void th_warmer_text(double kelvin, th_units units, char *text, size_t size);
 
 /* A factor rounded down to two digits. */
 void th_factor_below(double factor, char *text, size_t size);

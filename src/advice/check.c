@@ -192,15 +192,55 @@ static double forces_at(const th_job *job, const th_check *check, double standin
     return low;
 }
 
+/* What a machinist takes a room or a hold to be known by: warmth that is nearer than another change
+ * is in this measure flips the answer first. */
+typedef struct {
+    double
+        share; /* of the rise of the tape, at least of 20 K: as the reserve of heat is reckoned */
+    const char *text;
+} th_warmer;
+
+/* `then`: what it is then. NULL text when out of memory. */
+static th_warmer warmer_flip(const th_job *job, th_check *check, double bound, const char *then) {
+    th_units units = (th_units)job->head.units;
+    double room = job->hold.room_temperature, least = 0.1, more, at = -INFINITY;
+    bool gone;
+    th_warmer flip = {INFINITY, ""};
+    char warmer[40], limit[40];
+
+    more = th_warmer_until(job, check, bound, &gone);
+    for (size_t i = 0; i < check->stage_count; i++) {
+        at = check->stages[i].counts ? fmax(at, check->stages[i].temperature) : at;
+    }
+    if (isfinite(more)) {
+        more = fmax(ceil(more / least - 1e-6) * least, least);
+        flip.share = 0.1 * more / th_heat_reserve(job, at);
+        th_warmer_text(more, units, warmer, sizeof warmer);
+        th_quantity_print(room + more, TH_TEMPERATURE, units, 3, limit, sizeof limit);
+        flip.text = th_arena_print(&check->arena, "the tape gets %s warmer: room at %s (then %s)",
+                                   warmer, limit, gone ? "it lets go" : then);
+    }
+    return flip;
+}
+
 /* The hold factor is in proportion to strength, so the change of it that reaches the next bound is
  * exact. */
 static const char *flips_if(const th_job *job, th_check *check, double standing) {
     double asked = check->asked_factor, now = check->hold_factor;
     double forces = forces_at(job, check, standing, asked);
     th_arena *arena = &check->arena;
+    th_warmer warmer = {INFINITY, ""};
     char text[40];
 
+    if (now >= 1) {
+        warmer = warmer_flip(job, check, now >= asked ? asked : 1,
+                             now >= asked ? "unproven" : "it lets go");
+    }
     if (now >= asked) {
+        bool nearer = warmer.share < forces - 1 || warmer.share < 0.1; /* forces warm as well */
+        if (nearer && warmer.share < 1 - asked / now) {
+            return warmer.text;
+        }
         if (now / asked < 1.02 || forces < 1.02) {
             return th_arena_print(arena, "anything is worse than stated (then unproven)");
         }
@@ -212,6 +252,12 @@ static const char *flips_if(const th_job *job, th_check *check, double standing)
             arena, "the bond is %.0f %% weaker or the forces %.0f %% higher (then %s)",
             ceil((1 - asked / now) * 100), ceil((forces - 1) * 100),
             forces_at(job, check, standing, 1) > forces * 1.01 ? "unproven" : "too warm");
+    }
+    if (now >= 1 && warmer.share < 1 - 1 / now) {
+        return warmer.text
+                   ? th_arena_print(arena, "the bond is %.0f %% stronger (then it holds), or %s",
+                                    ceil((asked / now - 1) * 100), warmer.text)
+                   : NULL;
     }
     if (now >= 1) {
         return th_arena_print(

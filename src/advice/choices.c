@@ -252,6 +252,20 @@ static bool find_wait(const th_hunt *hunt) {
     return true;
 }
 
+/* A job that cannot be judged with its own hold is refused: the cuts are at fault, not the tapes.
+ */
+static bool judgeable(const th_hunt *hunt) {
+    th_judging quick = *hunt->judging;
+    th_arena arena = {NULL};
+    th_judgement judgement;
+    bool fine;
+
+    quick.quick = true;
+    fine = th_judge(hunt->job, &quick, &arena, 0, &judgement, hunt->err);
+    th_arena_free(&arena);
+    return fine;
+}
+
 bool th_hold_choices_find(const th_job *job, const th_check_options *options, th_tapes_shown shown,
                           th_hold_choices *choices, th_error *err) {
     th_judging judging = {
@@ -260,8 +274,9 @@ bool th_hold_choices_find(const th_job *job, const th_check_options *options, th
     bool fine;
 
     *choices = (th_hold_choices){.wait = (double)NAN, .waited_factor = (double)NAN};
-    fine = judging.shapes && judging.cache ? try_every_choice(&hunt, shown) && find_wait(&hunt)
-                                           : th_fail_memory(err);
+    fine = judging.shapes && judging.cache
+               ? judgeable(&hunt) && try_every_choice(&hunt, shown) && find_wait(&hunt)
+               : th_fail_memory(err);
     th_plate_cache_free(judging.cache);
     th_shapes_free(judging.shapes);
     if (!fine) {

@@ -30,6 +30,7 @@ static th_stage loads_of(const th_bench *bench, const th_cut *cut) {
     stage.spindle_margin = stage.deflection_margin = stage.chip_margin = (double)NAN;
     stage.torque_margin = stage.breakage_margin = (double)NAN;
     stage.force_angle = stage.offcut_margin = stage.alone_factor = (double)NAN;
+    stage.tied_factor = stage.frame_factor = (double)NAN;
     stage.time_factor = 1;
     return stage;
 }
@@ -935,6 +936,17 @@ static double left_of(const th_bench *bench, const struct th_known_look *look, d
     return look->factor * pow(longer, -n) * th_hold_warmed(bench->job, look->temperature, warmer);
 }
 
+/* Whether it keeps its reserve of heat: it adds no more to what it finds than in earlier looks. */
+static bool surely_cool(const th_bench *bench, const th_known *known) {
+    th_stage stage = {.temperature = -INFINITY};
+
+    for (size_t i = 0; i < known->count && i < TH_KNOWN_MOST; i++) {
+        double added = known->looks[i].warmest - known->looks[i].temperature;
+        stage.temperature = fmax(stage.temperature, bench->temperature + added);
+    }
+    return th_heat_kept(bench->job, &stage);
+}
+
 /* Whether a cut that is warmed up is known to hold. */
 static bool surely_holds(const th_bench *bench, const th_cut *cut) {
     th_known *known = known_of(bench, cut);
@@ -943,7 +955,7 @@ static bool surely_holds(const th_bench *bench, const th_cut *cut) {
     for (size_t i = 0; known && i < known->count && i < TH_KNOWN_MOST; i++) {
         most = fmax(most, left_of(bench, &known->looks[i], held));
     }
-    if (!(most >= KNOWN_RESERVE * bench->job->head.asked_factor)) {
+    if (!(most >= KNOWN_RESERVE * bench->job->head.asked_factor) || !surely_cool(bench, known)) {
         return false;
     }
     known->least = most;
@@ -954,11 +966,14 @@ static bool surely_holds(const th_bench *bench, const th_cut *cut) {
 static void get_known(const th_bench *bench, const th_cut *cut, const th_judgement *judgement,
                       size_t first) {
     th_known *known = known_of(bench, cut);
-    struct th_known_look look = {bench->temperature, held_time(bench, cut), INFINITY};
+    struct th_known_look look = {bench->temperature, held_time(bench, cut), INFINITY, -INFINITY};
 
     for (size_t i = first; i < judgement->count; i++) {
         double factor = judgement->stages[i].hold_factor;
-        look.factor = judgement->stages[i].counts ? fmin(look.factor, factor) : look.factor;
+        if (judgement->stages[i].counts) {
+            look.factor = fmin(look.factor, factor);
+            look.warmest = fmax(look.warmest, judgement->stages[i].temperature);
+        }
     }
     if (known && isfinite(look.factor)) {
         known->looks[known->count++ % TH_KNOWN_MOST] = look; /* the newest stay */

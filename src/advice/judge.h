@@ -125,6 +125,7 @@ enum { TH_KNOWN_MOST = 24 };
 typedef struct {
     struct th_known_look {
         double temperature, held, factor; /* (C, s) */
+        double warmest;                   /* that the tape got (C) */
     } looks[TH_KNOWN_MOST];
     size_t count;
     double
@@ -323,6 +324,30 @@ typedef struct {
  * only asks which. */
 bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
               th_judgement *judgement, th_error *err);
+
+/* Of each cut, by position: whether it is an outline out of a sheet whose kerf no earlier cut has
+ * opened, so that its first lap cuts the full width whatever it states. */
+bool th_first_laps(th_ground *ground, bool *full);
+
+/* Whether the shank is wider than what the flutes cut, and goes into it. */
+bool th_shank_rubs(const th_cut *cut);
+
+/* ---- the reserve against heat -------------------------------------------------------------------
+ * Above its limit a layer has no strength left: what holds close below it is no better known than
+ * the warmth. A verdict rests on the hold factor alone; what is offered keeps this as well. */
+
+/* What the tape shall stand beyond a temperature that is worked out (K). */
+double th_heat_reserve(const th_job *job, double temperature);
+/* Whether every layer's limit is that far. */
+bool th_heat_kept(const th_job *job, const th_stage *stage);
+/* The hold factor; where the reserve is short no more than so much of the asked factor as there is
+ * of it: at or above the asked factor both are enough. */
+double th_kept_factor(const th_job *job, const th_stage *stage);
+/* The least of the stages that count. */
+double th_kept_least(const th_job *job, const th_judgement *judgement);
+/* How much warmer the tape may get before a stage's hold factor is below `bound` (K); `gone`:
+ * because it gets too warm. */
+double th_warmer_until(const th_job *job, const th_check *check, double bound, bool *gone);
 
 /* Strength of the job's hold at a temperature. */
 th_stack th_job_stack(const th_job *job, double temperature);

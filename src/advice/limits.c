@@ -55,7 +55,8 @@ static bool set_radials(const th_bounded *b, th_limit_cut *found) {
     double diameter = cut->cutter->row.diameter, own = th_six_digits(cut->radial, false);
     size_t count = 0, rungs = b->sketch ? FEW : RUNGS;
 
-    found->radial_fixed = !takes_radial(cut);
+    found->first_lap = b->first_lap;
+    found->radial_fixed = !takes_radial(cut) || b->first_lap;
     found->points = th_arena_take(b->arena, (RUNGS + 1) * sizeof *found->points);
     if (!found->points) {
         return false;
@@ -69,7 +70,7 @@ static bool set_radials(const th_bounded *b, th_limit_cut *found) {
         found->points[count++].radial = fabs(own - rung) <= 1e-4 * rung ? own : rung;
     }
     if (found->radial_fixed) {
-        found->points[count++].radial = cut->radial;
+        found->points[count++].radial = b->first_lap ? diameter : cut->radial;
     }
     found->point_count = count;
     return true;
@@ -77,6 +78,10 @@ static bool set_radials(const th_bounded *b, th_limit_cut *found) {
 
 /* ---- one cut ----------------------------------------------------------------------------------
  */
+
+double th_limit_own_radial(const th_limit_cut *found) {
+    return found->first_lap ? found->points[0].radial : found->cut->radial;
+}
 
 static size_t own_rung(const th_limit_cut *found) {
     size_t best = 0;
@@ -242,7 +247,7 @@ static bool find_failing(const th_job *job, const th_judging *judging, th_arena 
     }
     for (size_t i = 0; i < judgement.count; i++) {
         const th_stage *stage = &judgement.stages[i];
-        if (stage->counts && !(stage->hold_factor >= job->head.asked_factor)) {
+        if (stage->counts && !(th_kept_factor(job, stage) >= job->head.asked_factor)) {
             fails[stage->cut - job->cuts] = true;
         }
     }
@@ -295,6 +300,7 @@ static void describe_cut(th_bounded *b, bool *skip) {
     for (size_t i = 0; i < b->job->cut_count; i++) {
         skip[i] = i != b->which;
     }
+    b->first_lap = b->first_laps[b->which];
     b->own.skip = skip;
     b->own.skip_always = true;
     b->follows = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
@@ -332,12 +338,13 @@ static bool note_failing(const th_job *job, const bool *fails, th_limits *limits
     return names &&
            (count == 0 ||
             th_lines_add(&limits->notes, &limits->arena,
-                         count == 1
-                             ? "%s does not hold as stated: the limits of the other cuts "
-                               "reckon with its time and warmth as stated, not with its hold"
-                             : "%s do not hold as stated: the limits of each cut reckon with "
-                               "the time and warmth of the others as stated, not with their "
-                               "hold",
+                         count == 1 ? "%s does not hold as stated, or keeps no reserve of heat: "
+                                      "the limits of the other cuts "
+                                      "reckon with its time and warmth as stated, not with its hold"
+                                    : "%s do not hold as stated, or keep no reserve of heat: the "
+                                      "limits of each cut reckon with "
+                                      "the time and warmth of the others as stated, not with their "
+                                      "hold",
                          names));
 }
 
@@ -378,7 +385,8 @@ static bool bound_all(const th_job *job, const th_judging *judging, const asking
 
     b.fails_anyway = th_arena_take(arena, (job->cut_count + 1) * sizeof *b.fails_anyway);
     limits->cuts = th_arena_take(arena, (job->cut_count + 1) * sizeof *limits->cuts);
-    if (!skip || !bounds || !known || !b.fails_anyway || !limits->cuts) {
+    b.first_laps = th_arena_take(arena, (job->cut_count + 1) * sizeof *b.first_laps);
+    if (!skip || !bounds || !known || !b.fails_anyway || !b.first_laps || !limits->cuts) {
         return th_fail_memory(err);
     }
     b.ground = &ground;
@@ -386,6 +394,7 @@ static bool bound_all(const th_job *job, const th_judging *judging, const asking
     b.whole.known = known;
     b.whole.changed = job->cut_count;
     if (!th_ground_make(job, judging, arena, &ground, err) ||
+        !th_first_laps(&ground, b.first_laps) ||
         !find_failing(job, &b.whole, arena, b.fails_anyway, err)) {
         return false;
     }

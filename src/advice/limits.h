@@ -16,7 +16,10 @@ typedef struct {
     th_judging whole;  /* judges all */
     th_judging later;  /* judges those after it; the job has none, or they are tied: as whole */
     const th_ground *ground;
-    bool *fails_anyway; /* cuts below the asked factor as the job stands, by position */
+    bool *fails_anyway; /* cuts below the asked factor as the job stands, or short of their reserve
+                           of heat, by position */
+    bool *first_laps;   /* cuts whose first lap cuts the full width whatever they state, likewise */
+    bool first_lap;     /* it is one of them */
     bool follows;       /* its depth is whatever the axial engagement is */
     bool keep_depth;    /* not now: the job's own depth is to be reached */
     bool slow;   /* the axial engagement shapes what is bonded: each value costs new tables */
@@ -93,6 +96,9 @@ bool th_look_later(const th_bounded *b, th_engaged at, th_all *all);
 
 /* Narrow the points to what the other cuts bear, telling which of them stands in the way. */
 bool th_limit_others(const th_bounded *b, th_limit_cut *found, th_lines *notes);
+
+/* The radial engagement that the cut has as the job stands. Needs its points. */
+double th_limit_own_radial(const th_limit_cut *found);
 
 /* A line that is not there yet. */
 bool th_limit_note(th_lines *notes, th_arena *arena, const char *line);

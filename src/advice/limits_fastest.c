@@ -182,9 +182,7 @@ static bool offer_point(const th_limit_point *p, double most, th_candidates *lis
 
 /* The job as it is, where it holds. */
 static bool offer_own(const th_limit_cut *found, th_candidates *list) {
-    const th_cut *cut = found->cut;
-
-    return !found->own_holds || offer(list, cut->radial, cut->axial, 0);
+    return !found->own_holds || offer(list, th_limit_own_radial(found), found->cut->axial, 0);
 }
 
 static bool offer_points(const th_limit_cut *found, th_candidates *list) {
@@ -196,7 +194,7 @@ static bool offer_points(const th_limit_cut *found, th_candidates *list) {
         const th_limit_point *p = &found->points[i];
         double most = drawn ? cut->axial : p->axial;
         if (!(p->axial > 0) || most > p->axial || most < p->least ||
-            !(free_radial(cut) || own_radial(cut, p->radial))) {
+            !(free_radial(cut) || found->first_lap || own_radial(cut, p->radial))) {
             continue;
         }
         if (!offer_point(p, most, list)) {

@@ -203,6 +203,9 @@ static void weigh_stage(const th_job *job, const th_stage *stage, bool sway, th_
         snprintf(look->row, sizeof look->row, "%s", stage->row ? stage->row->id : "the hold");
     }
     lower(look, ratio, th_limit_too_warm(stage, ratio) ? TH_BY_HEAT : TH_BY_BOND);
+    ratio = th_limit_sound(th_kept_factor(job, stage)) / job->head.asked_factor;
+    look->bond = fmin(look->bond, ratio);
+    lower(look, ratio, TH_BY_HEAT);
     if (sway) {
         ratio = th_limit_sway_margin(job, stage);
         look->bond = fmin(look->bond, ratio);
@@ -300,14 +303,15 @@ static void weigh_all(const th_bounded *b, const th_job *job, const th_judgement
         const th_stage *stage = &judgement->stages[i];
         size_t which = (size_t)(stage->cut - job->cuts);
         double factor = th_limit_sound(stage->hold_factor);
-        double ratio = factor / job->head.asked_factor;
+        double kept = th_limit_sound(th_kept_factor(job, stage));
+        double ratio = kept / job->head.asked_factor;
+        bool warm = kept < factor || th_limit_too_warm(stage, ratio);
         if (stage->counts && which == b->which) {
             all->hold_factor = fmin(all->hold_factor, factor);
             all->holds = all->holds && ratio >= 1 && th_limit_sway_margin(job, stage) >= 1;
             counted++;
         } else if (stage->counts) {
-            weigh_other(b, which, factor, th_limit_too_warm(stage, ratio) ? TH_BY_HEAT : TH_BY_BOND,
-                        all);
+            weigh_other(b, which, kept, warm ? TH_BY_HEAT : TH_BY_BOND, all);
         }
     }
     for (size_t i = 0; known && i < job->cut_count; i++) {

@@ -73,7 +73,7 @@ static void weigh(const th_pairs *pairs, const th_job *job, const th_judgement *
         size_t which = (size_t)(stage->cut - job->cuts);
         bool set = pair_of(pairs, which) < pairs->limits->cut_count;
         double factor = th_limit_sound(stage->hold_factor);
-        double margin = factor / job->head.asked_factor;
+        double margin = th_limit_sound(th_kept_factor(job, stage)) / job->head.asked_factor;
         if (!stage->counts) {
             continue;
         }
@@ -167,8 +167,10 @@ static bool step_back(th_pairs *pairs, th_whole *now, th_whole *trial, bool *mov
 }
 
 static bool stands_as_stated(const th_limit_cut *cut) {
+    double radial = th_limit_own_radial(cut);
+
     return fabs(cut->fastest.axial - cut->cut->axial) <= 1e-9 * cut->cut->axial &&
-           fabs(cut->fastest.radial - cut->cut->radial) <= 1e-9 * cut->cut->radial;
+           fabs(cut->fastest.radial - radial) <= 1e-9 * radial;
 }
 
 /* A pair gives way to the job's own engagement, which holds as long as all others have theirs;
@@ -176,7 +178,7 @@ static bool stands_as_stated(const th_limit_cut *cut) {
 static bool take_own(const th_pairs *pairs, size_t which) {
     th_limit_cut *cut = &pairs->limits->cuts[which];
     const th_bounded *b = &pairs->bounds[which];
-    th_engaged own = {cut->cut->radial, cut->cut->axial, true};
+    th_engaged own = {th_limit_own_radial(cut), cut->cut->axial, true};
     th_look seen;
 
     if (!(cut->own_holds && cut->own_bond_holds) || stands_as_stated(cut)) {
@@ -226,6 +228,10 @@ static bool sum_up(const th_pairs *pairs, const th_whole *whole) {
     const th_job *job = job_of(pairs);
 
     limits->together.hold_factor = whole->hold_factor;
+    limits->together.job_factor = INFINITY;
+    for (size_t i = 0; i < job->cut_count; i++) {
+        limits->together.job_factor = fmin(limits->together.job_factor, whole->factor[i]);
+    }
     limits->together.minutes = whole->minutes;
     for (size_t i = 0; i < limits->cut_count; i++) {
         th_limit_cut *cut = &limits->cuts[i];

@@ -535,6 +535,8 @@ bool th_trial_plate(const th_bench *bench, const th_trial *trial, double *seen,
     if (!index_of_frame(bench, trial, &least)) {
         return false;
     }
+    outcome->tied = tied.tied = tied.grip.index;
+    outcome->frame = tied.frame = least;
     index = th_larger(tied.grip.index, least);
     if (index > tied.grip.index) {
         tied.grip.interface = TH_BY_FRAME;

@@ -1,5 +1,6 @@
 /* turn_advice.c - what no setting can say: that going lighter makes it worse, and what else could
  * hold the part. */
+#include "cautions.h"
 #include "turn_search.h"
 
 #include <math.h>
@@ -56,7 +57,7 @@ static bool reach_cut(th_search *search, const th_cut *cut, th_turn_reach *reach
     double asked = search->job->head.asked_factor, below = INFINITY, hold_factor = 0;
     size_t place = (size_t)(cut - search->job->cuts);
 
-    *reach = (th_turn_reach){cut, NULL};
+    *reach = (th_turn_reach){cut, NULL, NULL};
     for (int i = 0; i < REACHED_FOR && !reach->change; i++) {
         const th_lever *lever = best_for(search, cut, below);
         if (!lever || lever->by_cut[place] < asked / 2) {
@@ -67,6 +68,7 @@ static bool reach_cut(th_search *search, const th_cut *cut, th_turn_reach *reach
             return false;
         }
         reach->change = hold_factor >= asked ? lever->change : NULL;
+        reach->lever = lever;
     }
     return true;
 }
@@ -85,7 +87,7 @@ bool th_turn_reach_find(th_search *search, th_turn_reach **reach, size_t *count)
         for (size_t k = 0; k < search->now->count; k++) {
             const th_stage *stage = &search->now->stages[k];
             fails = fails || (stage->cut == cut && stage->counts &&
-                              stage->hold_factor < job->head.asked_factor);
+                              th_kept_factor(job, stage) < job->head.asked_factor);
         }
         if (fails && !reach_cut(search, cut, &(*reach)[(*count)++])) {
             return false;
@@ -225,10 +227,30 @@ static bool add_beyond(const th_search *search, const th_turn_reach *reach, size
            add_holding(search, b.worst, head, advice);
 }
 
-static bool add_none(const th_search *search, const th_turn_reach *reach, size_t count,
+static bool add_set(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice) {
+    const char *rest = list_cuts(search, reach, count, false);
+    char factor[40];
+    th_turn_set set;
+
+    if (!rest || !th_turn_set_find(search, reach, count, &set)) {
+        return false;
+    }
+    if (!set.settings[0]) {
+        return th_lines_add(advice, search->arena,
+                            "each cut can be turned down by itself: %s; `tackhold limits JOB' "
+                            "finds values that hold together",
+                            rest);
+    }
+    th_factor_below(set.hold_factor, factor, sizeof factor);
+    return th_lines_add(advice, search->arena,
+                        "each cut has to be turned down by itself; all set at once they hold (%s): "
+                        "%s; `tackhold limits JOB' finds the fastest",
+                        factor, set.settings);
+}
+
+static bool add_none(th_search *search, const th_turn_reach *reach, size_t count,
                      th_lines *advice) {
     th_beyond b = count_beyond(search, reach, count);
-    const char *rest;
 
     if (b.beyond > 0 && (b.reached > 0 || b.others)) {
         return add_beyond(search, reach, count, advice);
@@ -237,14 +259,10 @@ static bool add_none(const th_search *search, const th_turn_reach *reach, size_t
         return add_holding(search, &search->now->stages[search->now->governs],
                            "tape is no hold for this; hold it by", advice);
     }
-    rest = list_cuts(search, reach, count, false);
-    return rest &&
-           th_lines_add(advice, search->arena,
-                        "each cut can be turned down by itself, one after another: %s", rest);
+    return add_set(search, reach, count, advice);
 }
 
-bool th_turn_advice(const th_search *search, const th_turn_reach *reach, size_t count,
-                    th_lines *advice) {
+bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice) {
     double asked = search->job->head.asked_factor;
 
     return (add_rubbing(search->now, asked, search->arena, advice) &&

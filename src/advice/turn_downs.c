@@ -18,7 +18,7 @@ static bool cut_fails(const th_search *search, const th_cut *cut) {
     for (size_t i = 0; i < search->now->count; i++) {
         const th_stage *stage = &search->now->stages[i];
         if (stage->cut == cut && stage->counts &&
-            stage->hold_factor < search->job->head.asked_factor) {
+            th_kept_factor(search->job, stage) < search->job->head.asked_factor) {
             return true;
         }
     }
@@ -38,7 +38,8 @@ static const th_cut *last_failing(const th_search *search) {
 static bool heat_takes(const th_search *search) {
     for (size_t i = 0; i < search->now->count; i++) {
         const th_stage *stage = &search->now->stages[i];
-        bool weak = stage->way == TH_HEAT || stage->derating.temperature < 0.98;
+        bool weak = stage->way == TH_HEAT || stage->derating.temperature < 0.98 ||
+                    !th_heat_kept(search->job, stage);
         if (weak && stage->counts && cut_fails(search, stage->cut)) {
             return true;
         }
@@ -210,7 +211,8 @@ static bool *far_from_failing(const th_search *search) {
         far[i] = search->now->hold_factor > 0 && job->cuts[i].tabs.count == 0;
         for (size_t k = 0; k < search->now->count; k++) {
             const th_stage *stage = &search->now->stages[k];
-            if (stage->cut == &job->cuts[i] && stage->counts && stage->hold_factor < clear) {
+            if (stage->cut == &job->cuts[i] && stage->counts &&
+                th_kept_factor(job, stage) < clear) {
                 far[i] = false;
             }
         }
@@ -243,6 +245,7 @@ static bool prepare(th_search *search) {
     size_t cuts = search->job->cut_count + 1;
     const th_combo none = {.count = 0};
     th_look look;
+    double now;
 
     search->far = far_from_failing(search);
     search->holds = holding(search);
@@ -259,7 +262,8 @@ static bool prepare(th_search *search) {
         return false;
     }
     search->quick = quick_of_failing(search, look.hold_factor);
-    search->optimism = search->now->hold_factor > 0 ? search->quick / search->now->hold_factor : 1;
+    now = th_kept_least(search->job, search->now);
+    search->optimism = now > 0 ? search->quick / now : 1;
     search->optimism = fmin(fmax(search->optimism, 1), 2);
     search->warm = heat_takes(search);
     return true;

@@ -233,7 +233,7 @@ static void take_by_cut(const th_job *job, const th_judgement *judged, double *b
     for (size_t i = 0; i < judged->count; i++) {
         const th_stage *stage = &judged->stages[i];
         double *least = &by_cut[stage->cut - job->cuts];
-        *least = stage->counts ? fmin(*least, stage->hold_factor) : *least;
+        *least = stage->counts ? fmin(*least, th_kept_factor(job, stage)) : *least;
     }
 }
 
@@ -263,7 +263,7 @@ bool th_search_look(th_search *search, const th_combo *combo, th_look *look, dou
     }
     fine = th_judge(changed, &judging, &arena, 0, &judged, &inner);
     if (fine) {
-        *look = (th_look){judged.hold_factor, judged.minutes};
+        *look = (th_look){th_kept_least(changed, &judged), judged.minutes};
     }
     if (fine && by_cut) {
         take_by_cut(changed, &judged, by_cut);
@@ -428,21 +428,53 @@ double th_combo_extra(const th_combo *combo) {
     return sum;
 }
 
-static bool rubs(const th_judgement *judged, int number) {
-    for (size_t i = 0; i < judged->count; i++) {
-        if (judged->stages[i].cut->number == number && judged->stages[i].chip_margin < 1 - 1e-9) {
+static bool rubs(const th_stage *stage) {
+    return stage->chip_margin < 1 - 1e-9;
+}
+
+static bool breaks(const th_stage *stage) {
+    return stage->breakage_margin < 1 - 1e-9;
+}
+
+static bool shank_rubs(const th_stage *stage) {
+    return th_shank_rubs(stage->cut);
+}
+
+/* Of a cutter that was chosen anew nothing is taken over from the present one. */
+static bool cutter_chosen(const th_combo *combo, const th_cut *cut) {
+    for (size_t i = 0; i < combo->count; i++) {
+        const th_lever *lever = combo->lever[i];
+        if (strcmp(lever->change, "smaller cutter") == 0 &&
+            rung_touches(&lever->rungs[combo->rung[i]], cut)) {
             return true;
         }
     }
     return false;
 }
 
-/* A change that makes a cut rub which does not rub now is no remedy. */
-static bool makes_it_rub(const th_search *search, const th_judgement *judged) {
-    for (size_t i = 0; i < search->job->cut_count; i++) {
-        int number = search->job->cuts[i].number;
-        if (rubs(judged, number) && !rubs(search->now, number)) {
+static bool at_fault(const th_judgement *judged, int number, bool (*fault)(const th_stage *)) {
+    for (size_t i = 0; i < judged->count; i++) {
+        if (judged->stages[i].cut->number == number && fault(&judged->stages[i])) {
             return true;
+        }
+    }
+    return false;
+}
+
+/* A change that makes a cut rub, a cutter break or a shank rub on the walls where none does now is
+ * no remedy; a smaller cutter that breaks or rubs so never is. */
+bool th_search_worse(const th_search *search, const th_combo *combo, const th_judgement *judged) {
+    static bool (*const faults[])(const th_stage *) = {breaks, shank_rubs, rubs};
+    enum { FAULTS = sizeof faults / sizeof faults[0], OF_CUTTER = 2 };
+
+    for (size_t i = 0; i < search->job->cut_count; i++) {
+        const th_cut *cut = &search->job->cuts[i];
+        bool chosen = cutter_chosen(combo, cut);
+        for (size_t k = 0; k < FAULTS; k++) {
+            bool now = at_fault(search->now, cut->number, faults[k]);
+            if (at_fault(judged, cut->number, faults[k]) && (!now || (chosen && k < OF_CUTTER))) {
+                return true;
+            }
         }
     }
     return false;
@@ -511,9 +543,10 @@ static bool keep(th_search *search, const th_combo *combo, double hold_factor, d
 }
 
 /* A change judged whole: `quick` before it, `seen` the least of the cuts that the quick look took
- * in, by_cut of the search each cut. Not `fine`: refused, or it makes a cut rub. */
+ * in, by_cut of the search each cut, `kept` what the reserve of heat leaves of its hold factor. Not
+ * `fine`: refused, or it makes a cut rub or the cutter break. */
 typedef struct {
-    double quick, seen;
+    double quick, seen, kept;
     th_look look;
     bool fine;
 } th_whole;
@@ -547,8 +580,9 @@ static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whol
         take_by_cut(changed, &judged, search->by_cut);
         *whole = (th_whole){quick.hold_factor,
                             least_seen(search),
+                            th_kept_least(changed, &judged),
                             {judged.hold_factor, judged.minutes},
-                            !makes_it_rub(search, &judged)};
+                            !th_search_worse(search, combo, &judged)};
     }
     th_arena_free(&arena);
     th_job_free(changed);
@@ -558,7 +592,6 @@ static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whol
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
                        double *ratio) {
     double asked = search->job->head.asked_factor;
-    double least = best_step ? search->now->hold_factor * 1.01 : asked;
     th_whole whole;
 
     *kept = false;
@@ -566,10 +599,12 @@ bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step,
     if (!judge_whole(search, combo, &whole)) {
         return false;
     }
-    search->others = whole.fine && whole.look.hold_factor < asked && whole.seen >= asked;
+    search->others = whole.fine && whole.kept < asked && whole.seen >= asked;
     if (whole.fine) {
         *ratio = whole.seen > 0 ? whole.quick / whole.seen : 0;
-        *kept = whole.look.hold_factor >= least && whole.look.hold_factor > 0;
+        *kept = best_step ? whole.look.hold_factor >= search->now->hold_factor * 1.01 &&
+                                whole.look.hold_factor > 0
+                          : whole.kept >= asked;
     }
     return !*kept || keep(search, combo, whole.look.hold_factor, whole.look.minutes);
 }
@@ -586,7 +621,7 @@ static double failing_factor(const th_search *search, const th_rung *rung, bool 
     for (size_t i = 0; i < now->count; i++) {
         const th_stage *stage = &now->stages[i];
         size_t place = (size_t)(stage->cut - search->job->cuts);
-        double value = present ? stage->hold_factor : search->by_cut[place];
+        double value = present ? th_kept_factor(search->job, stage) : search->by_cut[place];
         double *own = &least[rung_touches(rung, stage->cut) ? 0 : 1];
         if (stage->counts && !search->holds[place]) {
             *own = fmin(*own, value);
@@ -618,7 +653,7 @@ bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t lo
         if (!judge_whole(search, &tried, &whole)) {
             return false;
         }
-        if (whole.fine && whole.look.hold_factor >= asked) {
+        if (whole.fine && whole.kept >= asked) {
             *combo = tried;
             at.good = tried.rung[which];
             good = failing_factor(search, &lever->rungs[at.good], false);

@@ -142,13 +142,28 @@ bool th_pairs_find(th_search *search);
 typedef struct {
     const th_cut *cut;
     const char *change;
+    const th_lever *lever; /* whose change it is */
 } th_turn_reach;
 /* Where nothing is enough for all cuts: which of them some change would hold. */
 bool th_turn_reach_find(th_search *search, th_turn_reach **reach, size_t *count);
 
+/* Those changes all at once. */
+typedef struct {
+    const th_turn_reach *reach;
+    size_t reach_count;
+    const char *settings; /* "--set ... --set ..."; "": not even all together are enough */
+    double hold_factor;   /* with them */
+} th_turn_set;
+/* The mildest set that is enough, each change by the same share of its way. */
+bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,
+                      th_turn_set *set);
+
+/* Whether a change does harm beside the hold: an edge that rubs, a cutter that may break, a shank
+ * on the walls. */
+bool th_search_worse(const th_search *search, const th_combo *combo, const th_judgement *judged);
+
 /* What no setting can say: that it rubs, and where nothing is enough what else could hold the part.
  * `reach` NULL: there is something. */
-bool th_turn_advice(const th_search *search, const th_turn_reach *reach, size_t count,
-                    th_lines *advice);
+bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice);
 
 #endif

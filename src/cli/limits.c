@@ -60,6 +60,20 @@ static bool put_cutter(const th_job *job, const char *id, th_job **changed, th_e
     return done;
 }
 
+/* What has to be typed beside the pairs: they are those of the other cutter. */
+static bool note_cutters(const th_job *own, const th_job *changed, th_limits *limits) {
+    const char *typed = "";
+
+    for (size_t i = 0; typed && i < own->cutter_count; i++) {
+        if (strcmp(own->cutters[i].id, changed->cutters[i].id) != 0) {
+            typed = th_arena_print(&limits->arena, "%s --set cutter.%s.id=%s", typed,
+                                   own->cutters[i].name, changed->cutters[i].id);
+        }
+    }
+    return typed && th_lines_add(&limits->notes, &limits->arena,
+                                 "with every pair above type the other cutter too:%s", typed);
+}
+
 static bool find_limits(const th_cli_job *opened, const th_options *options, th_text *text,
                         th_error *err) {
     bool other = options->cutter && !used_already(opened->job, options->cutter);
@@ -70,6 +84,7 @@ static bool find_limits(const th_cli_job *opened, const th_options *options, th_
     if (done) {
         const th_job *job = other ? changed : opened->job;
         done = th_limits_run(job, &opened->how, options->cutter, &limits, err) &&
+               (!other || note_cutters(opened->job, job, &limits) || th_fail_memory(err)) &&
                report(job, &limits, options, text, err);
     }
     th_limits_free(&limits);

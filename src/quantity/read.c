@@ -384,6 +384,26 @@ static bool read_trimmed(reader *r, th_units units, th_reading *reading) {
     return true;
 }
 
+/* Three digits after the comma, no more: it may part thousands as well. */
+static bool thousands(const char *comma) {
+    return strspn(comma + 1, "0123456789") == 3 && comma[4] != '.';
+}
+
+/* `pointed`: the text with a point for the comma. The number both ways. */
+static bool ask_thousands(const reader *r, const char *pointed) {
+    size_t size = strspn(pointed, "+-0123456789."), point = strcspn(pointed, ".");
+    char ask[2 * ECHO + 80], whole[ECHO + 1], part[ECHO + 1];
+
+    snprintf(part, sizeof part, "%.*s", (int)size, pointed);
+    snprintf(whole, sizeof whole, "%.*s%s", (int)point, pointed, part + point + 1);
+    for (size_t end = strlen(part); end > point + 2 && part[end - 1] == '0'; end--) {
+        part[end - 1] = '\0';
+    }
+    snprintf(ask, sizeof ask, "%s or %s? Write the decimal point as '.' and no other comma", whole,
+             part);
+    return refuse(r, ask, whole);
+}
+
 /* A comma where the decimal point belongs, if putting the point there makes a good quantity;
  * else (12,500.0) the comma stays unexplained and the advice is general. */
 static bool refuse_comma(const reader *r, th_units units) {
@@ -394,6 +414,9 @@ static bool refuse_comma(const reader *r, th_units units) {
 
     memcpy(changed, r->text, length + 1);
     *strchr(changed, ',') = '.';
+    if (thousands(strchr(r->text, ',')) && length <= ECHO && !strchr(changed, ',')) {
+        return ask_thousands(r, changed);
+    }
     if (length <= ECHO && !strchr(changed, ',') && read_trimmed(&second, units, &ignored)) {
         echo(changed, example);
         return refuse(r, "write the decimal point as '.'", example);

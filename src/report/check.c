@@ -11,6 +11,9 @@
 /* Characters of a text beside its label that stay on one line, wherever it may break. */
 enum { LINE = 68 };
 
+/* Cautions shown at most, as many as fit. */
+enum { CAUTIONS = 8 };
+
 /* How much of each part is shown. The parts shrink one after the other until the text fits. */
 typedef struct {
     bool airy;       /* blank lines between the parts */
@@ -335,11 +338,19 @@ static void put_rest(const view *v, const plan *p) {
     }
 }
 
+/* Directly under the verdict, that does not know of it. */
+static void put_heat_first(const view *v) {
+    if (v->check->heat_first) {
+        th_doc_pair(v->doc, "caution", "%s", v->check->cautions.items[0]);
+    }
+}
+
 /* A caution is shown whole or not at all: cut short it may say the opposite. */
 static void put_cautions(const view *v, const plan *p) {
     const th_lines *cautions = &v->check->cautions;
-    size_t shown = cautions->count < p->cautions ? cautions->count : p->cautions;
-    for (size_t i = 0; i < shown; i++) {
+    size_t first = v->check->heat_first ? 1 : 0, most = p->cautions + first;
+    size_t shown = cautions->count < most ? cautions->count : most;
+    for (size_t i = first; i < shown; i++) {
         const char *more = "";
         if (i + 1 == shown && shown < cautions->count) {
             more = th_words_print(v->doc, " (%zu more with --all)", cautions->count - shown);
@@ -353,6 +364,7 @@ static void put_cautions(const view *v, const plan *p) {
 
 static void build(const view *v, const plan *p) {
     th_doc_line(v->doc, "%s", th_words_answer(v->doc, v->check));
+    put_heat_first(v);
     put_weakest(v);
     if (p->terse < NO_SUM) {
         put_paper_sum(v);
@@ -395,7 +407,7 @@ static bool lower(size_t *value, size_t least) {
 }
 
 /* One step less of what is missed least. False when nothing can go any more: verdict, heights,
- * proof pull and one caution always stay; heat, bow and stops go last and not unsaid. */
+ * proof pull and two cautions always stay; heat, bow and stops go last and not unsaid. */
 static bool shrink(plan *p) {
     if (p->longest > 2 * LINE) {
         p->longest = 2 * LINE;
@@ -405,8 +417,7 @@ static bool shrink(plan *p) {
         p->airy = false;
     } else if (p->longest > LINE) {
         p->longest = LINE;
-    } else if (lower(&p->cuts, 4) || lower(&p->cautions, 1) || lower(&p->turns, 2) ||
-               lower(&p->cuts, 2)) {
+    } else if (lower(&p->cuts, 4) || lower(&p->turns, 2) || lower(&p->cuts, 2)) {
         return true;
     } else if (p->listed) {
         p->listed = false;
@@ -435,7 +446,7 @@ static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 5, 4, 3 * LINE, true, true, check->record != NULL, FULL};
+    plan p = {true, 20, 5, CAUTIONS, 3 * LINE, true, true, check->record != NULL, FULL};
     th_arena arena = {0};
     const th_words_cut *cuts;
     size_t lines = 0;

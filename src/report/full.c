@@ -288,6 +288,9 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
     view v = {doc, job, check, (th_units)job->head.units};
     th_doc_begin(doc, NULL);
     th_doc_line(doc, "%s", th_words_answer(doc, check));
+    if (check->heat_first) {
+        th_doc_pair(doc, "caution", "%s", check->cautions.items[0]);
+    }
     if (job->head.title != NULL) {
         th_doc_line(doc, "%s", job->head.title);
     }

@@ -40,8 +40,8 @@ size_t th_limits_settings(th_doc *doc, const th_limit_cut *cut, th_units units,
     if (of->operation == TH_ENGRAVE || of->operation == TH_CHAMFERING) {
         return 0;
     }
-    if (!cut->radial_fixed &&
-        (is_short(radial, units) || fabs(radial - of->radial) > 1e-5 * of->radial)) {
+    if ((!cut->radial_fixed && is_short(radial, units)) ||
+        fabs(radial - of->radial) > 1e-5 * of->radial) {
         settings[count++] = setting(doc, of, "radial", radial, units);
     }
     settings[count++] = setting(doc, of, "axial", cut->fastest.axial, units);
@@ -96,8 +96,11 @@ static bool of_bond(const th_limit_cut *cut) {
 static void put_stated(const view *v, const th_limit_cut *cut) {
     const char *limiter = th_limits_words(cut->own_limiter);
 
-    th_doc_pair(v->doc, "as stated", "radial %s, axial %s: %s%s",
-                length(v, cut->cut->radial, STATED_DIGITS),
+    double radial = cut->first_lap ? cut->points[0].radial : cut->cut->radial;
+
+    th_doc_pair(v->doc, "as stated", "radial %s%s, axial %s: %s%s",
+                length(v, radial, STATED_DIGITS),
+                radial > cut->cut->radial * (1 + 1e-5) ? " (of its first lap)" : "",
                 length(v, cut->cut->axial, STATED_DIGITS),
                 cut->own_holds        ? "holds"
                 : cut->idle           ? "not judged: "
@@ -139,6 +142,30 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
     }
 }
 
+/* Some cuts fail as they are, so the job does with every other cut at its fastest. */
+static void put_still_failing(const view *v) {
+    const th_limits *limits = v->limits;
+    const th_lines *aside = &limits->together.aside;
+    bool lets_go = limits->together.job_factor < 1;
+    const char *cuts = th_words_list(v->doc, aside, aside->count);
+    const char *then = th_words_factor(v->doc, limits->together.job_factor, limits->asked_factor);
+
+    if (limits->together.job_factor >= limits->asked_factor) {
+        th_doc_pair(v->doc, "together",
+                    "the job holds (%s), but keeps no reserve of heat: %s; "
+                    "%s for the job",
+                    then, cuts,
+                    th_words_quantity(v->doc, limits->together.minutes * 60, TH_TIME, v->units));
+        return;
+    }
+    th_doc_pair(v->doc, "together",
+                "the job still %s (%s): %s; the fastest pairs of the other cuts hold beside it "
+                "(%s), %s for the job",
+                lets_go ? "lets go" : "does not hold", then, cuts,
+                th_words_factor(v->doc, limits->together.hold_factor, limits->asked_factor),
+                th_words_quantity(v->doc, limits->together.minutes * 60, TH_TIME, v->units));
+}
+
 /* What the pairs of several cuts come to. */
 static void put_together(const view *v) {
     const th_limits *limits = v->limits;
@@ -147,13 +174,15 @@ static void put_together(const view *v) {
     if (!limits->together.any || v->job->cut_count < 2) {
         return;
     }
-    th_doc_pair(v->doc, "together", "%s: hold factor %s, %s for the job%s%s",
+    if (aside->count > 0) {
+        put_still_failing(v);
+        return;
+    }
+    th_doc_pair(v->doc, "together", "%s: hold factor %s, %s for the job",
                 limits->cut_count > 1 ? "all fastest pairs set at once hold"
                                       : "the fastest pair and the other cuts hold",
                 th_words_factor(v->doc, limits->together.hold_factor, limits->asked_factor),
-                th_words_quantity(v->doc, limits->together.minutes * 60, TH_TIME, v->units),
-                aside->count ? "; aside, failing all the same: " : "",
-                aside->count ? th_words_list(v->doc, aside, aside->count) : "");
+                th_words_quantity(v->doc, limits->together.minutes * 60, TH_TIME, v->units));
 }
 
 /* ---- table ------------------------------------------------------------------------------------

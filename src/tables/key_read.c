@@ -479,6 +479,22 @@ static const char *home_of(const th_entry *entry) {
     return NULL;
 }
 
+/* What else a key is called at the machine; NULL: nothing that the list knows. */
+static const char *other_name(const char *text, const char *const *names, size_t count) {
+    static const char *const said[][2] = {
+        {"doc", "axial"},       {"ap", "axial"},       {"woc", "radial"}, {"ae", "radial"},
+        {"stepover", "radial"}, {"stepdown", "axial"}, {"rpm", "speed"},  {"depth", "axial"}};
+
+    for (size_t i = 0; i < sizeof said / sizeof said[0]; i++) {
+        for (size_t k = 0; k < count && strcmp(text, said[i][0]) == 0; k++) {
+            if (strcmp(names[k], said[i][1]) == 0) {
+                return names[k];
+            }
+        }
+    }
+    return NULL;
+}
+
 bool th_unknown_key(const th_entry *entry, const th_key_group *const *groups, size_t count,
                     th_error *err) {
     const char *names[160];
@@ -496,7 +512,8 @@ bool th_unknown_key(const th_entry *entry, const th_key_group *const *groups, si
                           "[%s] has no key \"%s\"; it belongs into [%s]%s", entry->section,
                           entry->key, home, line ? ": is that line missing above it?" : "");
     }
-    near = th_nearest(entry->key, names, total);
+    near = other_name(entry->key, names, total);
+    near = near ? near : th_nearest(entry->key, names, total);
     if (near) {
         return th_fail_at(err, TH_BAD_KEY, entry->file, entry->line,
                           "[%s] has no key \"%s\"; did you mean \"%s\"?", entry->section,

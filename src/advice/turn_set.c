@@ -1,0 +1,94 @@
+/* turn_set.c - where no one or two changes are enough, but each cut has one of its own: all of them
+ * at once, judged together. */
+#include "turn_search.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Sets that are judged. */
+enum { SETS = 6 };
+
+/* Each change by the same share of its way to its best value. */
+static size_t rung_of(const th_turn_reach *reach, double share) {
+    return (size_t)ceil(share * (double)reach->lever->best - 1e-9);
+}
+
+static const char **settings_of(th_search *search, const th_turn_set *set, double share,
+                                size_t *count) {
+    const char **list =
+        th_arena_take(&search->own, (set->reach_count + 1) * TH_RUNG_SETTINGS * sizeof *list);
+
+    *count = 0;
+    for (size_t i = 0; list && i < set->reach_count; i++) {
+        const th_rung *rung = &set->reach[i].lever->rungs[rung_of(&set->reach[i], share)];
+        for (size_t k = 0; k < rung->count; k++) {
+            list[(*count)++] = rung->settings[k];
+        }
+    }
+    return list;
+}
+
+static bool judge_set(th_search *search, const th_turn_set *set, double share, double *kept) {
+    static const th_combo none = {.count = 0};
+    size_t count;
+    const char **settings = settings_of(search, set, share, &count);
+    th_error inner = {TH_OK, 0, "", ""};
+    th_arena arena = {NULL};
+    th_judging judging = search->judging;
+    th_judgement judged;
+    th_job *changed = NULL;
+    bool fine = settings != NULL;
+
+    *kept = 0;
+    judging.skip = NULL;
+    fine = fine && (th_job_change(search->job, settings, count, &changed, &inner) ||
+                    inner.code != TH_NO_MEMORY);
+    if (fine && changed && th_judge(changed, &judging, &arena, 0, &judged, &inner)) {
+        *kept = th_search_worse(search, &none, &judged) ? 0 : th_kept_least(changed, &judged);
+    }
+    th_arena_free(&arena);
+    th_job_free(changed);
+    return (fine && inner.code != TH_NO_MEMORY) || th_fail_memory(search->err);
+}
+
+/* Two changes of one key, or one that is of the whole job, are no set. */
+static bool makes_a_set(const th_turn_set *set) {
+    for (size_t i = 0; i < set->reach_count; i++) {
+        const th_lever *lever = set->reach[i].lever;
+        if (!lever || !lever->cut || !lever->climbs || lever->cut != set->reach[i].cut) {
+            return false;
+        }
+    }
+    return set->reach_count > 1;
+}
+
+bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,
+                      th_turn_set *set) {
+    double asked = search->job->head.asked_factor, low = 0, high = 1, kept;
+
+    *set = (th_turn_set){.reach = reach, .reach_count = count, .settings = ""};
+    if (!makes_a_set(set)) {
+        return true;
+    }
+    for (int i = 0; i < SETS; i++) {
+        double share = i == 0 ? 1 : (low + high) / 2;
+        if (!judge_set(search, set, share, &kept)) {
+            return false;
+        }
+        if (kept >= asked) {
+            high = share;
+            set->hold_factor = kept;
+        } else if (i == 0) {
+            return true;
+        } else {
+            low = share;
+        }
+    }
+    size_t settings;
+    const char **list = settings_of(search, set, high, &settings);
+    for (size_t i = 0; list && set->settings && i < settings; i++) {
+        set->settings =
+            th_arena_print(search->arena, "%s%s--set %s", set->settings, i ? " " : "", list[i]);
+    }
+    return (list && set->settings) || th_fail_memory(search->err);
+}

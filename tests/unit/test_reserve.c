@@ -1,0 +1,224 @@
+/* test_reserve.c - the reserve that a hold keeps against heat, the first lap of an outline, a shank
+ * that rubs, and the order of what is warned of. Jobs are invented. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "../../src/advice/judge.h"
+#include "support/draft.h"
+
+static draft pocketed(void) {
+    draft d = plate(80, 50, 4);
+
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "axial", "0.3");
+    put(&d, "cut.1", "depth", "1.5");
+    put(&d, "cut.1", "at", "40,25");
+    put(&d, "cut.1", "size", "40 x 24");
+    put(&d, "hold", "pressed", "weight");
+    put(&d, "hold", "preparation", "scuffed");
+    put(&d, "hold", "wait", "24 h");
+    put(&d, "machine", "peak_ratio", "1");
+    put(&d, "hold", "cutting_time", "3 s");
+    return d;
+}
+
+static double warmest(const answer *a) {
+    double most = -INFINITY;
+
+    for (size_t i = 0; i < a->check.stage_count; i++) {
+        most = fmax(most, a->check.stages[i].temperature);
+    }
+    return most;
+}
+
+/* Asks for `share` of what it holds by, in a room in which the tape gets to `below` its limit: all
+ * temperatures go with that of the room. */
+static draft near_the_limit(double below, double share) {
+    draft d = pocketed();
+    answer a;
+
+    put(&d, "job", "asked_factor", "1");
+    run(&d, false, &a);
+    put_number(&d, "hold", "room_temperature",
+               a.job->hold.room_temperature + th_hold_warmest(a.job) - warmest(&a) - below, "C");
+    answer_free(&a);
+    run(&d, false, &a);
+    assert_near(warmest(&a), th_hold_warmest(a.job) - below, 1e-6, 0);
+    assert_true(a.check.hold_factor > 0);
+    put_number(&d, "job", "asked_factor", fmax(share * a.check.hold_factor, 1), "");
+    answer_free(&a);
+    return d;
+}
+
+static void a_hold_next_to_its_limit_says_so_first(void **state) {
+    draft d = near_the_limit(0.45, 0.5), warmer = d;
+    answer a;
+
+    (void)state;
+    run(&d, false, &a);
+    assert_true(a.check.hold_factor > 0 && a.check.heat_first);
+    assert_non_null(strstr(a.check.cautions.items[0], "warms the tape"));
+    put_number(&warmer, "hold", "room_temperature", a.job->hold.room_temperature + 0.5, "C");
+    answer_free(&a);
+    run(&warmer, false, &a);
+    assert_near(a.check.hold_factor, 0, 0, 0);
+    answer_free(&a);
+}
+
+static void a_hold_far_from_its_limit_does_not(void **state) {
+    draft d = pocketed();
+    answer a;
+
+    (void)state;
+    put(&d, "cut.1", "axial", "0.05");
+    put(&d, "hold", "room_temperature", "10 C");
+    put(&d, "job", "asked_factor", "1");
+    run(&d, false, &a);
+    assert_true(th_hold_warmest(a.job) - warmest(&a) > 20);
+    assert_false(a.check.heat_first);
+    assert_null(strstr(a.check.flips_if, "warmer"));
+    answer_free(&a);
+}
+
+/* A tenth of the rise, 2 K at least, to every layer's limit. */
+static void keeps_reserve(const answer *a) {
+    for (size_t i = 0; i < a->check.stage_count; i++) {
+        double now = a->check.stages[i].temperature, room = a->job->hold.room_temperature;
+        assert_true(now + fmax(0.1 * (now - room), 2) < th_hold_warmest(a->job));
+    }
+}
+
+static void what_is_offered_keeps_a_reserve_of_heat(void **state) {
+    draft d = near_the_limit(1, 1.3);
+    th_error err = {TH_OK, 0, "", ""};
+    answer a, again;
+
+    (void)state;
+    run(&d, true, &a);
+    assert_true(a.check.turn_downs_tried && a.check.turn_down_count > 0);
+    for (size_t i = 0; i < a.check.turn_down_count; i++) {
+        const th_turn_down *turn = &a.check.turn_downs[i];
+        th_job *job = NULL;
+        assert_true(th_job_change(a.job, turn->settings, turn->setting_count, &job, &err));
+        judge(job, false, &again);
+        assert_int_equal(again.check.verdict, TH_HOLDS);
+        keeps_reserve(&again);
+        answer_free(&again);
+    }
+    answer_free(&a);
+}
+
+static void limits_keep_a_reserve_of_heat(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = near_the_limit(0.45, 0.5), open = d;
+    th_job *job = built(&d);
+    th_limits limits;
+    th_error err;
+    answer a;
+
+    (void)state;
+    assert_true(th_limits_run(job, &options, NULL, &limits, &err));
+    assert_false(limits.cuts[0].own_holds);
+    assert_int_equal(limits.cuts[0].own_limiter, TH_BY_HEAT);
+    assert_true(limits.cuts[0].possible);
+    put_length(&open, "cut.1", "radial", limits.cuts[0].fastest.radial);
+    put_length(&open, "cut.1", "axial", limits.cuts[0].fastest.axial);
+    run(&open, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    keeps_reserve(&a);
+    answer_free(&a);
+    th_limits_free(&limits);
+    th_job_free(job);
+}
+
+/* ---- outlines and cutters ----------------------------------------------------------------------
+ */
+
+static draft cut_out(void) {
+    draft d = plate(60, 40, 3);
+
+    add_sheet(&d, 100, 80, 20, 20);
+    add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+    put(&d, "cut.1", "radial", "1");
+    put(&d, "cut.1", "axial", "0.1");
+    return d;
+}
+
+static void an_outline_out_of_a_sheet_has_its_full_width_alone(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft sheet = cut_out(), full = sheet;
+    th_job *job = built(&sheet);
+    th_limits limits;
+    th_error err;
+    answer a, b;
+    char factor[40];
+
+    (void)state;
+    assert_true(th_limits_run(job, &options, NULL, &limits, &err));
+    assert_true(limits.cuts[0].first_lap && limits.cuts[0].radial_fixed);
+    assert_int_equal(limits.cuts[0].point_count, 1);
+    assert_near(limits.cuts[0].points[0].radial, 6, 1e-12, 0);
+    th_limits_free(&limits);
+    th_job_free(job);
+
+    put(&full, "cut.1", "radial", "6");
+    run(&sheet, false, &a);
+    run(&full, false, &b);
+    assert_true(b.check.hold_factor < a.check.hold_factor);
+    th_number_print(floor(b.check.hold_factor * 10) / 10, 2, factor, sizeof factor);
+    assert_non_null(
+        strstr(a.check.cautions.items[0], "radial = 6 mm judges that lap: hold factor"));
+    if (b.check.hold_factor >= 1 && b.check.hold_factor < 10) {
+        assert_non_null(strstr(strstr(a.check.cautions.items[0], "hold factor"), factor));
+    }
+    answer_free(&a);
+    answer_free(&b);
+}
+
+static bool warned_of_shank(const answer *a) {
+    for (size_t i = 0; i < a->check.cautions.count; i++) {
+        if (strstr(a->check.cautions.items[i], "rubs on the walls")) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void a_shank_wider_than_its_kerf_is_warned_of(void **state) {
+    draft d = plate(80, 50, 12);
+    answer a;
+
+    (void)state;
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.1");
+    put(&d, "cut.1", "depth", "8");
+    put(&d, "cutter.em", "stickout", "20");
+    put(&d, "cutter.em", "flute_length", "7.9");
+    put(&d, "cutter.em", "shank", "6");
+    run(&d, false, &a);
+    assert_true(warned_of_shank(&a));
+    answer_free(&a);
+    put(&d, "cutter.em", "flute_length", "8.1");
+    run(&d, false, &a);
+    assert_false(warned_of_shank(&a));
+    answer_free(&a);
+    put(&d, "cutter.em", "flute_length", "7.9");
+    put(&d, "cutter.em", "shank", "3");
+    run(&d, false, &a);
+    assert_false(warned_of_shank(&a));
+    answer_free(&a);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_hold_next_to_its_limit_says_so_first),
+        cmocka_unit_test(a_hold_far_from_its_limit_does_not),
+        cmocka_unit_test(what_is_offered_keeps_a_reserve_of_heat),
+        cmocka_unit_test(limits_keep_a_reserve_of_heat),
+        cmocka_unit_test(an_outline_out_of_a_sheet_has_its_full_width_alone),
+        cmocka_unit_test(a_shank_wider_than_its_kerf_is_warned_of),
+    };
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}
