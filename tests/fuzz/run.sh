@@ -31,7 +31,7 @@ fuzz() {
         corpus=$directory/corpus/$kind runs=1
         set -- "-max_total_time=$seconds"
     else
-        corpus=$work/$kind
+        corpus=$work/corpus/$kind
         set -- -seed=1 -reload=0 "-runs=$runs"
     fi
     mkdir -p "$corpus" "$directory/found"
