@@ -1,6 +1,7 @@
 # tackhold: does a thin plate on tape and glue stay put under the cut?
 #
 #   make            build/tackhold and build/libtackhold.a (installs nothing)
+#   make page       build/tackhold.html, the same core in one file for a browser
 #   make demo       install what is missing, build, run the main job on an example
 #   make test       install what the tests need, run all of them
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
@@ -15,25 +16,29 @@ BUILD ?= build
 CC ?= gcc
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 CFLAGS ?= -O2 -g
+VERSION := $(shell sed -n 's/^\#define TH_VERSION "\(.*\)"/\1/p' include/tackhold/base.h)
 DATADIR := $(PREFIX)/share/tackhold
 MANDIR := $(PREFIX)/share/man/man1
 COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
 
 # The layers, in the order in which data runs. A layer includes only those before it; files comes
 # last before cli because nothing but cli includes it. tests/layers.sh holds the code to this.
-LAYERS := base quantity tables cutting plate bond heat advice program report files cli
+LAYERS := base quantity tables cutting plate bond heat advice program report files cli page
 CORE := base quantity tables cutting plate bond heat advice program report
 
 BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
     libopenblas-pthread-dev
 FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
+PAGE_PACKAGES := make clang-14 lld-14 wasi-libc libclang-rt-14-dev-wasm32 python3-minimal python3
+# To drive the page; a node that is there already will do.
+PAGE_TEST_PACKAGES := chromium tidy $(if $(shell command -v node),,nodejs) $(if $(shell command -v npm),,npm)
 TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
     valgrind groff-base mandoc shellcheck
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 
 compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) -Iinclude -MMD -MP
-library_sources := $(foreach layer,$(filter-out cli,$(LAYERS)),$(wildcard src/$(layer)/*.c))
+library_sources := $(foreach layer,$(filter-out cli page,$(LAYERS)),$(wildcard src/$(layer)/*.c))
 cli_sources := $(wildcard src/cli/*.c)
 library_objects := $(library_sources:%.c=$(BUILD)/%.o)
 cli_objects := $(cli_sources:%.c=$(BUILD)/%.o)
@@ -41,6 +46,16 @@ unit_tests := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/t
 test_support := $(patsubst tests/%.c,$(BUILD)/tests/%.o,$(wildcard tests/support/*.c))
 # Only what is used is loaded at start: the sparse solver costs milliseconds.
 libraries := -Wl,--as-needed -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
+
+# The page: the core, and of files what reads text in memory, as WebAssembly. The browser parses XML.
+PAGE_CC := clang-14 --target=wasm32-wasi
+PAGE_SOURCES := $(filter-out src/bond/solve_cholmod.c src/bond/solve_fronts.c, \
+    $(foreach layer,$(CORE) page,$(wildcard src/$(layer)/*.c))) \
+    $(addprefix src/files/,ini_scan.c job_scan.c scan.c dxf_pairs.c job_outlines.c outline_dxf.c \
+    outline_scan.c outline_svg.c svg_path.c svg_text.c)
+page_compile = $(PAGE_CC) -std=c11 $(WARNINGS) -O2 -msimd128 -mbulk-memory -DTH_SOLVER_BANDED -Iinclude -Isrc/page/expat -MMD -MP
+page_objects := $(PAGE_SOURCES:%.c=$(BUILD)/page/%.o)
+page_exports := new free take give_back table file ask answer answer_size
 
 FUZZ_SECONDS ?= 60
 # What the readers of files stand on, built a second time: by the compiler that fuzzes, sanitized.
@@ -55,7 +70,8 @@ fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,
 fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
 .PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
-        unit-tests fuzz-programs build-packages test-packages
+        unit-tests fuzz-programs page build-packages page-packages page-test-packages \
+        test-packages
 
 all: $(BUILD)/tackhold $(BUILD)/libtackhold.a $(BUILD)/tackhold.1
 
@@ -83,7 +99,30 @@ $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
 	    $(LDFLAGS) -lcmocka $(libraries) -lsuitesparseconfig -o $@
 
+# The page's side of the core, with its own events in the place of the parser of drawings.
+$(BUILD)/tests/test_page: tests/unit/test_page.c $(wildcard src/page/*.[ch]) $(test_support) \
+    $(BUILD)/libtackhold.a
+	@mkdir -p $(@D)
+	$(compile) -Itests -Isrc/page -Isrc/page/expat $< $(wildcard src/page/*.c) $(test_support) \
+	    $(BUILD)/libtackhold.a $(LDFLAGS) -lcmocka $(libraries) -o $@
+
 .SECONDARY: $(test_support)
+
+$(BUILD)/page/src/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(page_compile) -c $< -o $@
+
+$(BUILD)/tackhold.html: $(BUILD)/page/tackhold.wasm src/page/bundle.py $(wildcard src/page/web/*) \
+    $(wildcard materials/*.ini examples/*)
+	python3 src/page/bundle.py $< $(VERSION) $@.new
+	mv $@.new $@
+
+# wasm-ld is called by hand: clang would run wasm-opt over it where that is installed.
+$(BUILD)/page/tackhold.wasm: $(page_objects)
+	wasm-ld-14 --no-entry --strip-debug --gc-sections -z stack-size=1048576 \
+	    $(foreach name,$(page_exports),--export=th_page_$(name)) --export=_initialize \
+	    -L/usr/lib/wasm32-wasi /usr/lib/wasm32-wasi/crt1-reactor.o $^ -lc -lm \
+	    /usr/lib/llvm-14/lib/clang/14.0.6/lib/wasi/libclang_rt.builtins-wasm32.a -o $@
 
 $(BUILD)/fuzz/src/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -97,13 +136,22 @@ $(BUILD)/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(BUILD)/fuzz/libtackhold.a
 	$(fuzz_compile) -fsanitize=fuzzer $< $(BUILD)/fuzz/libtackhold.a -liniparser -lexpat -lm -o $@
 
 -include $(test_support:.o=.d)  $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
-    $(fuzz_objects:.o=.d) $(fuzz_programs:=.d)
+    $(page_objects:.o=.d) $(fuzz_objects:.o=.d) $(fuzz_programs:=.d)
 
 build-packages:
 	@sh tests/need.sh $(BUILD_PACKAGES)
 
+page-packages:
+	@sh tests/need.sh $(PAGE_PACKAGES)
+
 test-packages:
 	@sh tests/need.sh $(TEST_PACKAGES)
+
+page-test-packages:
+	@sh tests/need.sh $(PAGE_TEST_PACKAGES)
+
+page: page-packages
+	@$(MAKE) --no-print-directory $(BUILD)/tackhold.html
 
 demo: build-packages
 	@$(MAKE) --no-print-directory all
@@ -121,12 +169,12 @@ sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
 	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
 	    all unit-tests
-	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 sh tests/run.sh
+	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 sh tests/run.sh
 
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' all unit-tests
-	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 sh tests/run.sh
+	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 

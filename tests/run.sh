@@ -59,6 +59,11 @@ if [ -z "${NO_FUZZ:-}" ]; then
 else
     echo "fuzzing: left to make test"
 fi
+if [ -z "${NO_PAGE:-}" ]; then
+    script "page" sh tests/page/run.sh "$build/tackhold"
+else
+    echo "page: left to make test"
+fi
 [ -n "${NO_VALGRIND:-}" ] || script "valgrind" sh tests/memory.sh "$build/tackhold"
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]

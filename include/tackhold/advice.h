@@ -217,6 +217,10 @@ void th_work_free(th_work *work);
 typedef struct {
     th_work *work;             /* NULL: nothing is kept; borrowed */
     bool turn_downs;           /* search for turn-downs when the job does not hold */
+    /* The area model alone, in milliseconds, for a first look: the part as if it did not bend, so
+     * that corners seem to hold better than they do. Neither turn-downs nor proof pull nor order
+     * are looked for. Never the base of a verdict. */
+    bool rigid;
     const th_outline *outline; /* of part.outline, where the job names a file; borrowed */
     const th_outline *taped;   /* of hold.taped, in the job's axes; NULL or empty: everywhere */
     void (*progress)(void *context); /* called now and then during a long search; NULL: not */
@@ -751,6 +755,9 @@ bool th_limits_run(const th_job *job, const th_check_options *options, const cha
  * 5 %, other cuts left aside, no fastest pair. */
 bool th_limits_sketch(const th_job *job, const th_check_options *options, const th_cut *cut,
                       th_limits *limits, th_error *err);
+/* The cut that a sketch is worth: the one that decides, where it can be opened, else the weakest that
+ * can; NULL: none. */
+const th_cut *th_limits_worth(const th_check *check);
 void th_limits_free(th_limits *limits);
 
 

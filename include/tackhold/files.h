@@ -62,6 +62,15 @@ bool th_shop_read(th_ini *ini, th_error *err);
 bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
                  const th_tables *tables, th_job **job, th_error *err);
 
+/* The same from text in memory; `name` is the file as shown in messages. */
+bool th_job_scan(const char *text, size_t size, const char *name, const th_ini *shop,
+                 const char *const *settings, size_t count, const th_tables *tables, th_job **job,
+                 th_error *err);
+
+/* The same from entries that were scanned; settings are kept in the arena of `ini`. */
+bool th_job_of(th_ini *ini, const th_ini *shop, const char *const *settings, size_t count,
+               const th_tables *tables, th_job **job, th_error *err);
+
 /* ---- outlines -------------------------------------------------------------------------------- */
 
 enum { TH_OUTLINE_SIZE_MAX = 4 * 1024 * 1024 }; /* bytes of one outline file */
@@ -72,7 +81,11 @@ enum { TH_OUTLINE_SIZE_MAX = 4 * 1024 * 1024 }; /* bytes of one outline file */
  * what the reader does not draw, and those of th_path_finish. */
 bool th_outline_read(const char *path, th_outline *outline, th_error *err);
 
-/* The same from text in memory; `name` is the file as shown in messages.
+/* The same from text in memory; `name` is the file as shown in messages. */
+bool th_outline_scan(const char *text, size_t size, const char *name, th_outline *outline,
+                     th_error *err);
+
+/* One kind of drawing.
  *
  * SVG: rect, circle, ellipse, polygon, polyline, line, path; g, a and nested svg; transform,
  * viewBox and preserveAspectRatio; lengths in mm, cm, in, pt, pc, px (1/96 in), Q and %. What the
@@ -101,6 +114,17 @@ bool th_outline_dxf(const char *text, size_t size, const char *name, th_outline 
  * th_outline_read, with the drawing's file; TH_CONTRADICTION, with the place of the key, for a part
  * of several pieces or one whose box differs from length and width by more than TH_SHAPE_MATCH. */
 bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
+                          th_outline *taped, th_error *err);
+
+/* Where a job's drawings come from: `read` gives the outline that an entry (part.outline or
+ * hold.taped) names, or fails. */
+typedef struct {
+    bool (*read)(void *context, const th_entry *entry, th_outline *outline, th_error *err);
+    void *context;
+} th_drawings;
+
+/* The same from anywhere. */
+bool th_job_outlines_take(const th_job *job, const th_drawings *drawings, th_outline *part,
                           th_outline *taped, th_error *err);
 
 /* Write a whole file or nothing: to a temporary beside it, flushed to disk, then renamed. With

@@ -54,6 +54,9 @@ typedef struct {
     th_doc_section *sections;
     size_t count, capacity;
     bool failed;
+    /* Set before it is filled: for a screen that scrolls and applies settings at a tap, so nothing
+     * is left out for want of lines, and there are no words of the command line. */
+    bool screen;
 } th_doc;
 
 void th_doc_begin(th_doc *doc, const char *section_title); /* NULL: a section without title */
@@ -89,6 +92,11 @@ bool th_doc_html(const th_doc *doc, th_text *text, th_error *err);
 /* The same as tab-separated lines: tables only, one head line each. */
 bool th_doc_tab(const th_doc *doc, th_text *text, th_error *err);
 
+/* The same as JSON: {"title", "sections": [{"title", "blocks": [{"text"} (a line), {"label",
+ * "text"} (a pair), {"columns": [{"title", "unit", "right"}], "rows": [[cell]]} (a table)]}]}; for
+ * a reader that lays it out itself. */
+bool th_doc_json(const th_doc *doc, th_text *text, th_error *err);
+
 /* Streaming JSON. Zero it and set `text` before use; values are separated as JSON wants them. */
 enum { TH_JSON_DEPTH = 16 };
 typedef struct {
@@ -123,7 +131,8 @@ void th_json_lines(th_json *json, const char *key, const th_lines *lines);
  * it on another side of `asked` or of 1 than it is. */
 void th_hold_factor_print(double factor, double asked, char *text, size_t size);
 
-/* The answer, in the job's units. Without `all` it fits TH_TEXT_LINES lines of plain text. */
+/* The answer, in the job's units. Without `all` it fits TH_TEXT_LINES lines of plain text; for a
+ * screen it then has no turn-downs and no lists, which are in the JSON. */
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
                      th_error *err);
 /* What changed against the job before (check->before) and what each change alone does; stands before

@@ -338,6 +338,16 @@ static void take_judgement(const th_judgement *judgement, th_check *check) {
     check->verdict = th_verdict_of(check->hold_factor, check->asked_factor);
 }
 
+static bool find_advice(const th_job *job, const th_judging *judging, const th_judgement *judgement,
+                        th_check *check, th_error *err) {
+    bool search = check->verdict != TH_HOLDS && judging->options->turn_downs;
+
+    return th_proof_pull_of(job, judging, judgement, &check->proof, err) &&
+           th_order_of(job, judging, judgement, &check->order, err) &&
+           (!search || find_turn_downs(job, judging, judgement, check, err)) &&
+           find_flip(job, judging, check, err);
+}
+
 static bool answer(const th_job *job, const th_judging *judging, th_check *check, th_error *err) {
     th_judging first = *judging;
     th_judgement judgement;
@@ -349,14 +359,10 @@ static bool answer(const th_job *job, const th_judging *judging, th_check *check
     take_judgement(&judgement, check);
     check->heights = heights_of(job);
     set_estimate(job, check);
-    if (!th_proof_pull_of(job, judging, &judgement, &check->proof, err) ||
-        !th_order_of(job, judging, &judgement, &check->order, err) ||
-        (check->verdict != TH_HOLDS && judging->options->turn_downs &&
-         !find_turn_downs(job, judging, &judgement, check, err))) {
+    if (!judging->options->rigid && !find_advice(job, judging, &judgement, check, err)) {
         return false;
     }
-    return find_flip(job, judging, check, err) &&
-           th_cautions_list(job, judging, &judgement.notes, check, err) &&
+    return th_cautions_list(job, judging, &judgement.notes, check, err) &&
            ((list_sources(job, check) && list_not_checked(job, check) &&
              list_no_frame(job, check) && list_defaults(job, check)) ||
             th_fail_memory(err));

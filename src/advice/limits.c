@@ -447,6 +447,27 @@ bool th_limits_run(const th_job *job, const th_check_options *options, const cha
     return find_limits(job, options, &asked, limits, err);
 }
 
+static bool opens(const th_stage *stage) {
+    return stage->cut != NULL && stage->cut->operation != TH_PUSH &&
+           stage->cut->operation != TH_DRILLED;
+}
+
+const th_cut *th_limits_worth(const th_check *check) {
+    const th_stage *weakest = NULL;
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        if (i == check->governs && opens(stage)) {
+            return stage->cut;
+        }
+        if (stage->counts && opens(stage) &&
+            (weakest == NULL || stage->hold_factor < weakest->hold_factor)) {
+            weakest = stage;
+        }
+    }
+    return weakest == NULL ? NULL : weakest->cut;
+}
+
 bool th_limits_sketch(const th_job *job, const th_check_options *options, const th_cut *cut,
                       th_limits *limits, th_error *err) {
     const asking asked = {.cut = cut, .sketch = true};

@@ -17,6 +17,10 @@ enum { CORNERS_MOST = 40, SPREAD_PLACES = 12, WEAK_PLACES = 12 };
 enum { SLOT_STEPS = 400, SLOT_COPIES = 12 };
 #define PATH_TURN (30 * TH_PI / 180)
 
+/* Rounding of points must not decide where equal pieces of an arc add up to just that. */
+#define TURN_SLACK 1e-3
+#define LENGTH_SLACK 1e-6
+
 /* Of many places all alike these are looked at: the outermost and the least supported ones. */
 enum { PLACES_ALL = 8, PLACES_WEAK = 8 };
 
@@ -271,10 +275,12 @@ static th_stations walk(th_listing *list, const th_ring *ring, th_point by) {
         th_point along[2] = {direction(before, at), direction(at, next)};
         double length = hypot(next.x - at.x, next.y - at.y);
         double turn = along[0].x * along[1].x + along[0].y * along[1].y;
-        double steps = floor(length / apart);
+        double across = along[0].x * along[1].y - along[0].y * along[1].x;
+        double steps = floor(length / apart + LENGTH_SLACK);
 
-        turned += acos(fmin(fmax(turn, -1), 1));
-        if (turn < corner || since >= apart || turned > PATH_TURN) {
+        turned += fabs(atan2(across, turn));
+        if (turn < corner || since >= apart * (1 - LENGTH_SLACK) ||
+            turned > PATH_TURN + TURN_SLACK) {
             station(list, &stations, (th_point){at.x + by.x, at.y + by.y}, along, turn < corner);
             since = turned = 0;
         }

@@ -174,7 +174,7 @@ static bool keep_scene(const th_bench *bench, const th_trial *trial, const th_ou
 static bool try_piece(const th_bench *bench, const th_trial *trial, const th_outcome *area,
                       const th_stage *loads, double *seen, th_stage *stage) {
     th_stage fresh = untried(bench, trial, loads);
-    th_outcome plate;
+    th_outcome plate = *area;
 
     if (!trial->piece->held) {
         describe_untaped(bench, &fresh);
@@ -185,7 +185,7 @@ static bool try_piece(const th_bench *bench, const th_trial *trial, const th_out
         return true;
     }
     if ((!bench->factors_only && !th_trial_sway(bench, trial, &fresh.sway, &fresh.creep)) ||
-        !th_trial_plate(bench, trial, seen, &plate)) {
+        (!bench->options->rigid && !th_trial_plate(bench, trial, seen, &plate))) {
         return false;
     }
     if (!finite_outcome(area) || !finite_outcome(&plate)) {

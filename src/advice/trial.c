@@ -106,9 +106,19 @@ double th_larger(double largest, double value) {
     return value <= largest || isnan(largest) ? largest : value;
 }
 
+/* Of places that are one another mirrored the first is taken, whichever way rounding has it. */
+bool th_plainly_larger(double value, double largest) {
+    return value > largest * (1 + 1e-9);
+}
+
 static void keep(th_outcome *outcome, const th_grip *grip, th_load_kind load, const th_spot *spot,
                  const th_wrench *wrenches) {
     const th_wrench *wrench = &wrenches[grip->instant];
+
+    if (!th_plainly_larger(grip->index, outcome->grip.index) && !isnan(grip->index)) {
+        outcome->grip.index = th_larger(outcome->grip.index, grip->index);
+        return;
+    }
 
     outcome->grip = *grip;
     outcome->load = load;
@@ -122,21 +132,17 @@ void th_outcome_peak(th_outcome *outcome, const th_grip *grip, const th_spot *sp
                      const th_wrench *wrenches) {
     outcome->shear_peak = th_larger(outcome->shear_peak, grip->shear_peak);
     outcome->lift_peak = th_larger(outcome->lift_peak, grip->lift_peak);
-    if (!outcome->peak_spot || grip->index > outcome->peak_index) {
+    if (!outcome->peak_spot || th_plainly_larger(grip->index, outcome->peak_index)) {
         outcome->peak_spot = spot;
     }
     outcome->peak_index = th_larger(outcome->peak_index, grip->index);
-    if (grip->index > outcome->grip.index || isnan(grip->index)) {
-        keep(outcome, grip, TH_PEAK, spot, wrenches);
-    }
+    keep(outcome, grip, TH_PEAK, spot, wrenches);
 }
 
 void th_outcome_sustained(th_outcome *outcome, const th_grip *grip, const th_spot *spot,
                           const th_wrench *wrenches) {
     outcome->sustained_index = th_larger(outcome->sustained_index, grip->index);
-    if (grip->index > outcome->grip.index || isnan(grip->index)) {
-        keep(outcome, grip, TH_SUSTAINED, spot, wrenches);
-    }
+    keep(outcome, grip, TH_SUSTAINED, spot, wrenches);
 }
 
 bool th_sustained_matters(const th_bench *bench, const th_trial *trial, const th_outcome *outcome,

@@ -302,8 +302,8 @@ static bool look_at_all(th_scan *scan, th_outcome *outcome) {
         double shear = outcome->shear_peak, lift = outcome->lift_peak;
         try_spot(scan, th_plate_table_at(table, site), &spots[site], &scan->trial->spots.items[i],
                  outcome, &scan->sites.spot_score[i]);
-        scan->shear_site = outcome->shear_peak > shear ? site : scan->shear_site;
-        scan->lift_site = outcome->lift_peak > lift ? site : scan->lift_site;
+        scan->shear_site = th_plainly_larger(outcome->shear_peak, shear) ? site : scan->shear_site;
+        scan->lift_site = th_plainly_larger(outcome->lift_peak, lift) ? site : scan->lift_site;
         raise_score(&scan->sites.score[site], &scan->sites.spot_score[i]);
     }
     if (scan->sites.count) {
@@ -326,7 +326,7 @@ static void add_rival(size_t site, th_rivals *rivals) {
 /* The worst sites of the coarse look. */
 static th_rivals worst_sites(const th_scan *scan) {
     th_rivals rivals = {.count = 0};
-    double top = 0, below = INFINITY;
+    double top = 0;
 
     for (size_t k = 0; k < scan->sites.count; k++) {
         top = fmax(top, scan->sites.score[k].worst);
@@ -339,15 +339,15 @@ static th_rivals worst_sites(const th_scan *scan) {
             for (size_t r = 0; r < rivals.count; r++) {
                 known = known || rivals.which[r] == k;
             }
-            if (!known && score <= below && score >= RIVAL * top &&
-                (best == scan->sites.count || score > scan->sites.score[best].worst)) {
+            if (!known && score >= RIVAL * top &&
+                (best == scan->sites.count ||
+                 th_plainly_larger(score, scan->sites.score[best].worst))) {
                 best = k;
             }
         }
         if (best == scan->sites.count) {
             break;
         }
-        below = scan->sites.score[best].worst;
         add_rival(best, &rivals);
     }
     return rivals;

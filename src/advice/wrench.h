@@ -30,5 +30,6 @@ bool th_sustained_matters(const th_bench *bench, const th_trial *trial, const th
                           double peak_index, double no_matter, double weakest);
 /* The larger, or what is not a number: that must show, not vanish. */
 double th_larger(double largest, double value);
+bool th_plainly_larger(double value, double largest); /* by more than rounding may do */
 
 #endif

@@ -4,28 +4,6 @@
 #include "tackhold/advice.h"
 #include "tackhold/report.h"
 
-static bool opens(const th_stage *stage) {
-    return stage->cut != NULL && stage->cut->operation != TH_PUSH &&
-           stage->cut->operation != TH_DRILLED;
-}
-
-/* The cut that decides, where it can be opened; else the weakest one that can; NULL: none. */
-static const th_cut *weakest_cut(const th_check *check) {
-    const th_stage *weakest = NULL;
-
-    for (size_t i = 0; i < check->stage_count; i++) {
-        const th_stage *stage = &check->stages[i];
-        if (i == check->governs && opens(stage)) {
-            return stage->cut;
-        }
-        if (stage->counts && opens(stage) &&
-            (weakest == NULL || stage->hold_factor < weakest->hold_factor)) {
-            weakest = stage;
-        }
-    }
-    return weakest == NULL ? NULL : weakest->cut;
-}
-
 static bool write_card(const th_cli_job *opened, th_text *text, th_error *err) {
     const th_job *job = opened->job;
     th_check_options how = opened->how;
@@ -36,7 +14,7 @@ static bool write_card(const th_cli_job *opened, th_text *text, th_error *err) {
     how.turn_downs = true;
     how.work = th_work_new(); /* NULL costs time alone */
     bool done = th_check_run(job, &how, &check, err) && th_map_run(job, &how, &check, &map, err);
-    const th_cut *cut = done ? weakest_cut(&check) : NULL;
+    const th_cut *cut = done ? th_limits_worth(&check) : NULL;
     done = done && (cut == NULL || th_limits_sketch(job, &how, cut, &limits, err));
     const th_card card = {job, &check, &limits, map.state_count > 0 ? &map : NULL};
     done = done && th_report_card(&card, text, err);

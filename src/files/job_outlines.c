@@ -19,45 +19,6 @@ static const th_entry *entry_of(const th_job *job, const char *section, const ch
     return found;
 }
 
-/* The path to open: a relative one starts from the folder of the job file. */
-static const char *resolve(const char *name, const char *job_path, th_arena *arena) {
-    const char *slash = strrchr(job_path, '/');
-
-    if (name[0] == '/' || !slash || strcmp(job_path, "-") == 0) {
-        return name;
-    }
-    return th_arena_print(arena, "%.*s/%s", (int)(slash - job_path), job_path, name);
-}
-
-static bool can_open(const char *path) {
-    FILE *file = fopen(path, "rb");
-
-    if (file) {
-        fclose(file);
-    }
-    return file != NULL;
-}
-
-/* A file that is not there is a fault of the job; what is wrong in it, one of the file. */
-static bool read_named(const th_entry *entry, const char *job_path, th_outline *outline,
-                       th_error *err) {
-    th_arena arena = {NULL};
-    const char *path = resolve(entry->value, job_path, &arena);
-    bool done = path || th_fail_memory(err);
-
-    if (done && !can_open(path)) {
-        done =
-            th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
-                       "[%s] %s = %.100s: the %s cannot be opened at %.200s; a path starts "
-                       "from the folder of the job",
-                       entry->section, entry->key, entry->value,
-                       strcmp(entry->key, "taped") == 0 ? "drawing of the tape" : "outline", path);
-    }
-    done = done && th_outline_read(path, outline, err);
-    th_arena_free(&arena);
-    return done;
-}
-
 static void size_text(const th_job *job, double length, double width, char text[100]) {
     char x[40], y[40];
 
@@ -176,16 +137,17 @@ static bool name_tape(th_error *err) {
     return false;
 }
 
-bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
+bool th_job_outlines_take(const th_job *job, const th_drawings *drawings, th_outline *part,
                           th_outline *taped, th_error *err) {
     *part = *taped = (th_outline){0};
-    if (job->part.outline && (!read_named(entry_of(job, "part", "outline"), job_path, part, err) ||
-                              !check_part(job, part, err))) {
+    if (job->part.outline &&
+        (!drawings->read(drawings->context, entry_of(job, "part", "outline"), part, err) ||
+         !check_part(job, part, err))) {
         return false;
     }
     if (job->hold.taped) {
         const th_entry *entry = entry_of(job, "hold", "taped");
-        if (!read_named(entry, job_path, taped, err)) {
+        if (!drawings->read(drawings->context, entry, taped, err)) {
             return err->code == TH_BAD_FILE ? false : name_tape(err);
         }
         move(taped, job->hold.taped_at);

@@ -1,4 +1,4 @@
-/* job_read.c - a job file with the shop's defaults below it and settings on top. */
+/* job_read.c - where jobs and the shop's defaults lie on disk. */
 #include "config.h"
 #include "tackhold/files.h"
 
@@ -6,7 +6,6 @@
 #include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <sys/stat.h>
 
 #ifndef PATH_MAX
@@ -47,43 +46,12 @@ bool th_shop_read(th_ini *ini, th_error *err) {
     return th_ini_read(path, TH_FROM_SHOP, ini, err);
 }
 
-/* Entries of all origins in one array. */
-static th_entry *gather(const th_ini *shop, const th_ini *job, const char *const *settings,
-                        size_t count, th_arena *arena, size_t *total, th_error *err) {
-    size_t from_shop = shop ? shop->count : 0;
-    th_entry *all = malloc((from_shop + job->count + count + 1) * sizeof *all);
-
-    if (!all) {
-        th_fail_memory(err);
-        return NULL;
-    }
-    if (from_shop) {
-        memcpy(all, shop->items, from_shop * sizeof *all);
-    }
-    memcpy(all + from_shop, job->items, job->count * sizeof *all);
-    *total = from_shop + job->count;
-    for (size_t i = 0; i < count; i++) {
-        if (!th_setting_read(settings[i], arena, &all[*total], err)) {
-            free(all);
-            return NULL;
-        }
-        (*total)++;
-    }
-    return all;
-}
-
 bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
                  const th_tables *tables, th_job **job, th_error *err) {
     th_ini ini = {{NULL}, NULL, 0};
-    th_entry *all = NULL;
-    size_t total = 0;
-    bool fine = th_ini_read(path, TH_FROM_JOB, &ini, err);
+    bool fine = th_ini_read(path, TH_FROM_JOB, &ini, err) &&
+                th_job_of(&ini, shop, settings, count, tables, job, err);
 
-    if (fine) {
-        all = gather(shop, &ini, settings, count, &ini.arena, &total, err);
-        fine = all && th_job_build(all, total, tables, job, err);
-    }
-    free(all);
     th_ini_free(&ini);
     return fine;
 }

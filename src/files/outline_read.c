@@ -1,5 +1,4 @@
-/* outline_read.c - an outline from a file, whichever of the two kinds it is. */
-#include "scan.h"
+/* outline_read.c - outlines from disk. */
 #include "tackhold/files.h"
 
 #include <stdio.h>
@@ -38,58 +37,65 @@ static char *read_whole(const char *path, size_t *size, th_error *err) {
     return text;
 }
 
-typedef enum { KIND_UNKNOWN, KIND_SVG, KIND_DXF } kind;
-
-static bool named(const char *path, const char *ending) {
-    size_t n = strlen(path), m = strlen(ending);
-
-    return n > m && th_scan_word(path + n - m, m, ending);
-}
-
-/* XML begins with '<', in UTF-16 behind a byte order mark; a DXF with a group code, 0 or 999. */
-static kind kind_of(const char *text, size_t size, const char *path) {
-    const char *p = text, *end = text + size;
-
-    if (size >= 2 && (memcmp(p, "\xFF\xFE", 2) == 0 || memcmp(p, "\xFE\xFF", 2) == 0)) {
-        return KIND_SVG;
-    }
-    if (size >= 3 && memcmp(p, "\xEF\xBB\xBF", 3) == 0) {
-        p += 3;
-    }
-    while (p < end && th_scan_blank(*p)) {
-        p++;
-    }
-    if (p < end && *p == '<') {
-        return KIND_SVG;
-    }
-    if (p < end && (*p == '0' || *p == '9')) {
-        return KIND_DXF;
-    }
-    if (named(path, ".svg")) {
-        return KIND_SVG;
-    }
-    return named(path, ".dxf") ? KIND_DXF : KIND_UNKNOWN;
-}
-
 bool th_outline_read(const char *path, th_outline *outline, th_error *err) {
     size_t size = 0;
     char *text = read_whole(path, &size, err);
     bool done = false;
 
     *outline = (th_outline){0};
-    if (!text) {
-        return false;
-    }
-    switch (kind_of(text, size, path)) {
-    case KIND_SVG:
-        done = th_outline_svg(text, size, path, outline, err);
-        break;
-    case KIND_DXF:
-        done = th_outline_dxf(text, size, path, outline, err);
-        break;
-    default:
-        th_fail_at(err, TH_BAD_FILE, path, 0, "an outline must be an SVG or an ASCII DXF");
+    if (text) {
+        done = th_outline_scan(text, size, path, outline, err);
     }
     free(text);
     return done;
+}
+
+typedef struct {
+    const char *job_path;
+} folder;
+
+/* The path to open: a relative one starts from the folder of the job file. */
+static const char *resolve(const char *name, const char *job_path, th_arena *arena) {
+    const char *slash = strrchr(job_path, '/');
+
+    if (name[0] == '/' || !slash || strcmp(job_path, "-") == 0) {
+        return name;
+    }
+    return th_arena_print(arena, "%.*s/%s", (int)(slash - job_path), job_path, name);
+}
+
+static bool can_open(const char *path) {
+    FILE *file = fopen(path, "rb");
+
+    if (file) {
+        fclose(file);
+    }
+    return file != NULL;
+}
+
+/* A file that is not there is a fault of the job; what is wrong in it, one of the file. */
+static bool read_named(void *context, const th_entry *entry, th_outline *outline, th_error *err) {
+    const folder *from = context;
+    th_arena arena = {NULL};
+    const char *path = resolve(entry->value, from->job_path, &arena);
+    bool done = path || th_fail_memory(err);
+
+    if (done && !can_open(path)) {
+        done =
+            th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
+                       "[%s] %s = %.100s: the %s cannot be opened at %.200s; a path starts "
+                       "from the folder of the job",
+                       entry->section, entry->key, entry->value,
+                       strcmp(entry->key, "taped") == 0 ? "drawing of the tape" : "outline", path);
+    }
+    done = done && th_outline_read(path, outline, err);
+    th_arena_free(&arena);
+    return done;
+}
+
+bool th_job_outlines_read(const th_job *job, const char *job_path, th_outline *part,
+                          th_outline *taped, th_error *err) {
+    folder from = {job_path};
+    th_drawings drawings = {read_named, &from};
+    return th_job_outlines_take(job, &drawings, part, taped, err);
 }

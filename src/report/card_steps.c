@@ -80,8 +80,8 @@ static void put_stock(const view *v) {
     static const char *const ways[] = {
         "Scuff the underside dull with fine abrasive, then clean it",
         "Clean the underside",
-        "The job takes the underside as it is, not cleaned (x 0.6 on its grip); cleaning it costs "
-        "nothing: do it",
+        ("The job takes the underside as it is, not cleaned (x 0.6 on its grip); cleaning it costs "
+         "nothing: do it"),
     };
     const char *with = v->plastic ? "with what its maker allows (solvent cracks some plastics)"
                                   : "with acetone or isopropyl alcohol";

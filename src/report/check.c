@@ -204,7 +204,7 @@ static void put_waiting(const view *v) {
 
 static void put_turn_downs(const view *v, const plan *p) {
     const th_check *check = v->check;
-    if (!check->turn_downs_tried) {
+    if (!check->turn_downs_tried || v->doc->screen) {
         return;
     }
     part_begins(v, p);
@@ -325,7 +325,7 @@ static void put_rest(const view *v, const plan *p) {
     th_doc_pair(v->doc, "proof pull", "%s", th_words_proof(v->doc, &check->proof, v->units));
     if (p->listed) {
         put_lists(v, p);
-    } else {
+    } else if (!v->doc->screen) {
         static const char *const gone[] = {"", "", "paper sum; ", "paper sum, heat; ",
                                            "paper sum, heat, bow, stops; "};
         th_doc_pair(v->doc, "with --all",
@@ -445,6 +445,21 @@ static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
     return list != NULL;
 }
 
+static bool screen_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
+    const size_t every = (size_t)-1 / 2;
+    const plan p = {true, every, 0, every, 0, true, false, false, FULL};
+    th_arena arena = {0};
+    const th_words_cut *cuts;
+    bool fine = list_cuts(job, check, &arena, &cuts) || th_fail_memory(err);
+
+    if (fine) {
+        view v = {job, check, (th_units)job->head.units, doc, cuts};
+        build(&v, &p);
+    }
+    th_arena_free(&arena);
+    return fine && (!doc->failed || th_fail_memory(err));
+}
+
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
     plan p = {true, 20, 5, CAUTIONS, 3 * LINE, true, true, check->record != NULL, FULL};
     th_arena arena = {0};
@@ -466,7 +481,8 @@ static bool short_report(const th_job *job, const th_check *check, th_doc *doc, 
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
                      th_error *err) {
     if (!all) {
-        return short_report(job, check, doc, err);
+        return doc->screen ? screen_report(job, check, doc, err)
+                           : short_report(job, check, doc, err);
     }
     th_full_report(job, check, doc);
     return !doc->failed || th_fail_memory(err);

@@ -121,9 +121,10 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
     }
     if (!cut->possible) {
         th_doc_pair(v->doc, "fastest", "none holds%s%s", cut->never ? ": " : "",
-                    cut->never      ? cut->never
-                    : cut->given_up ? " together with those of the other cuts"
-                                    : "; tackhold check tells what to turn down");
+                    cut->never       ? cut->never
+                    : cut->given_up  ? " together with those of the other cuts"
+                    : v->doc->screen ? "; the answer tells what to turn down"
+                                     : "; tackhold check tells what to turn down");
         return;
     }
     th_doc_pair(v->doc, "fastest", "radial %s, axial %s: %s %s, %s, hold factor %s; %s, %s",
@@ -135,10 +136,11 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
                 th_words_quantity(v->doc, cut->cut->feed, TH_FEED, v->units));
     size_t count = th_limits_settings(v->doc, cut, v->units, settings);
     for (size_t i = 0; i < count; i++) {
-        typed = th_words_print(v->doc, "%s%s--set %s", typed, i ? " " : "", settings[i]);
+        typed = th_words_print(v->doc, "%s%s%s%s", typed, i ? " " : "",
+                               v->doc->screen ? "" : "--set ", settings[i]);
     }
     if (count) {
-        th_doc_pair(v->doc, "type", "%s", typed);
+        th_doc_pair(v->doc, v->doc->screen ? "set" : "type", "%s", typed);
     }
 }
 

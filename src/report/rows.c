@@ -1,4 +1,5 @@
 /* Rows of the tables, and the keys that describe them, as text and JSON. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -333,6 +334,42 @@ bool th_report_keys(const char *section, th_text *text, th_error *err) {
     return !text->failed || th_fail_memory(err);
 }
 
+/* Names of the bits that are set, from the words of the key that numbers operations. */
+static void put_bits(th_json *json, const char *name, unsigned bits) {
+    const char *word = key_of(th_key_group_of("cut", true), "operation")->words;
+
+    th_json_key(json, name);
+    th_json_array(json);
+    for (unsigned bit = 0; *word != '\0'; bit++) {
+        size_t length = strcspn(word, " ");
+        char text[32];
+        if (bits >> bit & 1 && length < sizeof text) {
+            memcpy(text, word, length);
+            text[length] = '\0';
+            th_json_string(json, text);
+        }
+        word += length + strspn(word + length, " ");
+    }
+    th_json_end(json);
+}
+
+/* What the value is: a form, and the kind of quantity or the table of the row it names. */
+static void put_form(th_json *json, const th_key *key) {
+    static const char *const forms[] = {"quantity", "count", "word",     "flags",
+                                        "text",     "row",   "quantity", "point",
+                                        "points",   "size",  "counts",   "count x size"};
+    bool numbers = key->form != TH_FORM_WORD && key->form != TH_FORM_FLAGS &&
+                   key->form != TH_FORM_TEXT && key->form != TH_FORM_ROW;
+
+    th_json_text(json, "form", forms[key->form]);
+    th_json_text(json, "kind",
+                 key->form == TH_FORM_ROW ? th_table_name((th_table)key->kind)
+                 : numbers                ? th_kind_name((th_kind)key->kind)
+                                          : NULL);
+    th_json_value(json, "least", numbers ? key->least : (double)NAN);
+    th_json_value(json, "greatest", numbers ? key->greatest : (double)NAN);
+}
+
 static void put_key_json(th_json *json, const char *section, const th_key *key) {
     th_text bounds = {0};
     th_key_describe(key, &bounds);
@@ -344,6 +381,9 @@ static void put_key_json(th_json *json, const char *section, const th_key *key) 
     th_json_flag(json, "required", (key->flags & TH_KEY_REQUIRED) != 0);
     th_json_text(json, "default", key->initial);
     th_json_text(json, "words", key->words);
+    put_form(json, key);
+    put_bits(json, "needed_by", key->needed_by);
+    put_bits(json, "taken_by", key->taken_by);
     th_json_end(json);
     json->failed = json->failed || bounds.failed;
     th_text_free(&bounds);

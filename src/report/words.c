@@ -456,7 +456,7 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
 
 const char *th_words_setting(th_doc *doc, const char *setting) {
     const char *quote = strpbrk(setting, " \t\"'") != NULL ? "\"" : "";
-    return th_words_print(doc, "--set %s%s%s", quote, setting, quote);
+    return doc->screen ? setting : th_words_print(doc, "--set %s%s%s", quote, setting, quote);
 }
 
 /* ---- table of cuts --------------------------------------------------------------------------- */

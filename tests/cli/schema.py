@@ -75,7 +75,9 @@ LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "together": (TOG
 LIMITERS = ("bond spindle_power spindle_torque deflection breakage chip heat sway flute_length "
             "plate_thickness").split()
 KEYS = {"tackhold": str, "keys": [{"section": str, "key": str, "help": str, "bounds": TEXT,
-                                   "required": bool, "default": TEXT, "words": TEXT}]}
+                                   "required": bool, "default": TEXT, "words": TEXT,
+                                   "form": str, "kind": TEXT, "least": MAYBE, "greatest": MAYBE,
+                                   "needed_by": [str], "taken_by": [str]}]}
 ODDS_INPUT = {"name": str, "law": str, "middle": MAYBE, "spread": NUMBER, "lets_go_at": MAYBE,
               "share": MAYBE, "source": str, "trust": str}
 ODDS = {"tackhold": str, "job": TEXT, "verdict": str, "hold_factor": NUMBER,

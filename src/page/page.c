@@ -1,0 +1,554 @@
+/* page.c - one question of the page after another, answered by the core. */
+#include "page.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "tackhold/files.h"
+#include "tackhold/report.h"
+
+typedef struct th_page_drawing {
+    struct th_page_drawing *next;
+    char *name, *text, *events;
+    size_t size;
+} drawing;
+
+/* As the command line's exit codes. */
+enum { PAGE_DONE, PAGE_NOT_HELD, PAGE_BAD_INPUT, PAGE_FAILED };
+
+typedef struct {
+    const char *what, *job;
+    size_t size;
+    const char *settings;
+} question;
+
+struct th_page {
+    th_tables *tables;
+    drawing *drawings;
+    th_text answer;
+};
+
+/* The one page there is while a drawing is read: the parser that stands in for expat is given a
+ * text and nothing else. */
+static const th_page *drawing_from;
+
+th_page *th_page_new(void) {
+    th_page *page = calloc(1, sizeof *page);
+
+    if (page != NULL) {
+        page->tables = th_tables_new();
+    }
+    if (page != NULL && page->tables == NULL) {
+        free(page);
+        page = NULL;
+    }
+    return page;
+}
+
+static void free_drawing(drawing *old) {
+    if (old != NULL) {
+        free(old->name);
+        free(old->text);
+        free(old->events);
+        free(old);
+    }
+}
+
+void th_page_free(th_page *page) {
+    if (page == NULL) {
+        return;
+    }
+    while (page->drawings != NULL) {
+        drawing *next = page->drawings->next;
+        free_drawing(page->drawings);
+        page->drawings = next;
+    }
+    th_tables_free(page->tables);
+    th_text_free(&page->answer);
+    free(page);
+}
+
+void *th_page_take(size_t bytes) {
+    return malloc(bytes > 0 ? bytes : 1);
+}
+
+void th_page_give_back(void *memory) {
+    free(memory);
+}
+
+const char *th_page_answer(const th_page *page) {
+    return page->answer.data == NULL ? "" : page->answer.data;
+}
+
+size_t th_page_answer_size(const th_page *page) {
+    return page->answer.size;
+}
+
+/* ---- answers --------------------------------------------------------------------------------- */
+
+static int refuse(th_page *page, const th_error *err) {
+    th_json json = {.text = &page->answer};
+
+    th_text_free(&page->answer);
+    th_json_object(&json);
+    th_json_text(&json, "file", err->file);
+    th_json_value(&json, "line", err->line);
+    th_json_text(&json, "message", err->message);
+    th_json_end(&json);
+    return th_status_exit(err->code);
+}
+
+/* ---- tables and drawings --------------------------------------------------------------------- */
+
+int th_page_table(th_page *page, int table, const char *text, size_t size, int own) {
+    th_ini ini = {.items = NULL};
+    th_error err = {.code = TH_BAD_USAGE};
+    char name[32] = "";
+    bool known = table >= 0 && table < TH_TABLE_COUNT;
+
+    if (known) {
+        strcpy(name, th_table_name((th_table)table));
+        strcat(name, ".ini");
+    }
+    bool done = known && th_ini_scan(text, size, name, TH_FROM_TABLE, &ini, &err);
+    for (size_t i = 0; done && own != 0 && i < ini.count; i++) {
+        ini.items[i].origin = TH_FROM_SHOP;
+    }
+    done = done && th_tables_add(page->tables, (th_table)table, ini.items, ini.count, &err);
+    th_ini_free(&ini);
+    return done ? PAGE_DONE : refuse(page, &err);
+}
+
+static char *copy(const char *text, size_t size) {
+    char *fresh = malloc(size + 1);
+
+    if (fresh != NULL) {
+        memcpy(fresh, text, size);
+        fresh[size] = '\0';
+    }
+    return fresh;
+}
+
+static drawing *find_drawing(const th_page *page, const char *name) {
+    drawing *found = page->drawings;
+
+    while (found != NULL && strcmp(found->name, name) != 0) {
+        found = found->next;
+    }
+    return found;
+}
+
+/* An empty drawing of that name, hung into the page. */
+static drawing *new_drawing(th_page *page, const char *name) {
+    drawing *fresh = calloc(1, sizeof *fresh);
+
+    if (fresh == NULL || (fresh->name = copy(name, strlen(name))) == NULL) {
+        free(fresh);
+        return NULL;
+    }
+    fresh->next = page->drawings;
+    page->drawings = fresh;
+    return fresh;
+}
+
+int th_page_file(th_page *page, const char *name, const char *text, size_t size,
+                 const char *events) {
+    drawing *place = find_drawing(page, name);
+    char *new_text = copy(text, size), *new_events = copy(events, strlen(events));
+
+    place = place != NULL ? place : new_drawing(page, name);
+    if (place == NULL || new_text == NULL || new_events == NULL) {
+        th_error err;
+        free(new_text);
+        free(new_events);
+        th_fail_memory(&err);
+        return refuse(page, &err);
+    }
+    free(place->text);
+    free(place->events);
+    place->text = new_text;
+    place->events = new_events;
+    place->size = size;
+    return PAGE_DONE;
+}
+
+const char *th_page_events(const char *text) {
+    const drawing *found = drawing_from == NULL ? NULL : drawing_from->drawings;
+
+    while (found != NULL && found->text != text) {
+        found = found->next;
+    }
+    return found == NULL ? NULL : found->events;
+}
+
+static bool read_drawing(void *context, const th_entry *entry, th_outline *outline, th_error *err) {
+    const th_page *page = context;
+    const drawing *found = find_drawing(page, entry->value);
+
+    if (found == NULL) {
+        return th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
+                          "[%s] %s = %.100s: drop that file onto the page, an SVG or a DXF",
+                          entry->section, entry->key, entry->value);
+    }
+    drawing_from = page;
+    bool done = th_outline_scan(found->text, found->size, found->name, outline, err);
+    drawing_from = NULL;
+    return done;
+}
+
+/* ---- jobs ------------------------------------------------------------------------------------ */
+
+/* A job with what it stands on. */
+typedef struct {
+    th_job *job;
+    th_outline part, taped;
+    th_check_options how;
+} opened;
+
+enum { MOST_SETTINGS = 64 };
+
+/* Cut settings at their line ends. */
+static size_t split(char *lines, const char **settings) {
+    size_t count = 0;
+
+    for (char *line = lines; line != NULL && *line != '\0' && count < MOST_SETTINGS;) {
+        char *end = strchr(line, '\n');
+        settings[count++] = line;
+        if (end != NULL) {
+            *end = '\0';
+        }
+        line = end == NULL ? NULL : end + 1;
+    }
+    return count;
+}
+
+static bool open_job(th_page *page, const question *asked, opened *it, th_error *err) {
+    const char *settings[MOST_SETTINGS];
+    char *lines = copy(asked->settings, strlen(asked->settings));
+    th_drawings drawings = {read_drawing, page};
+
+    *it = (opened){.how = {.outline = &it->part, .taped = &it->taped}};
+    bool done = lines != NULL || th_fail_memory(err);
+    done = done &&
+           th_job_scan(asked->job, asked->size, "job", NULL, settings, split(lines, settings),
+                       page->tables, &it->job, err) &&
+           th_job_outlines_take(it->job, &drawings, &it->part, &it->taped, err);
+    free(lines);
+    return done;
+}
+
+static void close_job(opened *it) {
+    th_outline_free(&it->part);
+    th_outline_free(&it->taped);
+    th_job_free(it->job);
+}
+
+/* ---- questions about a job ------------------------------------------------------------------- */
+
+/* A field that holds a document. */
+static bool put_doc(const char *name, const th_doc *doc, bool built, th_text *text, th_error *err) {
+    th_text_add(text, ", \"%s\": ", name);
+    return built && th_doc_json(doc, text, err);
+}
+
+static bool put_report(const opened *it, const th_check *check, const char *name, bool all,
+                       th_text *text, th_error *err) {
+    th_doc doc = {.screen = true};
+    bool done = put_doc(name, &doc, th_report_check(it->job, check, all, &doc, err), text, err);
+
+    th_doc_free(&doc);
+    return done;
+}
+
+/* A field that holds a picture, a page or any text that was made; it is freed. */
+static bool put_text(const char *name, th_text *made, bool done, th_text *text) {
+    th_json json = {.text = text, .after_key = true};
+
+    th_text_add(text, ", \"%s\": ", name);
+    if (done) {
+        th_json_string(&json, made->data);
+    }
+    th_text_free(made);
+    return done;
+}
+
+static bool put_pictures(const opened *it, const th_check_options *how, th_check *check,
+                         th_text *text, th_error *err) {
+    th_map map = {.arena = {NULL}};
+    th_text part = {0}, stack = {0}, heat = {0};
+    bool done =
+        th_map_run(it->job, how, check, &map, err) &&
+        put_text("part", &part,
+                 map.state_count == 0 || th_picture_part(it->job, check, &map, &part, err), text) &&
+        put_text("stack", &stack, th_picture_stack(it->job, check, &stack, err), text) &&
+        put_text("heat", &heat, th_picture_heat(it->job, check, &heat, err), text);
+
+    th_map_free(&map);
+    return done;
+}
+
+static bool put_check(const opened *it, const th_check_options *how, th_check *check, th_text *text,
+                      th_error *err) {
+    th_text_put(text, "{\"check\": ");
+    bool done = th_report_check_json(it->job, check, text, err) &&
+                (how->rigid || (put_report(it, check, "brief", false, text, err) &&
+                                put_report(it, check, "full", true, text, err) &&
+                                put_pictures(it, how, check, text, err)));
+    th_text_put(text, "}");
+    return done;
+}
+
+static int ask_check(const opened *it, const char *what, th_text *text, th_error *err) {
+    th_check check = {0};
+    th_check_options how = it->how;
+    int code = PAGE_DONE;
+
+    how.rigid = strcmp(what, "rigid") == 0;
+    how.turn_downs = !how.rigid && strcmp(what, "verdict") != 0;
+    if (!th_check_run(it->job, &how, &check, err) || !put_check(it, &how, &check, text, err)) {
+        code = th_status_exit(err->code);
+    } else if (check.verdict != TH_HOLDS) {
+        code = PAGE_NOT_HELD;
+    }
+    th_check_free(&check);
+    return code;
+}
+
+static bool ask_limits(const opened *it, th_text *text, th_error *err) {
+    th_limits limits = {.cuts = NULL};
+    th_check check = {0};
+    th_doc doc = {.screen = true};
+    th_text picture = {0};
+
+    th_text_put(text, "{\"limits\": ");
+    bool done = th_limits_run(it->job, &it->how, NULL, &limits, err) &&
+                th_report_limits_json(it->job, &limits, text, err) &&
+                put_doc("report", &doc, th_report_limits(it->job, &limits, &doc, err), text, err) &&
+                th_check_run(it->job, &it->how, &check, err) &&
+                put_text("picture", &picture,
+                         th_picture_limits(it->job, &check, &limits, &picture, err), text);
+    th_text_put(text, "}");
+    th_doc_free(&doc);
+    th_check_free(&check);
+    th_limits_free(&limits);
+    return done;
+}
+
+static bool ask_card(const opened *it, th_text *text, th_error *err) {
+    th_check_options how = it->how;
+    th_check check = {0};
+    th_limits limits = {.cuts = NULL};
+    th_map map = {.arena = {NULL}};
+    th_text html = {0};
+
+    how.turn_downs = true;
+    how.work = th_work_new(); /* NULL costs time alone */
+    bool done =
+        th_check_run(it->job, &how, &check, err) && th_map_run(it->job, &how, &check, &map, err);
+    const th_cut *cut = done ? th_limits_worth(&check) : NULL;
+    done = done && (cut == NULL || th_limits_sketch(it->job, &how, cut, &limits, err));
+    const th_card card = {it->job, &check, &limits, map.state_count > 0 ? &map : NULL};
+    done = done && th_report_card(&card, &html, err);
+    th_text_put(text, "{\"made\": true");
+    done = put_text("html", &html, done, text);
+    th_text_put(text, "}");
+    th_map_free(&map);
+    th_limits_free(&limits);
+    th_check_free(&check);
+    th_work_free(how.work);
+    return done;
+}
+
+static bool ask_tape(const opened *it, th_text *text, th_error *err) {
+    th_hold_choices choices = {.items = NULL};
+    th_doc doc = {.screen = true};
+
+    th_text_put(text, "{\"tape\": ");
+    bool done =
+        th_hold_choices_find(it->job, &it->how, TH_EVERY_TAPE, &choices, err) &&
+        th_report_choices_json(it->job, &choices, text, err) &&
+        put_doc("report", &doc, th_report_choices(it->job, &choices, true, &doc, err), text, err);
+    th_text_put(text, "}");
+    th_doc_free(&doc);
+    th_hold_choices_free(&choices);
+    return done;
+}
+
+static int ask_about(th_page *page, const question *asked, th_error *err) {
+    opened it;
+    int code;
+
+    if (!open_job(page, asked, &it, err)) {
+        code = th_status_exit(err->code);
+    } else if (strcmp(asked->what, "limits") == 0) {
+        code = ask_limits(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
+    } else if (strcmp(asked->what, "tape") == 0) {
+        code = ask_tape(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
+    } else if (strcmp(asked->what, "card") == 0) {
+        code = ask_card(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
+    } else {
+        code = ask_check(&it, asked->what, &page->answer, err);
+    }
+    close_job(&it);
+    return code;
+}
+
+/* ---- questions about tables and values ------------------------------------------------------- */
+
+static bool table_named(const char *name, th_table *table, th_error *err) {
+    int found = th_table_of(name);
+
+    *table = (th_table)found;
+    return found >= 0 || th_fail(err, TH_BAD_USAGE, "no such table: %.40s", name);
+}
+
+/* The next word, cut off where it ends; "" where there is none. */
+static char *next_word(char **rest) {
+    char *word = *rest + strspn(*rest, " ");
+    size_t length = strcspn(word, " ");
+
+    *rest = word + length;
+    if (**rest != '\0') {
+        *(*rest)++ = '\0';
+    }
+    return word;
+}
+
+/* Digits that leave the answer as it is: with fewer a depth may take one pass more. */
+enum { SAME = 10 };
+
+typedef struct {
+    const th_key *key;
+    th_units from, to;
+    bool single; /* a value by itself; else one of a list of lengths */
+} conversion;
+
+/* One value in the other units; bare where it was, and as it stands where it is none. */
+static void put_converted(const char *text, const conversion *c, th_text *answer) {
+    th_kind kind = (th_kind)c->key->kind;
+    th_reading reading, named;
+    th_error err;
+    char printed[80];
+
+    if (!th_quantity_read(text, kind, c->from, &reading, &err) || reading.per_rev) {
+        th_text_put(answer, text);
+        return;
+    }
+    if (c->single) {
+        th_quantity_print(reading.value, kind, c->to, SAME, printed, sizeof printed);
+        if (!th_quantity_read(text, kind, TH_UNITS_NAMED, &named, &err)) {
+            printed[strcspn(printed, " ")] = '\0';
+        }
+    } else {
+        th_number_print(reading.value / (c->to == TH_INCH ? 25.4 : 1), SAME, printed,
+                        sizeof printed);
+    }
+    th_text_put(answer, printed);
+}
+
+/* Piece by piece where it is a list. */
+static void put_all_converted(char *text, const conversion *c, th_text *answer) {
+    while (*text != '\0') {
+        size_t length = c->single ? strlen(text) : strcspn(text, " ,x");
+        char after = text[length];
+
+        text[length] = '\0';
+        if (length > 0) {
+            put_converted(text, c, answer);
+        }
+        text += length;
+        if (after != '\0') {
+            th_text_put_n(answer, &after, 1);
+            text++;
+        }
+    }
+}
+
+static const th_key *key_named(const char *section, const char *name) {
+    const th_key_group *group = th_key_group_of(section, true);
+
+    for (size_t i = 0; group != NULL && i < group->count; i++) {
+        if (strcmp(group->keys[i].name, name) == 0) {
+            return &group->keys[i];
+        }
+    }
+    return NULL;
+}
+
+/* "SECTION KEY mm|inch TEXT" */
+static bool convert(char *words, th_text *answer, th_error *err) {
+    char *section = next_word(&words), *name = next_word(&words);
+    th_units from = strcmp(next_word(&words), "inch") == 0 ? TH_INCH : TH_MM;
+    const th_key *key = key_named(section, name);
+
+    if (key == NULL) {
+        return th_fail(err, TH_BAD_KEY, "no such key: %.40s.%.40s", section, name);
+    }
+    bool lengths = key->kind == TH_LENGTH || key->kind == TH_FEED || key->kind == TH_CHIP_LOAD;
+    if (!lengths || key->form == TH_FORM_ROW || key->form == TH_FORM_TEXT ||
+        key->form == TH_FORM_WORD || key->form == TH_FORM_FLAGS ||
+        key->form == TH_FORM_COUNT_LENGTH) {
+        th_text_put(answer, words);
+    } else {
+        conversion c = {key, from, from == TH_INCH ? TH_MM : TH_INCH,
+                        key->form == TH_FORM_QUANTITY || key->form == TH_FORM_CHIP};
+        put_all_converted(words, &c, answer);
+    }
+    return true;
+}
+
+static bool ask_plain(th_page *page, char *words, th_error *err) {
+    char *verb = next_word(&words);
+    th_table table;
+
+    if (strcmp(verb, "keys") == 0) {
+        return th_report_keys_json(next_word(&words), &page->answer, err);
+    }
+    if (strcmp(verb, "list") == 0) {
+        return table_named(next_word(&words), &table, err) &&
+               th_report_list_json(page->tables, table, &page->answer, err);
+    }
+    if (strcmp(verb, "show") == 0) {
+        return table_named(next_word(&words), &table, err) &&
+               th_report_show_json(page->tables, table, next_word(&words), &page->answer, err);
+    }
+    if (strcmp(verb, "convert") == 0) {
+        return convert(words, &page->answer, err);
+    }
+    return th_fail(err, TH_BAD_USAGE, "no such question: %.40s", verb);
+}
+
+static int ask_of_tables(th_page *page, const char *what, th_error *err) {
+    char *words = copy(what, strlen(what));
+    bool done = words != NULL ? ask_plain(page, words, err) : th_fail_memory(err);
+
+    free(words);
+    return done ? PAGE_DONE : th_status_exit(err->code);
+}
+
+/* ---- asking ---------------------------------------------------------------------------------- */
+
+static bool about_job(const char *what) {
+    static const char *const verbs[] = {"rigid", "verdict", "check", "limits", "tape", "card"};
+
+    for (size_t i = 0; i < sizeof verbs / sizeof verbs[0]; i++) {
+        if (strcmp(what, verbs[i]) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+int th_page_ask(th_page *page, const char *what, const char *job, size_t size,
+                const char *settings) {
+    th_error err = {.code = TH_OK};
+    question asked = {what, job, size, settings};
+
+    th_text_free(&page->answer);
+    int code = about_job(what) ? ask_about(page, &asked, &err) : ask_of_tables(page, what, &err);
+    if (page->answer.failed && code < PAGE_BAD_INPUT) {
+        th_fail_memory(&err);
+        code = PAGE_FAILED;
+    }
+    return code < PAGE_BAD_INPUT ? code : refuse(page, &err);
+}

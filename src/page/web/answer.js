@@ -1,0 +1,290 @@
+/* ---- documents of the core as elements ---- */
+
+/* Roles are said once more: narrow screens lay a table out as one list a row, which unsays them. */
+function tableOf(block) {
+  const named = block.columns.map((column) => (column.title || '') + (column.unit ? ' (' + column.unit + ')' : ''));
+  const head = make('tr', { role: 'row' }, named.map((name, i) =>
+    make('th', { scope: 'col', role: 'columnheader', class: block.columns[i].right ? 'right' : null }, name)));
+  const rows = block.rows.map((row) => make('tr', { role: 'row' }, row.map((cell, i) =>
+    make('td', { role: 'cell', 'data-column': named[i], class: block.columns[i].right ? 'right' : null }, cell || ''))));
+  return make('div', { class: 'table' }, make('table', { role: 'table' },
+    make('thead', { role: 'rowgroup' }, head), make('tbody', { role: 'rowgroup' }, rows)));
+}
+
+function pairsOf(blocks) {
+  return make('dl', {}, blocks.map((block) => [make('dt', {}, block.label), make('dd', {}, block.text)]));
+}
+
+function docOf(doc) {
+  const out = [];
+  doc.sections.forEach((section) => {
+    if (section.title) {
+      out.push(make('h3', {}, section.title));
+    }
+    let pairs = [];
+    const flush = () => {
+      if (pairs.length > 0) {
+        out.push(pairsOf(pairs));
+      }
+      pairs = [];
+    };
+    section.blocks.forEach((block) => {
+      if (block.label === 'set') {
+        flush();
+        out.push(setButton(block.text));
+      } else if (block.label !== undefined) {
+        pairs.push(block);
+      } else {
+        flush();
+        out.push(block.columns ? tableOf(block) : make('p', {}, block.text));
+      }
+    });
+    flush();
+  });
+  return out;
+}
+
+/* A picture of the core as elements: parsed as an image, and what could act or lead away is left behind. */
+function pictureOf(svg) {
+  const parsed = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
+  parsed.querySelectorAll('script, foreignObject, image').forEach((element) => element.remove());
+  [parsed, ...parsed.querySelectorAll('*')].forEach((element) => [...element.attributes]
+    .filter((attribute) => /^on|href$/i.test(attribute.name)).forEach((attribute) => element.removeAttribute(attribute.name)));
+  return make('div', { class: 'picture' }, document.importNode(parsed, true));
+}
+
+/* ---- the verdict ---- */
+
+const MARKS = {
+  holds: 'M4 13 L10 20 L22 6',
+  unproven: 'M9 9 a4 4 0 1 1 5 5 v3 M14 21 v1',
+  'lets go': 'M5 5 L21 21 M21 5 L5 21',
+};
+
+function mark(word) {
+  const space = 'http://www.w3.org/2000/svg';
+  const svg = document.createElementNS(space, 'svg');
+  const path = document.createElementNS(space, 'path');
+  Object.entries({ viewBox: '0 0 26 26', 'aria-hidden': 'true' }).forEach(([name, value]) => svg.setAttribute(name, value));
+  Object.entries({ d: MARKS[word], fill: 'none', stroke: 'currentColor', 'stroke-width': '3.2', 'stroke-linecap': 'round' })
+    .forEach(([name, value]) => path.setAttribute(name, value));
+  svg.append(path);
+  return svg;
+}
+
+function say(text) {
+  if (byId('said').textContent !== text) {
+    byId('said').textContent = text;
+  }
+}
+
+function showBar(text) {
+  byId('bar').textContent = text;
+}
+
+/* What stands below the verdict belongs to it: while there is none it is not to be read. */
+function showBelow(shown) {
+  byId('below').classList.toggle('waits', !shown);
+}
+
+/* Without a verdict: plain lines in a box that does not look like one. */
+function showPending(...lines) {
+  byId('verdict').className = 'pending';
+  byId('verdict').replaceChildren(...lines.map((line) => make('p', {}, line)));
+  document.title = 'tackhold';
+}
+
+function showVerdict(check, brief) {
+  const word = check.verdict.toUpperCase();
+  const line = brief.sections[0].blocks[0].text.replace(/^[A-Z ]+ {2}/, '');
+  byId('verdict').className = 'is-' + check.verdict.replace(' ', '-');
+  byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line));
+  showBar(word + ': ' + line.replace(/ \(.*$/, ''));
+  say(word + ': ' + line);
+  document.title = word + ': ' + check.job;
+}
+
+function rounded(factor) {
+  return String(Number(factor.toPrecision(2)));
+}
+
+function showFirstLook(check) {
+  const factor = rounded(check.hold_factor);
+  showPending('Working out how the part bends. This is no verdict yet.',
+    check.hold_factor >= check.asked_factor
+      ? 'As a stiff block it would reach a hold factor of ' + factor + ' (asked ' + check.asked_factor + '); bending can only lower that.'
+      : 'Even as a stiff block it reaches a hold factor of only ' + factor + ' (asked ' + check.asked_factor + ').');
+  showBelow(false);
+  showBar('Working it out');
+}
+
+/* ---- what is wrong, what is missing ---- */
+
+/* Messages speak to people at a command line. */
+function pageWords(message) {
+  return message.replace(/; all are listed by: tackhold list ([a-z]+)/, '; the table "$1" at the foot of the page has them all')
+    .replace(/; the keys are listed by: tackhold show \S+/, '');
+}
+
+function unmark() {
+  byId('fault').hidden = true;
+  document.querySelectorAll('[aria-invalid]').forEach((input) => {
+    input.removeAttribute('aria-invalid');
+    input.removeAttribute('aria-describedby');
+  });
+}
+
+/* The field that a fault speaks of: by its words, else by its line. */
+function faultyField(fault) {
+  const named = /^\[([^\]]+)\] (?:needs the key )?([a-z_0-9]+)/.exec(fault.message);
+  const place = named ? named[1] + '.' + named[2] : fault.line > 0 ? job.place(fault.line) : null;
+  return place ? document.querySelector('[data-key="' + CSS.escape(place) + '"]') : null;
+}
+
+function showFault(fault) {
+  unmark();
+  const input = faultyField(fault);
+  const box = byId('fault');
+  box.replaceChildren(make('p', {}, make('strong', {}, fault.line > 0 ? 'Line ' + fault.line + (fault.file && fault.file !== 'job' ? ' of ' + fault.file : '') + ': ' : ''),
+    pageWords(fault.message)));
+  if (input) {
+    input.setAttribute('aria-invalid', 'true');
+    input.setAttribute('aria-describedby', 'fault');
+    box.append(make('p', {}, button('Go to it', () => focusOn(input.dataset.key))));
+  }
+  box.hidden = false;
+  showBar('No answer: see what is wrong');
+  showPending('No answer: the job cannot be taken as it stands.');
+  say('No answer');
+  clearBelow();
+}
+
+/* What a field is called; of a row that a cutter is, the cutter. */
+function fieldWords(section, key, input) {
+  const own = input && input.getAttribute('aria-label');
+  const whose = section.includes('.') && !(own || '').includes('Cut ') ? section.replace('.', ' ') + ': ' : '';
+  return whose + (own || (key === 'id' ? 'which one' : spoken(key)));
+}
+
+/* A job that is not filled in yet is no fault. */
+function showMissing(lacks) {
+  unmark();
+  showPending('No answer yet. Still to fill in:');
+  byId('verdict').append(make('ul', { class: 'downs' }, lacks.map(([section, key]) => {
+    const place = section + '.' + key;
+    const input = document.querySelector('[data-key="' + CSS.escape(place) + '"]');
+    if (input) {
+      input.setAttribute('aria-invalid', 'true');
+    }
+    return make('li', {}, button(fieldWords(section, key, input), () => focusOn(place), { class: 'wide' }));
+  })));
+  showBar(lacks.length === 1 ? 'One more to fill in' : lacks.length + ' more to fill in');
+  say('Still to fill in: ' + lacks.length);
+  clearBelow();
+}
+
+function clearBelow() {
+  ['picture', 'downs', 'findings', 'lists'].forEach((id) => byId(id).replaceChildren());
+  byId('whole').querySelector('div').replaceChildren();
+  byId('whole').hidden = true;
+  showBelow(true);
+}
+
+/* ---- turn-downs ---- */
+
+function placeOf(setting) {
+  const equals = setting.indexOf('=');
+  const dot = setting.lastIndexOf('.', equals);
+  return { section: setting.slice(0, dot), key: setting.slice(dot + 1, equals), value: setting.slice(equals + 1).replace(/^"(.*)"$/, '$1') };
+}
+
+/* "cut 1 axial 0.2mm instead of 0.3"; what there is only one of needs no name */
+function settingWords(setting) {
+  const { section, key, value } = placeOf(setting);
+  const before = job.get(section, key) || lastDefaults[section + '.' + key];
+  return (section.includes('.') ? section.replace('.', ' ') + ' ' : '') + spoken(key) + ' ' + value + (before ? ' instead of ' + before : '');
+}
+
+function applySettings(settings) {
+  before = job.text();
+  settings.map(placeOf).forEach(({ section, key, value }) => job.set(section, key, value));
+  rebuilt();
+  byId('answer').focus();
+}
+
+function setButton(text) {
+  const settings = text.split(' ').filter((setting) => setting.includes('='));
+  return make('p', {}, button('Set ' + settings.map(settingWords).join(', '), () => applySettings(settings), { class: 'wide' }));
+}
+
+function timeWords(ratio) {
+  return ratio > 1.005 ? ', takes ' + Number(ratio.toPrecision(3)) + ' times as long'
+    : ratio < 0.995 ? ', takes ' + Number(ratio.toPrecision(2)) + ' of the time' : ', takes as long';
+}
+
+function showDowns(check, searching) {
+  const out = [];
+  if (searching) {
+    out.push(make('p', { class: 'busy' }, 'Looking for what to turn down'));
+  } else if (check.turn_downs.length > 0) {
+    const pair = check.turn_downs[0].change.includes(' + ');
+    out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
+      make('ul', { class: 'downs' }, check.turn_downs.map((down) => make('li', {},
+        button(down.set.map(settingWords).join(' and ') + ': hold factor ' + rounded(down.hold_factor) + timeWords(down.time_ratio),
+          () => applySettings(down.set), { class: 'wide', 'data-set': down.set.join(' ') })))));
+  } else if (check.verdict !== 'holds') {
+    out.push(make('p', {}, 'No single change that was tried is enough, nor any two.'));
+  }
+  if (!searching && check.advice) {
+    out.push(...check.advice.map((line) => make('p', {}, line)));
+  }
+  if (before !== null) {
+    out.push(make('p', {}, button('Put it back as it was', putBack)));
+  }
+  byId('downs').replaceChildren(...out);
+}
+
+/* ---- all of an answer ---- */
+
+function rememberDefaults(check) {
+  lastDefaults = {};
+  check.defaults.forEach((line) => {
+    const found = /^(\S+) = (.+)$/.exec(line);
+    if (found) {
+      lastDefaults[found[1]] = found[2];
+    }
+  });
+  document.querySelectorAll('#job input[type=text][data-key]').forEach((input) => {
+    input.placeholder = lastDefaults[input.dataset.key] || input.spec.default || '';
+  });
+  document.querySelectorAll('#job select[data-key] option[value=""]').forEach((option) => {
+    const [, section, key] = /^(.*)\.([^.]+)$/.exec(option.parentElement.dataset.key);
+    option.textContent = leftOut(section, specOf(section, key));
+  });
+}
+
+/* What the answer stands on, in short; all of it stands under Everything. */
+function listsOf(check) {
+  const weak = check.sources.filter((source) => source.trust !== 'published' && source.trust !== 'measured');
+  const pairs = [
+    { label: 'assumed', text: check.defaults.length + ' values that the job does not say; Everything lists them' },
+    { label: 'trust', text: weak.length === 0 ? 'every row is measured or published' : weak.map((s) => s.row + ': ' + s.trust).join(', ') },
+    { label: 'not checked', text: check.not_checked.join('; ') },
+  ];
+  return pairsOf(pairs);
+}
+
+function showAnswer(answer, searching) {
+  unmark();
+  shown = answer;
+  showVerdict(answer.check, answer.brief);
+  const [first, ...others] = answer.brief.sections;
+  byId('findings').replaceChildren(...docOf({ sections: [{ title: first.title, blocks: first.blocks.slice(1) }, ...others] }));
+  byId('picture').replaceChildren(...[answer.part, answer.stack, answer.heat].filter((svg) => svg).map(pictureOf));
+  byId('lists').replaceChildren(listsOf(answer.check));
+  byId('whole').querySelector('div').replaceChildren(...docOf(answer.full));
+  byId('whole').hidden = false;
+  rememberDefaults(answer.check);
+  showDowns(answer.check, searching);
+  showBelow(true);
+}

@@ -1,0 +1,485 @@
+/* ---- asking: a first look at once, the verdict after it, the rest when it is unfolded ---- */
+
+let quick = null; /* thread for what takes milliseconds */
+let slow = null;  /* for the verdict; stopped when the job changes under it */
+let side = null;  /* for what is unfolded */
+let round = 0;    /* of changes; answers to older ones are dropped */
+let looking = false;
+let shown = null; /* the answer that stands there */
+let before = null; /* text of the job before a turn-down was applied */
+const own = { texts: stored('own', TABLES.map(() => '')) };
+const PAUSE = 150; /* ms without a change before the verdict is begun */
+
+let drawingsKept = true;
+
+function keepJob() {
+  byId('unkept').hidden = store('job', { name: jobName, text: job.text() }) && drawingsKept;
+}
+
+function keepDrawings() {
+  drawingsKept = store('drawings', drawings.map(({ name, text }) => ({ name, text })));
+}
+
+/* False when the job cannot be taken. */
+function took(answer) {
+  if (answer.code <= 1) {
+    return true;
+  }
+  const fault = JSON.parse(answer.text);
+  const lacks = /needs the key|is missing|holds no keys/.test(fault.message) ? missing() : [];
+  if (lacks.length > 0) {
+    showMissing(lacks);
+  } else {
+    showFault(fault);
+  }
+  shown = null;
+  settled(round);
+  return false;
+}
+
+function settled(mine) {
+  document.documentElement.dataset.settled = String(mine);
+}
+
+/* However fast the changes come, one look is under way at a time, and the last change is looked at. */
+async function update() {
+  round += 1;
+  if (looking) {
+    return;
+  }
+  looking = true;
+  let mine = 0;
+  let first = DROPPED;
+  while (mine !== round) {
+    mine = round;
+    first = await quick.ask('rigid', job.text(), false);
+  }
+  looking = false;
+  document.documentElement.dataset.looked = String(mine);
+  if (first.code < 0 || !took(first)) {
+    return;
+  }
+  unmark();
+  showFirstLook(JSON.parse(first.text).check);
+  await new Promise((done) => setTimeout(done, PAUSE));
+  if (mine === round) {
+    await decide(mine);
+  }
+}
+
+async function decide(mine) {
+  const text = job.text();
+  const verdict = await slow.ask('verdict', text, true);
+  if (mine !== round || verdict.code < 0 || !took(verdict)) {
+    return;
+  }
+  const holds = verdict.code === 0;
+  showAnswer(JSON.parse(verdict.text), !holds);
+  askOpen();
+  if (!holds) {
+    const whole = await slow.ask('check', text, true);
+    if (mine !== round || whole.code < 0 || !took(whole)) {
+      return;
+    }
+    showAnswer(JSON.parse(whole.text), false);
+  }
+  settled(mine);
+}
+
+function changed() {
+  byId('source').value = job.text();
+  keepJob();
+  update();
+}
+
+function rebuilt(focus) {
+  drawJob(focus);
+  changed();
+}
+
+function putBack() {
+  job = new JobText(before);
+  before = null;
+  rebuilt();
+  byId('answer').focus();
+}
+
+/* ---- what is asked when it is unfolded, and again when the job has changed ---- */
+
+const asides = {
+  limits: { ask: 'limits', show: (a) => [...(a.picture ? [pictureOf(a.picture)] : []), ...docOf(a.report)] },
+  tapes: { ask: 'tape', show: (a) => [...docOf(a.report), tapeButtons(a.tape)] },
+  card: { ask: 'card', show: cardOf },
+};
+
+function tapeButtons(answer) {
+  return make('ul', { class: 'downs' }, answer.choices.filter((choice) => choice.usable).slice(0, 6).map((choice) => make('li', {},
+    button('Take ' + choice.tape + (choice.glue === 'none' ? '' : ' with ' + choice.glue) + ': hold factor ' + rounded(choice.hold_factor), () => {
+      before = job.text();
+      job.set('hold', 'tape', choice.tape);
+      job.set('hold', 'tape_below', '');
+      job.set('hold', 'glue', choice.glue);
+      rebuilt();
+      byId('answer').focus();
+    }, { class: 'wide' }))));
+}
+
+/* Sandboxed without scripts; modals are what printing is to a browser. */
+function cardOf(answer) {
+  const frame = make('iframe', { title: 'the card', sandbox: 'allow-same-origin allow-modals', srcdoc: answer.html });
+  return [make('p', {}, button('Print the card', () => frame.contentWindow.print())), frame];
+}
+
+let sideText = null; /* of the job that the questions under way are about */
+
+async function askAside(id) {
+  const aside = asides[id];
+  const text = job.text();
+  const place = byId(id).querySelector('div');
+  if (aside.asked === text) {
+    return;
+  }
+  aside.asked = text;
+  place.replaceChildren(make('p', { class: 'busy', role: 'status' }, 'Working it out'));
+  const fresh = sideText !== text;
+  sideText = text;
+  const answer = await side.ask(aside.ask, text, fresh);
+  if (answer.code < 0) {
+    aside.asked = aside.asked === text ? null : aside.asked;
+  } else if (aside.asked === text) {
+    place.replaceChildren(...(answer.code > 1 ? [make('p', { class: 'fault' }, pageWords(JSON.parse(answer.text).message))]
+      : aside.show(JSON.parse(answer.text))));
+  }
+}
+
+function askOpen() {
+  Object.keys(asides).filter((id) => byId(id).open).forEach(askAside);
+}
+
+/* ---- drawings ---- */
+
+/* What the browser's parser found in a drawing, as the core takes it. */
+function eventsOf(text) {
+  const doc = new DOMParser().parseFromString(text, 'image/svg+xml');
+  const out = [];
+  if (doc.getElementsByTagName('parsererror').length > 0) {
+    return 'X\u001f0\u001e';
+  }
+  if (doc.doctype) {
+    out.push('D\u001f' + (/<!DOCTYPE[^>[]*\[/.test(text) ? '1' : '0'));
+  }
+  const named = (node) => (node.namespaceURI ? node.namespaceURI + '|' : '') + node.localName;
+  const begin = (element) => {
+    const pairs = [...element.attributes].filter((a) => a.namespaceURI !== 'http://www.w3.org/2000/xmlns/')
+      .flatMap((a) => [named(a), a.value]);
+    out.push(['S', '0', named(element), ...pairs].join('\u001f'));
+  };
+  /* without recursion: a drawing may be nested as deep as it likes */
+  for (let node = doc.documentElement; node;) {
+    if (node.nodeType === Node.ELEMENT_NODE) {
+      begin(node);
+    } else if (node.nodeType === Node.TEXT_NODE || node.nodeType === Node.CDATA_SECTION_NODE) {
+      out.push('T\u001f' + node.data);
+    }
+    let next = node.firstChild;
+    while (!next && node) {
+      if (node.nodeType === Node.ELEMENT_NODE) {
+        out.push('E\u001f' + named(node));
+      }
+      next = node === doc.documentElement ? null : node.nextSibling;
+      node = node === doc.documentElement ? null : node.parentNode;
+    }
+    node = next;
+  }
+  return out.map((record) => record + '\u001e').join('');
+}
+
+function keepDrawing(name, text) {
+  const events = /^\uFEFF?\s*</.test(text) ? eventsOf(text) : '';
+  drawings = drawings.filter((file) => file.name !== name).concat([{ name, text, events }]);
+  keepDrawings();
+}
+
+/* Jobs are UTF-8, as the core has them, a byte order mark included; null where they are not. */
+function textOf(bytes, encoding) {
+  try {
+    return new TextDecoder(encoding, { fatal: true, ignoreBOM: true }).decode(bytes);
+  } catch (fault) {
+    return null;
+  }
+}
+
+/* A drawing may say what it is written in. */
+function drawingText(bytes) {
+  const head = String.fromCharCode(...bytes.slice(0, 200));
+  const said = /^<\?xml[^>]*encoding\s*=\s*["']([\w-]+)["']/.exec(head);
+  const mark = head.startsWith('\u00ff\u00fe') ? 'utf-16le' : head.startsWith('\u00fe\u00ff') ? 'utf-16be' : null;
+  return textOf(bytes, mark || (said ? said[1] : 'utf-8')) || textOf(bytes, 'windows-1252') || '';
+}
+
+const LARGEST = 4 * 1024 * 1024; /* bytes of a file, as the core has it */
+
+/* A file that cannot be opened changes nothing. */
+function showRefused(message) {
+  byId('refused').hidden = message === '';
+  byId('refused').textContent = message;
+}
+
+async function takeFiles(files) {
+  const large = [...files].find((file) => file.size > LARGEST);
+  if (large) {
+    showRefused(large.name + ' is larger than 4 MiB; nothing was opened.');
+    return;
+  }
+  const read = await Promise.all([...files].map(async (file) => ({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) })));
+  const drawn = read.filter((file) => /\.(svg|dxf)$/i.test(file.name));
+  const [opened] = read.filter((file) => !drawn.includes(file)).map((file) => ({ name: file.name, text: textOf(file.bytes, 'utf-8') }));
+  if (opened && opened.text === null) {
+    showRefused(opened.name + ' is not UTF-8 text; nothing was opened.');
+    return;
+  }
+  showRefused('');
+  drawn.forEach((file) => keepDrawing(file.name, drawingText(file.bytes)));
+  if (drawn.length > 0) {
+    restart();
+  }
+  if (opened) {
+    openJob(opened.name, opened.text);
+  } else if (drawn.length > 0) {
+    showFiles();
+    rebuilt();
+  }
+}
+
+function openJob(name, text) {
+  jobName = name;
+  job = new JobText(text);
+  before = null;
+  lastDefaults = {};
+  showFiles();
+  rebuilt();
+}
+
+function showFiles() {
+  byId('files').hidden = drawings.length === 0;
+  byId('files').textContent = 'Drawings at hand: ' + drawings.map((file) => file.name).join(', ') +
+    '. More about the part names one as its outline, More about the hold one as where tape is.';
+}
+
+function save() {
+  const address = URL.createObjectURL(new Blob([job.text()], { type: 'text/plain' }));
+  const link = make('a', { href: address, download: jobName });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(address), 10000);
+}
+
+function newJob() {
+  openJob('job.ini', '[job]\ntitle = new job\nunits = ' + units() + '\n\n[part]\n\n[hold]\n\n[machine]\n\n[cutter.c1]\n\n[cut.1]\ncutter = c1\n');
+  focusOn('part.length');
+}
+
+/* ---- units ---- */
+
+const typed = new Map(); /* what was typed before a switch, by place and value: switched back, it comes again */
+let switching = Promise.resolve();
+
+async function switchUnits(to) {
+  const from = units();
+  if (from === to) {
+    return;
+  }
+  const fresh = [];
+  for (const section of job.sections()) {
+    for (const entry of job.keys(section)) {
+      const known = typed.get(section + '.' + entry.key + '\n' + entry.value);
+      const answer = known ? null : await quick.ask('convert ' + section.split('.')[0] + ' ' + entry.key + ' ' + from + ' ' + entry.value, '', false);
+      fresh.push([section, entry.key, entry.value, known || (answer.code === 0 ? answer.text : entry.value)]);
+    }
+  }
+  fresh.filter(([section, key, old, value]) => value !== old && job.get(section, key) === old).forEach(([section, key, old, value]) => {
+    typed.set(section + '.' + key + '\n' + value, old);
+    job.set(section, key, value);
+  });
+  job.set('job', 'units', to);
+  lastDefaults = {};
+  rebuilt();
+}
+
+/* ---- tables ---- */
+
+async function loadLists() {
+  for (const table of TABLES) {
+    const answer = await quick.ask('list ' + table, '', false);
+    lists[table] = answer.code === 0 ? JSON.parse(answer.text).rows : [];
+  }
+}
+
+function showRows() {
+  const table = byId('table').value;
+  const rows = lists[table].map((row) => [row.id, row.name + (row.own ? ', own row' : ''), row.trust, row.source || '']);
+  const made = tableOf({ columns: ['id', 'what it is', 'trust', 'source'].map((title) => ({ title })), rows });
+  made.querySelectorAll('tbody tr').forEach((line, i) => {
+    line.firstChild.replaceChildren(button(rows[i][0], () => showRow(table, lists[table][i])));
+  });
+  byId('row-list').replaceChildren(made);
+  byId('row-shown').replaceChildren();
+  byId('own-text').value = own.texts[TABLES.indexOf(table)];
+  byId('own-said').textContent = '';
+}
+
+function valueWords(value) {
+  return value.value === null ? '-' : value.value + (value.unit ? ' ' + value.unit : '');
+}
+
+function showRow(table, row) {
+  byId('row-shown').replaceChildren(make('h3', {}, row.id),
+    pairsOf(row.values.map((v) => ({ label: spoken(v.key), text: valueWords(v) }))),
+    make('p', {}, button('Start a row of your own from this one', () => startOwn(row))));
+  byId('row-shown').focus();
+}
+
+function startOwn(row) {
+  const lines = row.values.filter((v) => v.value !== null).map((v) => v.key + ' = ' + valueWords(v));
+  const text = ['[my-' + row.id + ']', 'name = ' + row.name, ...lines, 'source = own figures', 'trust = estimate', ''].join('\n');
+  byId('own').open = true;
+  byId('own-text').value = (byId('own-text').value.trim() + '\n\n' + text).trim() + '\n';
+  byId('own-text').focus();
+}
+
+/* Rows that were kept by an earlier version may no longer be taken. */
+function showOwnFaults(faults) {
+  byId('own-faults').hidden = faults.length === 0;
+  byId('own-faults').textContent = faults.map((fault) => 'Your own rows of the table ' + TABLES[fault.table] + ' are not taken: line ' +
+    fault.line + ': ' + pageWords(fault.message)).join(' ');
+}
+
+async function keepOwn() {
+  const at = TABLES.indexOf(byId('table').value);
+  const was = own.texts[at];
+  const text = byId('own-text').value;
+  own.texts[at] = text.trim() === '' ? '' : text;
+  restart();
+  const begun = await quick.start();
+  const fault = begun.faults ? begun.faults.find((f) => f.own === 1 && f.table === at) : { line: 0, message: 'the core could not be started' };
+  if (fault) {
+    byId('own-said').textContent = 'Not kept. ' + (fault.line > 0 ? 'Line ' + fault.line + ': ' : '') + pageWords(fault.message);
+    own.texts[at] = was;
+    restart();
+    return;
+  }
+  const kept = store('own', own.texts);
+  showOwnFaults(begun.faults.filter((one) => one.own === 1));
+  await loadLists();
+  showRows();
+  byId('own-said').textContent = kept ? 'Kept in this browser.' : 'Taken, but this browser keeps nothing: they are gone when the page is closed.';
+  rebuilt();
+}
+
+function restart() {
+  [quick, slow, side].forEach((thread) => thread.stop());
+  Object.values(asides).forEach((aside) => { aside.asked = null; });
+}
+
+/* ---- beginning ---- */
+
+function openExample(name) {
+  const found = stuff.examples.find((example) => example.name === name);
+  if (found) {
+    found.drawings.forEach((file) => keepDrawing(file.name, file.text));
+    restart();
+    openJob(found.name, found.text);
+  }
+}
+
+function forget() {
+  ['job', 'drawings', 'own'].forEach((name) => {
+    try {
+      localStorage.removeItem(STORE + name);
+    } catch (fault) {
+      /* then there is nothing */
+    }
+  });
+  location.reload();
+}
+
+function listenToJob() {
+  byId('add-cut').addEventListener('click', addCut);
+  byId('add-cutter').addEventListener('click', addCutter);
+  byId('add-opening').addEventListener('click', addOpening);
+  byId('source').addEventListener('input', (event) => {
+    job = new JobText(event.target.value);
+    drawJob();
+    keepJob();
+    update();
+  });
+  /* an operation changes which keys there are, glue whether tape is below */
+  byId('job').addEventListener('change', (event) => {
+    if (/^cut\.\d+\.operation$|^hold\.glue$/.test(event.target.dataset.key || '')) {
+      drawJob();
+    }
+  });
+}
+
+function listen() {
+  byId('example').append(...stuff.examples.map((example) => make('option', { value: example.name }, example.title)));
+  byId('example').addEventListener('change', (event) => openExample(event.target.value));
+  byId('open').addEventListener('change', async (event) => {
+    await takeFiles(event.target.files);
+    event.target.value = ''; /* the same file again is a change again */
+  });
+  byId('new').addEventListener('click', newJob);
+  byId('save').addEventListener('click', save);
+  byId('own-keep').addEventListener('click', keepOwn);
+  byId('forget').addEventListener('click', forget);
+  byId('table').append(...TABLES.map((table) => make('option', { value: table }, table)));
+  byId('table').addEventListener('change', showRows);
+  document.querySelectorAll('[name=units]').forEach((radio) => radio.addEventListener('change', () => {
+    switching = switching.then(() => switchUnits(radio.value));
+  }));
+  Object.keys(asides).forEach((id) => byId(id).addEventListener('toggle', askOpen));
+  listenToJob();
+  document.addEventListener('dragover', (event) => event.preventDefault());
+  document.addEventListener('drop', (event) => {
+    event.preventDefault();
+    takeFiles(event.dataTransfer.files);
+  });
+  window.addEventListener('beforeprint', () => { byId('on-paper').textContent = job.text(); });
+}
+
+function firstJob() {
+  const kept = stored('job', null);
+  stored('drawings', []).forEach((file) => keepDrawing(file.name, file.text));
+  if (kept) {
+    return kept;
+  }
+  stuff.examples[0].drawings.forEach((file) => keepDrawing(file.name, file.text));
+  return stuff.examples[0];
+}
+
+async function begin() {
+  const module = await unpack(byId('core').textContent);
+  const holds = () => ({ tables: stuff.tables.map((table) => table.text), own: own.texts, files: drawings });
+  quick = new Thread(module, holds);
+  slow = new Thread(module, holds);
+  side = new Thread(module, holds);
+  const first = firstJob();
+  slow.start();
+  const asked = await quick.ask('keys job', '', false);
+  if (asked.code !== 0) {
+    throw new Error(JSON.parse(asked.text).message);
+  }
+  JSON.parse(asked.text).keys.forEach((spec) => { (keys[spec.section] = keys[spec.section] || []).push(spec); });
+  const { faults } = await quick.ready;
+  await loadLists();
+  listen();
+  showOwnFaults(faults.filter((fault) => fault.own === 1));
+  showRows();
+  openJob(first.name, first.text);
+}
+
+begin().catch((fault) => {
+  showPending('This browser cannot run the page: ' + fault.message + '. A browser that is kept up to date can.');
+  showBar('No answer: this browser cannot run the page');
+});

@@ -1,0 +1,126 @@
+// Jobs and drawings: opened, dropped, named, saved.
+'use strict';
+const assert = require('assert');
+const fs = require('fs');
+const { change, settled, answer, jobText, verdictWord, keyed, differences } = require('./bench.js');
+
+async function saved(page) {
+  const [download] = await Promise.all([page.waitForEvent('download'), page.click('#save')]);
+  return { name: download.suggestedFilename(), bytes: fs.readFileSync(await download.path()) };
+}
+
+const DXF = ['0', 'SECTION', '2', 'HEADER', '9', '$INSUNITS', '70', '4', '0', 'ENDSEC', '0', 'SECTION', '2', 'ENTITIES',
+  '0', 'LWPOLYLINE', '8', '0', '90', '4', '70', '1', '10', '0', '20', '0', '10', '80', '20', '0', '10', '80', '20', '50', '10', '0', '20', '50',
+  '0', 'CIRCLE', '8', '0', '10', '40', '20', '25', '40', '5', '0', 'ENDSEC', '0', 'EOF', ''].join('\n');
+
+const DXF_JOB = ['[job]', 'title = a drawn spacer', 'units = mm', '[part]', 'stock = al-6061-t6', 'length = 80', 'width = 50', 'thickness = 3',
+  'outline = drawn.dxf', '[hold]', 'tape = polyester-acrylic', 'glue = ca-thin', 'cooling = dry', 'coverage = 0.9', '[machine]', 'id = bench-mill',
+  '[cutter.c]', 'id = flat-3mm-2', '[cut.1]', 'operation = slot', 'cutter = c', 'axial = 0.3', ''].join('\n');
+
+module.exports = {
+  'a job with its drawing, saved as it was': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.setInputFiles('#open', ['examples/bracket.ini', 'examples/bracket.svg']));
+    assert.deepStrictEqual(differences(await answer(page), bench.check('examples/bracket.ini')), []);
+    const file = await saved(page);
+    assert.strictEqual(file.name, 'bracket.ini');
+    assert(file.bytes.equals(fs.readFileSync('examples/bracket.ini')));
+    assert((await page.innerText('#files')).includes('bracket.svg'));
+  },
+
+  'line ends of another kind stay, and a change keeps to them': async (bench) => {
+    const page = await bench.open();
+    const text = fs.readFileSync('examples/front-panel.ini', 'utf8').replace(/\n/g, '\r\n');
+    await change(page, () => page.setInputFiles('#open', bench.file('ends.ini', text)));
+    assert.strictEqual((await saved(page)).bytes.toString(), text);
+    await change(page, () => page.fill(keyed('part.thickness'), '2.5'));
+    const now = (await saved(page)).bytes.toString();
+    assert(now.includes('\r\nthickness = 2.5\r\n') && !/[^\r]\n/.test(now), now);
+  },
+
+  'a drawing in DXF': async (bench) => {
+    const page = await bench.open();
+    const where = bench.file('drawn.ini', DXF_JOB);
+    await change(page, () => page.setInputFiles('#open', [where, bench.file('drawn.dxf', DXF)]));
+    assert.deepStrictEqual(differences(await answer(page), bench.check(where)), []);
+  },
+
+  'a drawing that is missing is asked for': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.setInputFiles('#open', bench.file('drawn.ini', DXF_JOB)));
+    assert.match(await page.innerText('#fault'), /drawn\.dxf.*drop/);
+    await change(page, () => page.setInputFiles('#open', bench.file('drawn.dxf', DXF)));
+    assert.notStrictEqual(await verdictWord(page), null);
+  },
+
+  'a drawing that is no drawing gives a message': async (bench) => {
+    const page = await bench.open();
+    const job = DXF_JOB.replace('drawn.dxf', 'bad.svg');
+    for (const bad of ['<svg xmlns="http://www.w3.org/2000/svg"><rect', 'not a drawing', '<svg xmlns="http://www.w3.org/2000/svg"/>',
+      '<!DOCTYPE svg [<!ENTITY a "b">]><svg xmlns="http://www.w3.org/2000/svg"><rect width="80" height="50"/></svg>',
+      '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50"><text>x</text><rect width="80" height="50"/></svg>']) {
+      await change(page, () => page.setInputFiles('#open', [bench.file('drawn.ini', job), bench.file('bad.svg', bad)]));
+      assert.strictEqual(await verdictWord(page), null, bad);
+      assert((await page.innerText('#fault')).length > 20, bad);
+    }
+  },
+
+  'drawings in other encodings': async (bench) => {
+    const page = await bench.open();
+    const where = bench.file('drawn.ini', DXF_JOB.replace('drawn.dxf', 'wide.svg'));
+    const svg = '<?xml version="1.0" encoding="UTF-16"?><svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50"><rect width="80" height="50"/></svg>';
+    await change(page, () => page.setInputFiles('#open', [where, bench.file('wide.svg', Buffer.from('\ufeff' + svg, 'utf16le'))]));
+    assert.deepStrictEqual(differences(await answer(page), bench.check(where)), []);
+    const latin = svg.replace('UTF-16', 'ISO-8859-1').replace('<rect', '<title>\u00e4</title><rect');
+    await change(page, () => page.setInputFiles('#open', [where, bench.file('wide.svg', Buffer.from(latin, 'latin1'))]));
+    assert.deepStrictEqual(differences(await answer(page), bench.check(where)), []);
+  },
+
+  'what the program refuses to read the page refuses': async (bench) => {
+    const page = await bench.open();
+    const names = fs.readdirSync('tests/bad').filter((name) => name.endsWith('.ini') && !/outline|taped|dash/.test(name));
+    assert(names.length > 80);
+    for (const name of names) {
+      await page.evaluate(async ([called, coded]) => {
+        await takeFiles([new File([Uint8Array.from(atob(coded), (c) => c.charCodeAt(0))], called)]);
+      }, [name, fs.readFileSync('tests/bad/' + name).toString('base64')]);
+      if (await page.isVisible('#refused')) {
+        assert.match(await page.innerText('#refused'), /UTF-8/, name);
+        continue;
+      }
+      await settled(page);
+      assert.strictEqual(await verdictWord(page), null, name);
+      assert(await page.isVisible('#fault') || (await page.innerText('#verdict')).includes('fill in'), name);
+    }
+  },
+
+  'a job of another alphabet than UTF-8 is refused, and what was open stays': async (bench) => {
+    const page = await bench.open();
+    await page.setInputFiles('#open', { name: 'x.ini', mimeType: 'text/plain', buffer: Buffer.from('[job]\ntitle = \xe4\n', 'latin1') });
+    await page.waitForSelector('#refused:not([hidden])');
+    assert.match(await page.innerText('#refused'), /x\.ini is not UTF-8/);
+    assert.strictEqual(await verdictWord(page), 'HOLDS');
+  },
+
+  'files dropped onto the page are opened': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.evaluate((text) => {
+      const carried = new DataTransfer();
+      carried.items.add(new File([text], 'dropped.ini', { type: 'text/plain' }));
+      document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: carried }));
+    }, fs.readFileSync('examples/washers.ini', 'utf8')));
+    assert.strictEqual(await jobText(page), fs.readFileSync('examples/washers.ini', 'utf8'));
+  },
+
+  'job and drawing are there again after a reload': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.setInputFiles('#open', ['examples/bracket.ini', 'examples/bracket.svg']));
+    const before = await answer(page);
+    await page.reload();
+    await page.waitForFunction(() => document.documentElement.dataset.settled === String(round) && shown !== null);
+    assert.deepStrictEqual(differences(await answer(page), before), []);
+    page.on('dialog', (dialog) => dialog.accept());
+    await page.click('#forget');
+    await page.waitForFunction(() => typeof job !== 'undefined' && job !== null && job.get('job', 'title').includes('Front panel'));
+  },
+};

@@ -1,0 +1,100 @@
+// By keyboard alone.
+'use strict';
+const assert = require('assert');
+const { change, choose, jobText, verdictWord, keyed } = require('./bench.js');
+
+const where = (page) => page.evaluate(() => {
+  const at = document.activeElement;
+  return at === document.body || at === null ? null : at.id || at.dataset.key || at.outerHTML.slice(0, 80);
+});
+
+module.exports = {
+  'the tabulator reaches every control, and each shows that it has the focus': async (bench) => {
+    const page = await bench.open();
+    await page.evaluate(() => { document.querySelectorAll('details').forEach((fold) => { fold.open = true; }); document.body.focus(); });
+    await page.waitForFunction(() => document.querySelectorAll('.busy').length === 0);
+    const wanted = await page.evaluate(() => {
+      const all = [...document.querySelectorAll('button:not(:disabled), select, summary, input, textarea, a[href]')].filter((e) => e.getClientRects().length > 0 &&
+        getComputedStyle(e).visibility === 'visible' && (e.type !== 'radio' || e.checked));
+      all.forEach((e, i) => { e.number = i; });
+      return all.length;
+    });
+    const reached = new Set();
+    let plain = [];
+    for (let i = 0; i < wanted + 5 && reached.size < wanted; i++) {
+      await page.keyboard.press('Tab');
+      const [number, shown, html] = await page.evaluate(() => {
+        const at = document.activeElement;
+        const outlined = [at, at.closest('label')].some((e) => e && parseFloat(getComputedStyle(e).outlineWidth) >= 2 && getComputedStyle(e).outlineStyle !== 'none');
+        return [at.number, outlined, at.outerHTML.slice(0, 80)];
+      });
+      if (number !== undefined) {
+        reached.add(number);
+        plain = shown ? plain : plain.concat(html);
+      }
+    }
+    assert.strictEqual(reached.size, wanted);
+    assert.deepStrictEqual(plain, []);
+  },
+
+  'the focus stays where it was when the form is drawn anew': async (bench) => {
+    const page = await bench.open();
+    await page.focus(keyed('cut.1.operation'));
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'drill'));
+    assert.strictEqual(await where(page), 'cut.1.operation');
+    await page.focus(keyed('cut.1 later'));
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.strictEqual(await where(page), 'cut.2 earlier');
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.strictEqual(await where(page), 'cut.1 later');
+    await page.focus(keyed('cut.2 remove'));
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.strictEqual(await where(page), 'add-cut');
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.strictEqual(await where(page), 'cut.2.operation');
+    await page.focus(keyed('part.length'));
+    await page.keyboard.press('End');
+    await change(page, () => page.evaluate(() => rebuilt()));
+    assert.strictEqual(await where(page), 'part.length');
+    assert.strictEqual(await page.evaluate(() => document.activeElement.selectionStart), 3);
+  },
+
+  'steps by keyboard keep the focus on their button': async (bench) => {
+    const page = await bench.open();
+    await page.focus(keyed('cut.1.axial less'));
+    const before = await jobText(page);
+    await change(page, () => page.keyboard.press('Space'));
+    assert.notStrictEqual(await jobText(page), before);
+    assert.strictEqual(await where(page), 'cut.1.axial less');
+  },
+
+  'a turn-down by keyboard leads to the answer': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'clock-dial.ini');
+    await page.locator('#downs button').first().focus();
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.strictEqual(await where(page), 'answer');
+    assert.strictEqual(await verdictWord(page), 'HOLDS');
+  },
+
+  'the verdict is said, a first look is not': async (bench) => {
+    const page = await bench.open();
+    assert.strictEqual(await page.getAttribute('#said', 'role'), 'status');
+    await page.evaluate(() => {
+      window.said = [];
+      new MutationObserver(() => window.said.push(document.getElementById('said').textContent)).observe(document.getElementById('said'), { childList: true });
+    });
+    await change(page, () => page.click(keyed('cut.1.axial less')));
+    const said = await page.evaluate(() => window.said);
+    assert.strictEqual(said.length, 1);
+    assert.match(said[0], /^HOLDS: hold factor/);
+  },
+
+  'a fault leads to its field, folded or not': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.evaluate(() => { job.set('hold', 'plate_thickness', '0'); rebuilt(); }));
+    await page.locator('#fault button').focus();
+    await page.keyboard.press('Enter');
+    assert.strictEqual(await where(page), 'hold.plate_thickness');
+  },
+};
