@@ -152,6 +152,25 @@ static void put_bond(const view *v, const th_stage *s) {
     }
 }
 
+/* What cutter and spindle make of the stage, in words: the bond is what this is about. */
+static void put_cutter(const view *v, const th_stage *s) {
+    if (!isfinite(s->spindle_margin)) {
+        return;
+    }
+    const char *torque =
+        isfinite(s->torque_margin)
+            ? th_words_print(v->doc, " and %s times the torque", n(v, s->torque_margin))
+            : "";
+    th_doc_pair(v->doc, "spindle", "has %s times the power that this takes%s",
+                n(v, s->spindle_margin), torque);
+    if (isfinite(s->deflection_margin)) {
+        th_doc_pair(v->doc, "cutter",
+                    "springs %s %% of its diameter, breaks at %s times the load; thickest chip %s "
+                    "times the least that it cuts",
+                    n(v, 1 / s->deflection_margin), n(v, s->breakage_margin), n(v, s->chip_margin));
+    }
+}
+
 static void put_margins(const view *v, const th_stage *s) {
     th_doc_pair(v->doc, "hold factor", "%s: peak %s, sustained %s", factor(v, s->hold_factor),
                 factor(v, s->peak_factor), factor(v, s->sustained_factor));
@@ -164,12 +183,7 @@ static void put_margins(const view *v, const th_stage *s) {
         text = th_words_print(v->doc, "%s, force towards %s", text, q(v, s->force_angle, TH_ANGLE));
     }
     th_doc_pair(v->doc, "weakest", "%s", text);
-    if (isfinite(s->spindle_margin)) {
-        th_doc_pair(v->doc, "other margins",
-                    "spindle power %s, torque %s, deflection %s, breakage %s, chip %s",
-                    n(v, s->spindle_margin), n(v, s->torque_margin), n(v, s->deflection_margin),
-                    n(v, s->breakage_margin), n(v, s->chip_margin));
-    }
+    put_cutter(v, s);
     if (isfinite(s->offcut_margin)) {
         th_doc_pair(v->doc, "offcuts", "hold factor %s, of frame and slugs the lowest",
                     factor(v, s->offcut_margin));

@@ -143,7 +143,7 @@ tests['every id is there once and labels lead somewhere'] = async (bench) => {
     const ids = [...document.querySelectorAll('[id]')].map((e) => e.id);
     const twice = ids.filter((id, i) => ids.indexOf(id) !== i);
     const lost = [...document.querySelectorAll('[for], [aria-labelledby], [aria-describedby], [list]')].flatMap((e) =>
-      ['for', 'aria-labelledby', 'aria-describedby', 'list'].map((name) => e.getAttribute(name)).filter((id) => id && !document.getElementById(id)));
+      ['for', 'aria-labelledby', 'aria-describedby', 'list'].map((name) => (e.getAttribute(name) || '').split(' ')).flat().filter((id) => id && !document.getElementById(id)));
     const keys = [...document.querySelectorAll('[data-key]')].map((e) => e.dataset.key);
     return [...twice, ...lost, ...keys.filter((key, i) => keys.indexOf(key) !== i)];
   });
