@@ -11,6 +11,10 @@
  * stiff as the tape under a hand-sized part, 0.05 mm less than a tenth). */
 #define TH_SKIN_COUNTS 0.2
 
+/* Stock on tape lies no more even than this: a lighter pass is none, and neither limits nor turn-downs
+ * look below it (mm, practice). */
+#define TH_SHALLOWEST 0.02
+
 /* Points of a part's outline, and of all copies together: more are refused. */
 enum { TH_PART_POINTS_MAX = 4000, TH_ALL_POINTS_MAX = 100000 };
 

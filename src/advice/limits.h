@@ -4,9 +4,6 @@
 
 #include "judge.h"
 
-/* No shallower engagement is asked about (mm; practice: a cutter's own unevenness is as much). */
-#define TH_SHALLOWEST 0.02
-
 /* One cut under examination. */
 typedef struct {
     const th_job *job;

@@ -5,8 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* No machine steps down by less (mm, practice); nobody takes so many more passes. */
-#define LEAST_STEP 0.001
+/* Nobody takes so many more passes. */
 #define LEAST_SHARE 0.005
 
 /* ---- engagement ------------------------------------------------------------------------------ */
@@ -36,7 +35,7 @@ static bool add_axial(th_search *search, const th_cut *cut) {
                        .cut = cut,
                        .kind = TH_LENGTH,
                        .from = cut->axial,
-                       .least = fmax(LEAST_STEP, LEAST_SHARE * cut->axial)};
+                       .least = fmax(TH_SHALLOWEST, LEAST_SHARE * cut->axial)};
     bool shallow = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
                    !th_entry_of(search->job, cut->section, "depth");
     bool two = cut->operation == TH_OUTLINE && cut->through &&

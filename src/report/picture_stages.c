@@ -157,7 +157,7 @@ void th_stages_draw(th_svg *svg, const th_stage_row *row, double top) {
         th_svg_paragraph(
             svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
             th_words_print(row->doc,
-                           "Tinted: on tape. Hatched: metal without tape. White: cut away. "
+                           "Tinted: on tape. Hatched slantwise: no tape under it. White: cut away. "
                            "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
                            "ring: the cutter.%s",
                            more));
