@@ -47,6 +47,7 @@ for test in "$build"/tests/test_*; do
 done
 script "rules of the house" sh tests/rules.sh
 script "command line" sh tests/cli/run.sh "$build/tackhold"
+script "programs" sh tests/cli/program.sh "$build/tackhold"
 script "log" sh tests/cli/log.sh "$build/tackhold"
 script "manual, completion, install" sh tests/cli/manual.sh "$build/tackhold"
 script "cards and pictures" sh tests/card/run.sh "$build/tackhold"

@@ -319,6 +319,21 @@ bool th_map_run(const th_job *job, const th_check_options *options, const th_che
                 th_map *map, th_error *err);
 void th_map_free(th_map *map);
 
+/* ---- the stock and its hold ------------------------------------------------------------------ */
+
+/* Region of one copy of the part, and of the whole stock (a sheet, or the part itself), in the job's
+ * axes. `drawn`: the outline that the job names, NULL for none. Errors: TH_MISSING where it is not
+ * given, those of th_shape_outline. */
+bool th_part_region(const th_job *job, const th_outline *drawn, th_outline *part, th_error *err);
+bool th_stock_region(const th_job *job, const th_outline *drawn, th_outline *stock, th_error *err);
+/* Where copy n (1-based) lies from copy 1 (mm). */
+th_point th_copy_offset(const th_job *job, int copy);
+/* Strength of the job's hold at a temperature (C). */
+th_stack th_job_stack(const th_job *job, double temperature);
+/* Lift along the edges of a piece of bowed stock (MPa); `bowed_over`: the longer side of the stock,
+ * `box` of the piece (mm). */
+double th_standing_lift(const th_job *job, double bowed_over, const double box[4]);
+
 /* ---- before and after ------------------------------------------------------------------------ */
 
 /* Changes judged alone, at most. */

@@ -65,6 +65,15 @@ bool th_engaged_arc(double r, double wall, bool climb, th_arc *arc);
 /* Mean chip thickness over the arc, fz (cos entry - cos exit)/(exit - entry) (mm). */
 double th_mean_chip(double chip_load, th_arc arc);
 
+/* A slice of the engaged height with the arcs over which the cutter is in the stock there, for an
+ * engagement of any shape. */
+enum { TH_ZONE_ARCS = 3, TH_ZONES_MAX = 16 };
+typedef struct {
+    double low, high;          /* above the cutter's lowest point (mm), low < high */
+    th_arc arcs[TH_ZONE_ARCS]; /* rising, apart from one another */
+    int arc_count;             /* at least 1 */
+} th_zone;
+
 /* ---- one pass -------------------------------------------------------------------------------- */
 
 typedef struct {
@@ -82,6 +91,9 @@ typedef struct {
                                 engagement to chamfer_width at its upper end */
     double base;             /* height of the engaged zone above the cutter's lowest point (mm) */
     double resolution;       /* 1 normal; 2 doubles angles and discs (for convergence checks) */
+    const th_zone *zones;    /* from below, apart from one another: instead of radial, axial, climb,
+                                chamfer_width and base, which are then not looked at; NULL: by them */
+    int zone_count;          /* 1 to TH_ZONES_MAX */
 } th_pass;
 
 /* Load on the part at one angle of the cutter: the sum over all engaged edge elements. */
@@ -105,7 +117,7 @@ typedef struct {
     double torque_peak;            /* largest |mz| (N mm) */
     double power;                  /* mean at the cutter: tangential force times edge speed (W) */
     double mean_chip, max_chip;    /* (mm); max includes runout; mean by th_mean_chip */
-    double removal;                /* radial x axial x feed (mm3/min) */
+    double removal;                /* radial x axial x feed, of zones their sum (mm3/min) */
 } th_turn;
 
 /* Rigid load through one turn (Kline and DeVor 1983 for chip thickness with runout):

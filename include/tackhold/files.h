@@ -61,6 +61,15 @@ bool th_shop_read(th_ini *ini, th_error *err);
 /* Read a job file with the shop's defaults and settings on top. shop may be NULL. */
 bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
                  const th_tables *tables, th_job **job, th_error *err);
+/* The same for a job whose cuts stand in a program (th_job_build_bare). */
+bool th_job_read_bare(const char *path, const th_ini *shop, const char *const *settings,
+                      size_t count, const th_tables *tables, th_job **job, th_error *err);
+
+/* The text of a program, as it is: a plain file or a pipe ("-": standard input) of at most
+ * TH_PROGRAM_FILE_MAX bytes, to be freed. NULL on failure: TH_BAD_FILE, also for what is no text
+ * (zero bytes, UTF-16, an archive, a drawing), TH_NO_MEMORY. */
+enum { TH_PROGRAM_FILE_MAX = 256 * 1024 * 1024 };
+char *th_program_slurp(const char *path, size_t *size, th_error *err);
 
 /* The same from text in memory; `name` is the file as shown in messages. */
 bool th_job_scan(const char *text, size_t size, const char *name, const th_ini *shop,
@@ -68,8 +77,14 @@ bool th_job_scan(const char *text, size_t size, const char *name, const th_ini *
                  th_error *err);
 
 /* The same from entries that were scanned; settings are kept in the arena of `ini`. */
-bool th_job_of(th_ini *ini, const th_ini *shop, const char *const *settings, size_t count,
-               const th_tables *tables, th_job **job, th_error *err);
+typedef struct {
+    const th_ini *shop; /* NULL none */
+    const char *const *settings;
+    size_t count;
+    bool bare; /* its cuts stand in a program */
+} th_job_layers;
+bool th_job_of(th_ini *ini, const th_job_layers *on, const th_tables *tables, th_job **job,
+               th_error *err);
 
 /* ---- outlines -------------------------------------------------------------------------------- */
 

@@ -156,6 +156,408 @@ bool th_program_read(const char *text, size_t size, const th_program_options *op
                      th_move_sink sink, void *context, th_program_report *report, th_error *err);
 void th_program_report_free(th_program_report *report);
 
+/* ---- sweep: the stock as a height map
+ * ------------------------------------------------------------
+ *
+ * The sweep takes moves and keeps the stock as a map of heights: one sample a square cell, the
+ * height above the bonded face of what still stands there. Samples do not sit in the middle of
+ * their cells: that of cell (i, j) lies at (i + frac(g j), j + frac(-g i)) cells from the map's
+ * corner, g the golden ratio, so that a straight wall along the grid, too, passes its samples at
+ * evenly spread distances. The height left at a sample is exact: the lowest of the cutter's lower
+ * surface over the whole move, closed form but for a bull-nosed cutter on a ramp (bisection).
+ * Arcs out of the plane of x and y, and helical moves of cutters that are not flat, are taken in
+ * chords that stray by no more than TH_SWEEP_CHORD.
+ *
+ * What is left to err is the counting of samples. Areas of slots, pockets and circles come out
+ * within 0.5 cell^2 for every mm of wall; the radial engagement of one step within 1.5 cells (its
+ * front is counted, not its side alone), and within half a cell once some steps alike have
+ * been averaged, as what one step has too much the next has too little. */
+
+#define TH_SWEEP_CHORD 0.001 /* (mm) */
+#define TH_SWEEP_FAR 1e5     /* coordinates beyond are refused (mm) */
+#define TH_SWEEP_LONG 1e7    /* and moves longer than this (mm) */
+#define TH_SWEEP_RAPID_TOUCH                                                                       \
+    0.001 /* a rapid that takes less than this off the stock is none (mm) */
+
+/* A cutter by the program's number; number -1 serves every number not listed. */
+typedef struct {
+    int number;
+    const th_cutter *cutter; /* borrowed */
+    double wear;             /* as in th_pass; the sweep itself has no use for it */
+} th_sweep_tool;
+
+typedef struct {
+    const th_outline *stock; /* in the job's axes; NULL: the rectangle below; borrowed while made */
+    double box[4];           /* x0, y0, x1, y1 of the stock (mm); of an outline: ignored */
+    const th_outline *taped; /* where tape is, in the job's axes; NULL: everywhere; borrowed while
+                                made */
+    double thickness;        /* (mm) */
+    double plate_top,
+        table;      /* heights of the sacrificial plate's top and of the table (mm), <= 0 */
+    double zero[3]; /* the program's zero in the job's axes (mm) */
+    const th_sweep_tool *tools;
+    size_t tool_count;
+    double rapid;  /* speed of rapids (mm/min); 0: they take no time */
+    double cell;   /* side of a cell (mm); 0: a 150th of the smallest cutter, 0.02 to 0.2 mm,
+                      larger where the memory asks for it */
+    double memory; /* most that the map may take (bytes); 0: 200e6. 6 bytes a cell */
+    double step;   /* longest step (mm); 0: a twelfth of the cutter's diameter */
+    double skin;   /* metal no thicker than this joins nothing (mm) */
+} th_sweep_setup;
+
+/* How a cutter stands in the stock over one step. */
+typedef struct {
+    th_zone zones[TH_ZONES_MAX]; /* from below; none: only its end cuts, or nothing does */
+    int zone_count;
+    double height;          /* from its lowest point to the top of what it cuts (mm) */
+    double radial;          /* widest engaged width of any zone (mm) */
+    double end_area;        /* that its end cuts into along the spindle, mean over the step (mm2) */
+    unsigned long long key; /* same key: same zones and end_area (of the same cutter) */
+} th_engagement;
+
+/* One step: a stretch of path, of one move or of several short ones, over which the engagement is
+ * taken to be one. Engagement is read off what the step takes from the map as it was before; widths
+ * and heights are rounded to half a percent, so that equal ones are equal. */
+typedef struct {
+    int line; /* of the program's text */
+    int tool; /* T number */
+    const th_cutter *cutter;
+    double at[3];         /* lowest point of the cutter half way (mm, job axes) */
+    double low;           /* lowest that it comes (mm) */
+    double heading;       /* of the feed, counterclockwise from +x (rad); 0 straight down */
+    double length;        /* along the path (mm) */
+    double across;        /* along the path in plan (mm) */
+    double down;          /* that it sinks (mm), below 0: it rises */
+    double feed;          /* along the path (mm/min) */
+    double speed;         /* (rpm) */
+    int spindle, coolant; /* as in th_move */
+    double seconds;       /* it takes (s) */
+    double removed;       /* (mm3) */
+    double opened;        /* bonded face cut away (mm2) */
+    int piece;            /* that it cuts most of, see th_sweep_piece; -1: none */
+    th_engagement engagement;
+} th_step;
+
+/* One connected piece of what is left. Piece 0 is the stock as it was; when a cut parts a piece,
+ * the larger side keeps its number. */
+typedef struct {
+    th_section bonded; /* its face on the tape, coverage not counted */
+    double box[4]; /* x0, y0, x1, y1: as it came loose, what was still to be cut off it included;
+                      after th_sweep_end as it is (mm) */
+    int from;      /* the piece it was part of; -1: the stock */
+    int line;      /* that set it free; 0: the stock */
+} th_sweep_piece;
+
+typedef enum {
+    TH_FOUND_RAPID,     /* a rapid through material */
+    TH_FOUND_TABLE,     /* the cutter reaches the table */
+    TH_FOUND_STOPPED,   /* a cut with the spindle stopped */
+    TH_FOUND_BACKWARDS, /* a cut with the spindle running counterclockwise */
+    TH_FOUND_FLUTES     /* the stock reaches over the cutter's flutes */
+} th_found_kind;
+
+typedef struct {
+    th_found_kind kind;
+    int line;
+    double at[3]; /* of the cutter's lowest point (mm, job axes) */
+    double depth; /* most that it takes off in height, goes into the table, or stands over the
+                     flutes (mm) */
+} th_found;
+
+/* Receives what the sweep finds, in order. False stops with the error that it filled. Any may be
+ * NULL. `loose` comes after the steps up to the one that set the piece free; `stands` for every
+ * dwell and stop, after the steps before it. */
+typedef struct {
+    bool (*step)(void *context, const th_step *step, th_error *err);
+    bool (*loose)(void *context, int piece, const th_sweep_piece *about, th_error *err);
+    bool (*stands)(void *context, const th_move *move, th_error *err);
+    void *context;
+} th_sweep_sink;
+
+typedef struct th_sweep th_sweep;
+
+/* Errors: TH_BAD_RANGE (a box, thickness, cell that cannot be), TH_NOT_POSSIBLE (a stock that the
+ * memory allows no cell of 2 mm for), TH_NO_MEMORY. Setup's tools and cutters must outlive it. */
+bool th_sweep_make(const th_sweep_setup *setup, const th_sweep_sink *sink, th_sweep **sweep,
+                   th_error *err);
+void th_sweep_free(th_sweep *sweep);
+
+/* One move; a th_move_sink. Errors, with the line of the move: TH_BAD_RANGE for coordinates that
+ * are no numbers or beyond TH_SWEEP_FAR, a sweep or feed that cannot be, a move longer than
+ * TH_SWEEP_LONG; TH_MISSING for a cut with a tool that the setup does not know; what the sink
+ * reports; TH_NO_MEMORY. */
+bool th_sweep_move(void *sweep, const th_move *move, th_error *err);
+/* Steps that are still being put together go to the sink, and pieces are measured anew. */
+bool th_sweep_end(th_sweep *sweep, th_error *err);
+
+/* ---- what is left -----------------------------------------------------------------------------
+ */
+
+typedef struct {
+    size_t columns, rows;
+    double x0, y0, cell;          /* corner of the map and side of a cell (mm) */
+    const float *heights;         /* row by row (mm); 0: cut through, or no stock */
+    const unsigned short *pieces; /* which piece a cell belonged to last */
+    const unsigned char *bare;    /* a bit a cell, set where no tape is; NULL: tape everywhere */
+    size_t bytes;                 /* that the map takes */
+} th_height_map;
+th_height_map th_sweep_map(const th_sweep *sweep);
+/* Whether there is tape under a cell (its number, row by row). */
+bool th_map_taped(const th_height_map *map, size_t cell);
+/* Where the sample of a cell lies. */
+th_point th_map_sample(const th_height_map *map, size_t column, size_t row);
+
+size_t th_sweep_piece_count(const th_sweep *sweep);
+/* As it is now. NULL: there is none of that number. */
+const th_sweep_piece *th_sweep_piece_at(const th_sweep *sweep, size_t piece);
+/* Corners of the convex hull of a piece's bonded samples, counterclockwise, in an array that the
+ * caller frees. Takes milliseconds. */
+bool th_sweep_hull(const th_sweep *sweep, size_t piece, th_point **corners, size_t *count,
+                   th_error *err);
+
+typedef struct {
+    double removed; /* of the stock so far (mm3) */
+    double lowest;  /* of all cuts (mm); INFINITY: none yet */
+    int lowest_line;
+    double seconds;    /* of cuts, dwells and, with a speed for them, rapids (s) */
+    double cutting;    /* of them with the cutter in the stock (s) */
+    size_t steps;      /* that took something */
+    size_t labellings; /* how often the whole map was searched for pieces */
+} th_sweep_sums;
+th_sweep_sums th_sweep_sums_of(const th_sweep *sweep);
+
+/* One of a kind for every line, the deepest place. At most TH_FOUND_MOST are kept. */
+enum { TH_FOUND_MOST = 10000 };
+const th_found *th_sweep_found(const th_sweep *sweep, size_t *count);
+
+/* ---- loads: the force of every step held against the bond ---------------------------------------
+ *
+ * The rigid area model (bond.h) at every step: the turn of the step's engagement (cutting.h), seen
+ * from where the cutter stands, on the bonded area of the piece that it cuts as the step leaves it.
+ * Chips come from the feed in plan. Feeding downwards presses, which earns nothing; its torque is
+ * that of a drill (cutting.h) in proportion to the area of the end that cuts. When a piece comes
+ * loose the steps that cut through beside it (at a sharp corner of the path, too) are held again
+ * against the piece, and against what it came off, as if it had been free all along: in the pass
+ * that frees a piece it counts as free.
+ *
+ * Warmth: two lumps (heat.h) as small as the smallest piece that counts, warmed by every step and
+ * cooling in dwells (rapids take no time), and on top the local rise of the step's own pass, at an
+ * edge and, where heat spreads as far as the cut is wide, at a corner, with what the last pass at
+ * the same place has left there. */
+
+struct th_step_load;
+
+typedef struct {
+    const th_job *job;                 /* its cuts are not looked at */
+    const th_outline *outline, *taped; /* as in th_check_options; borrowed */
+    const th_sweep_tool *tools;        /* borrowed */
+    size_t tool_count;
+    double cell, memory, step; /* as of the sweep; 0: its own */
+    /* Receives every step as it is held, and again those that freed a piece; NULL: nobody does.
+     * False stops with the error that it filled. */
+    bool (*each)(void *context, const struct th_step_load *load, th_error *err);
+    void *context;
+} th_load_setup;
+
+/* A step, or several of one line, as the bond sees it. */
+typedef struct th_step_load {
+    int line;
+    int tool;
+    double at[3];                                 /* lowest point of the cutter (mm, job axes) */
+    double heading;                               /* counterclockwise from +x (deg) */
+    double radial;                                /* engaged width (mm) */
+    double low, high;                             /* engaged heights over the bonded face (mm) */
+    double chip_load;                             /* per tooth, in plan (mm); 0 straight down */
+    double in_plane_peak, lift_peak, torque_peak; /* of the rigid model (N, N mm) */
+    double power;                                 /* at the cutter (W) */
+    double max_chip;                              /* (mm) */
+    double shear_peak, lift_peak_traction;        /* largest under the peak load (MPa) */
+    double hold_factor;                           /* the lower of peak and sustained */
+    double peak_factor, sustained_factor;
+    th_load_kind load;
+    th_way way;
+    const char *interface;
+    th_point bond_at;                    /* that lets go first (mm) */
+    double bonded_area;                  /* x coverage (mm2) */
+    double held;                         /* how long the load has acted (s) */
+    double sway;                         /* of the part under the cutter (mm) */
+    double temperature;                  /* of the tape under it (C) */
+    double part_temperature, local_rise; /* of the part as a whole (C), and above it there (K) */
+    int piece;                           /* of the sweep */
+    th_piece_kind kind;                  /* of it */
+    bool counts;  /* enters the hold factor: slugs and frame only where they must stay */
+    bool freeing; /* held against a piece that was not free yet */
+} th_step_load;
+
+/* A piece that came loose. */
+typedef struct {
+    int piece, from, line;
+    th_piece_kind kind;
+    int copy; /* of the part, 1-based; 0: none */
+    bool counts;
+    double area;        /* bonded face (mm2) */
+    double box[4];      /* x0, y0, x1, y1 (mm) */
+    double hold_factor; /* lowest over the steps that cut beside it; INFINITY: none does */
+    int worst_line;     /* of them, 0 none */
+} th_loose;
+
+enum { TH_WORST_LINES = 10 };
+
+typedef struct {
+    th_step_load worst[TH_WORST_LINES]; /* of different lines, the lowest hold factor first */
+    size_t worst_count;
+    th_loose *loose;
+    size_t loose_count;
+    const float *by_line; /* lowest hold factor of a line, counted ones alone; INFINITY none */
+    size_t line_count;    /* by_line[line], line from 0 on */
+    double hold_factor;   /* of all that counts; INFINITY: nothing was cut */
+    double peak_force, peak_power; /* largest of all steps (N, W) */
+    double sway;                   /* (mm) */
+    double warmest;                /* that the tape gets (C) */
+    double passed_over;            /* steps that freed a piece and were too many to be held again */
+    size_t turns;                  /* of the cutter computed */
+} th_load_result;
+
+typedef struct th_loads th_loads;
+/* Errors: those of th_sweep_make and th_stock_region. */
+bool th_loads_make(const th_load_setup *setup, th_loads **loads, th_error *err);
+void th_loads_free(th_loads *loads);
+/* One move; a th_move_sink. Errors, with the line: those of th_sweep_move, TH_BAD_RANGE for an
+ * engagement that the force model cannot take, TH_NOT_POSSIBLE for a drill fed sideways. */
+bool th_loads_move(void *loads, const th_move *move, th_error *err);
+bool th_loads_end(th_loads *loads, th_error *err);
+const th_sweep *th_loads_sweep(const th_loads *loads);
+
+/* A step held against the flexible plate on its tape (bond.h), as the map has it at that moment:
+ * thinned floors, what is cut away. One grid of five elements a decay length, not refined; without
+ * tabs. */
+typedef struct {
+    double hold_factor, peak_factor, sustained_factor;
+    double shear_peak, lift_peak; /* largest under the peak load (MPa) */
+    th_way way;
+    th_point at; /* in the bond that lets go first (mm) */
+} th_bent_load;
+/* Only inside `each`, of the step that it was given; takes from a tenth of a second to some.
+ * Errors: TH_BAD_RANGE where nothing holds the piece or no force was found, those of
+ * th_plate_table_make. */
+bool th_loads_plate(th_loads *loads, th_bent_load *load, th_error *err);
+
+/* So far; belongs to the loads. */
+const th_load_result *th_loads_result(th_loads *loads);
+
+/* ---- the answer: a program held against its job -----------------------------------------------
+ */
+
+enum { TH_RUN_WORST_MOST = 100 };
+
+/* The step of a line that holds least. */
+typedef struct {
+    float area_factor;       /* by the area model; INFINITY: it takes nothing that must stay */
+    float hold_factor;       /* the same with the bending of the part, see th_run */
+    float force;             /* largest in the plane, of the rigid model (N) */
+    float radial, low, high; /* as in th_step_load (mm) */
+    float max_chip;          /* (mm) */
+    float temperature;       /* (C) */
+    float at[3];             /* of the cutter (mm, job axes) */
+    unsigned places;         /* kinds of places that its steps were at, a bit each */
+} th_line_load;
+
+typedef struct {
+    th_step_load load;  /* by the area model */
+    double hold_factor; /* with the bending of the part */
+    bool asked;         /* the plate was asked at this very step, nothing is carried over */
+    th_bent_load bent;  /* then: what it said */
+    const char *text;   /* the line as it stands, control characters as '?', the end left off */
+} th_worst_line;
+
+typedef struct {
+    const th_job *job;                 /* with [zero] */
+    const th_outline *outline, *taped; /* as in th_check_options; borrowed */
+    th_program_options reading;        /* its tools are left to the job */
+    size_t worst;                      /* lines told in full, 1 to TH_RUN_WORST_MOST; 0: 10 */
+    const float *scale;                /* the feed of line i times scale[i]; NULL: as programmed */
+    size_t scale_count;
+    size_t plates; /* steps at most that the plate is asked at; 0: the part is taken as stiff */
+    double cell, memory, step;                     /* as of the sweep; 0: its own */
+    void (*progress)(void *context, double share); /* now and then; NULL: not */
+    void *context;
+} th_run_options;
+
+/* What the whole program does to the part. The rigid area model is asked at every step; the
+ * flexible plate, as the map has it then, at the worst steps of every kind of place: stock, part,
+ * frame or slug; amid it, at an edge, at a corner; thick or thinned below half. What the plate
+ * holds less than the area model there (at most, of the steps asked; 1 at least) divides the
+ * hold factor of every step at such a place, and of steps at places not asked the most of any. */
+typedef struct {
+    th_arena arena;
+    th_program_report reading;
+    bool judged; /* false: the reading is in doubt (reading.doubts); nothing below is filled in */
+    th_verdict verdict;
+    bool estimate;      /* a row that governs is below `published` */
+    th_lines held_back; /* why the verdict is no better than `unproven`, whatever the factor */
+    double hold_factor; /* lowest of all steps that count, bending in it; INFINITY: no cut */
+    double area_factor; /* the same by the area model */
+    double bending;     /* by which the plate holds less, at most, 1 or more; NAN: not asked */
+    size_t plates_asked;
+    double asked_factor;
+    th_worst_line *worst; /* of different lines, the lowest hold factor first */
+    size_t worst_count;
+    th_line_load *lines; /* lines[i]: line i, from 0 on */
+    size_t line_count;
+    size_t short_lines; /* lines below the asked factor */
+    th_loose *loose;
+    size_t loose_count;
+    th_found *found;
+    size_t found_count;
+    double lowest; /* of all cuts, above the bonded face (mm); INFINITY: none */
+    int lowest_line;
+    double plate_top, table; /* (mm) */
+    double seconds;          /* of cuts, dwells, and of rapids at the machine's feed_max (s) */
+    double cutting;          /* with the cutter in the stock (s) */
+    double removed;          /* (mm3) */
+    double cell;             /* of the height map (mm) */
+    double peak_force, peak_power, sway, warmest; /* as in th_load_result */
+    size_t steps;
+    th_lines cautions, not_checked, defaults;
+    th_source *sources;
+    size_t source_count;
+} th_run;
+
+/* Read, sweep and judge. Text, job and outlines must outlive the run. Errors: those of
+ * th_program_read and of th_loads_..., with the line; TH_MISSING for a job without [zero] or
+ * without a cutter for the program's tools. */
+bool th_run_program(const char *text, size_t size, const th_run_options *options, th_run *run,
+                    th_error *err);
+void th_run_free(th_run *run);
+
+/* A line whose feed is to come down, or cannot. */
+typedef struct {
+    int line;
+    double from, to;     /* (mm/min); `to` is 0 where no lower feed was found */
+    double hold_factor;  /* with it; without one of the line as it is */
+    const char *why_not; /* NULL: it is changed */
+} th_slow_line;
+
+typedef struct {
+    th_arena arena;
+    th_slow_line *lines; /* in order of the text */
+    size_t count, changed;
+    th_text text; /* the program with its feed words changed; empty where none was */
+    size_t runs;  /* how often the program was run */
+    th_run after; /* of that text; meant only where `changed` is not 0 */
+} th_slow;
+
+/* The lowest change of feeds that brings every line to the asked factor, by running the program
+ * again and again; then the text with only feed words changed, put in and put back, read and run
+ * again. A line is left as it is, and told, where no feed down to the stock's smallest chip is
+ * enough, and where a change would not be plain: an expression for F, inverse time or feed a turn
+ * (G93, G95), both inch and mm, a line that runs at different feeds, or whose follower does.
+ * Errors: those of th_run_program; TH_NOT_SOLVED where the text, read again, does not make the same
+ * moves. */
+bool th_slow_find(const char *text, size_t size, const th_run_options *options, const th_run *run,
+                  th_slow *slow, th_error *err);
+void th_slow_free(th_slow *slow);
+
 #ifdef __cplusplus
 }
 #endif

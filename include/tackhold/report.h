@@ -10,6 +10,7 @@
 #include "tackhold/base.h"
 #include "tackhold/tables.h"
 #include "tackhold/advice.h"
+#include "tackhold/program.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -135,8 +136,8 @@ void th_hold_factor_print(double factor, double asked, char *text, size_t size);
  * screen it then has no turn-downs and no lists, which are in the JSON. */
 bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc *doc,
                      th_error *err);
-/* What changed against the job before (check->before) and what each change alone does; stands before
- * the answer. Without `all` the changes that do most. Where that job cannot be judged, why
+/* What changed against the job before (check->before) and what each change alone does; stands
+ * before the answer. Without `all` the changes that do most. Where that job cannot be judged, why
  * (check->before_refused); `jobs` is not read then. */
 bool th_report_before(const th_compared *jobs, const th_check *check, bool all, th_doc *doc,
                       th_error *err);
@@ -173,6 +174,22 @@ bool th_picture_limits(const th_job *job, const th_check *check, const th_limits
                        th_text *text, th_error *err);
 /* Part, plate and tape (under the cutter) over time, the limit of the hold, the cuts. */
 bool th_picture_heat(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
+/* ---- programs ---------------------------------------------------------------------------------
+ */
+
+/* What a program was run for; all of it borrowed. */
+typedef struct {
+    const th_job *job;
+    const char *file;    /* of the program, as shown */
+    const th_run *run;   /* judged */
+    const th_slow *slow; /* NULL: no lower feeds were looked for */
+    const char *slow_to; /* the file they were written to, NULL none */
+} th_program_shown;
+bool th_report_program(const th_program_shown *shown, bool all, th_doc *doc, th_error *err);
+/* One row for each line that cuts what must stay; too wide for a screen: for th_doc_tab. */
+bool th_report_program_lines(const th_program_shown *shown, th_doc *doc, th_error *err);
+bool th_report_program_json(const th_program_shown *shown, th_text *text, th_error *err);
 
 /* What the card is made of; all of it borrowed. */
 typedef struct {

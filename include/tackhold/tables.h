@@ -136,12 +136,12 @@ typedef struct {
 
 typedef struct {
     th_row_head head;
-    double spindle_power; /* at the motor (W) */
-    double speed_min;     /* (rpm) */
-    double speed_max;     /* (rpm) */
-    double feed_max;      /* (mm/min) */
-    double efficiency;    /* motor to cutter (-) */
-    double peak_ratio;    /* measured over rigid peak force (-), 1.3 stiff to 2.0 loose */
+    double spindle_power;  /* at the motor (W) */
+    double speed_min;      /* (rpm) */
+    double speed_max;      /* (rpm) */
+    double feed_max;       /* (mm/min) */
+    double efficiency;     /* motor to cutter (-) */
+    double peak_ratio;     /* measured over rigid peak force (-), 1.3 stiff to 2.0 loose */
     double spindle_torque; /* most at the cutter, whatever the speed (N mm); NAN unknown */
 } th_machine;
 
@@ -260,7 +260,7 @@ typedef struct {
 
 typedef struct {
     const char *section; /* "stock" ... "plate" for tables; "job", "part", "opening", "hold",
-                            "machine", "cutter", "cut", "zero" for jobs */
+                            "machine", "cutter", "cut", "zero", "tool" for jobs */
     bool job;            /* a section of a job, not of a table */
     const char *help;
     const th_key *keys;
@@ -411,6 +411,16 @@ typedef struct {
     bool given;
 } th_zero;
 
+/* What a program's T number stands for. */
+typedef struct {
+    int number;          /* N of [tool.N] */
+    const char *section; /* "tool.N" */
+    const char *cutter_name;
+    const th_job_cutter *cutter;
+    double length;   /* as the machine's table has it (mm), NAN not given */
+    double diameter; /* for cutter compensation (mm); the cutter's own unless given */
+} th_job_tool;
+
 typedef struct {
     th_arena arena;
     th_job_head head;
@@ -425,6 +435,8 @@ typedef struct {
     th_cut *cuts; /* in order of N */
     size_t cut_count;
     th_zero zero;
+    th_job_tool *tools; /* in order of N */
+    size_t tool_count;
     double stack_height; /* tape, glue and tape below the part (mm) */
     th_lines defaults;   /* "hold.wait = 1 h" and the like, one a default that was used */
     th_lines cautions;   /* from the rows and from values out of the usual range */
@@ -442,6 +454,11 @@ typedef struct {
  * outside the part. */
 bool th_job_build(const th_entry *entries, size_t count, const th_tables *tables, th_job **job,
                   th_error *err);
+
+/* The same for a job whose cuts stand in a program: it may have no [cut.N]. What is judged by cuts
+ * (th_check_run and all that follows from it) must not be given such a job. */
+bool th_job_build_bare(const th_entry *entries, size_t count, const th_tables *tables, th_job **job,
+                       th_error *err);
 
 /* Whether the tabs of a cut, its cutter's kerf between them, find room on an edge of that length
  * (mm). If not, `why` says what they need and what would fit. */

@@ -110,6 +110,21 @@ bool th_part_region(const th_job *job, const th_outline *drawn, th_outline *part
     return fine;
 }
 
+bool th_stock_region(const th_job *job, const th_outline *drawn, th_outline *stock, th_error *err) {
+    const th_part *part = &job->part;
+    th_path path = th_path_new(0);
+    bool done;
+
+    if (isnan(part->sheet_length)) {
+        return th_part_region(job, drawn, stock, err);
+    }
+    th_path_box(&path, &(th_box){-part->sheet_x, -part->sheet_y, part->sheet_length,
+                                 part->sheet_width, 0, 0});
+    done = th_region_of_path(&path, stock, err);
+    th_path_free(&path);
+    return done;
+}
+
 th_point th_copy_offset(const th_job *job, int copy) {
     int columns = job->part.copies.a > 0 ? job->part.copies.a : 1;
     int column = (copy - 1) % columns, row = (copy - 1) / columns;

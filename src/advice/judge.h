@@ -21,9 +21,6 @@ enum { TH_PART_POINTS_MAX = 4000, TH_ALL_POINTS_MAX = 100000 };
 /* A web thinner than this between two openings is taken to be none (mm). */
 #define TH_LEAST_WEB 0.3
 
-/* The shape of the part, from the job's own keys or from a file's outline (may be NULL). */
-bool th_part_region(const th_job *job, const th_outline *drawn, th_outline *part, th_error *err);
-
 /* Where material has been thinned, and to what. */
 typedef struct {
     const th_outline *region;
@@ -199,8 +196,6 @@ th_outline th_near_rings(const th_near *near, const double box[4]);
 
 /* A copy without its openings. */
 const th_outline *th_ground_filled(th_ground *ground, int copy);
-/* Where copy n (1-based) lies from copy 1 (mm). */
-th_point th_copy_offset(const th_job *job, int copy);
 
 /* Whether a slot, hole, drilling or outline goes through, or leaves metal too thin to count. */
 bool th_cut_opens(const th_job *job, const th_cut *cut);
@@ -352,9 +347,6 @@ double th_kept_least(const th_job *job, const th_judgement *judgement);
 /* How much warmer the tape may get before a stage's hold factor is below `bound` (K); `gone`:
  * because it gets too warm. */
 double th_warmer_until(const th_job *job, const th_check *check, double bound, bool *gone);
-
-/* Strength of the job's hold at a temperature. */
-th_stack th_job_stack(const th_job *job, double temperature);
 
 /* The hold factor of a job and its minutes, nothing else of it. With `enough` as for th_judge, on a
  * coarse grid. */

@@ -82,9 +82,6 @@ typedef struct {
     double unsettled; /* last move of what governs between two grids, where it never settled (-) */
 } th_outcome;
 
-/* Lift along the edges of a piece of bowed stock (MPa); `box` of the piece. */
-double th_standing_lift(const th_job *job, double bowed_over, const double box[4]);
-
 /* The worst of all spots by the area model; sway and creep with it (mm). */
 bool th_trial_area(const th_bench *bench, const th_trial *trial, th_outcome *outcome);
 bool th_trial_sway(const th_bench *bench, const th_trial *trial, double *sway, double *creep);

@@ -23,6 +23,7 @@ int th_verb_tape(int argc, char **argv);
 int th_verb_odds(int argc, char **argv);
 int th_verb_pull(int argc, char **argv);
 int th_verb_card(int argc, char **argv);
+int th_verb_program(int argc, char **argv);
 int th_verb_picture(int argc, char **argv);
 int th_verb_log_add(int argc, char **argv);
 int th_verb_log_show(int argc, char **argv);
@@ -36,6 +37,7 @@ typedef struct {
 /* Options that several verbs take. Zero it; th_cli_run does the rest. */
 typedef struct {
     bool json, all, no_shop, tab, inch, force;
+    bool bare; /* the job may have no cut: they stand in a program */
     const char **settings; /* SECTION.KEY=VALUE, as given */
     size_t setting_count;
     const char **tables; /* directories, those of TACKHOLD_TABLES first */

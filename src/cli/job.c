@@ -31,6 +31,9 @@ void th_patience_end(const th_patience *patience) {
 
 bool th_cli_job_open(const char *path, const th_options *options, th_cli_job *opened,
                      th_error *err) {
+    bool (*read)(const char *, const th_ini *, const char *const *, size_t, const th_tables *,
+                 th_job **, th_error *) = options->bare ? th_job_read_bare : th_job_read;
+
     *opened = (th_cli_job){.job = NULL};
     th_cli_keep_heap();
     th_patience_begin(&opened->patience);
@@ -40,8 +43,8 @@ bool th_cli_job_open(const char *path, const th_options *options, th_cli_job *op
                                      .context = &opened->patience};
     return th_options_tables(options, &opened->tables, err) &&
            (options->no_shop || th_shop_read(&opened->shop, err)) &&
-           th_job_read(path, options->no_shop ? NULL : &opened->shop, options->settings,
-                       options->setting_count, opened->tables, &opened->job, err) &&
+           read(path, options->no_shop ? NULL : &opened->shop, options->settings,
+                options->setting_count, opened->tables, &opened->job, err) &&
            th_job_outlines_read(opened->job, path, &opened->outline, &opened->taped, err);
 }
 

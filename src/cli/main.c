@@ -16,6 +16,7 @@ static const th_cli_entry verbs[] = {
     {"tape", "JOB", "every tape and glue for a job, the best first", th_verb_tape},
     {"limits", "JOB", "how far its cuts may be opened, the fastest pair", th_verb_limits},
     {"odds", "JOB", "chance of letting go, from all that scatters", th_verb_odds},
+    {"program", "JOB FILE", "tell which line of a program tears the part off", th_verb_program},
     {"card", "JOB", "the card for the shop wall: one page to print", th_verb_card},
     {"picture", "JOB", "one picture of a job: part, stack, limits or heat", th_verb_picture},
     {"pull", "FILE.csv", "make a row of the tape table of your own pull tests", th_verb_pull},

@@ -75,6 +75,13 @@ profile_point th_stretch_point(const stretch *part, double at) {
     return point;
 }
 
+double th_profile_radius(const th_cutter *cutter, double height) {
+    stretch parts[MOST_STRETCHES];
+    int count = th_profile_stretches(cutter, 0.0, height, parts);
+
+    return th_stretch_point(&parts[count - 1], parts[count - 1].to).r;
+}
+
 double th_stretch_length(const stretch *part, double from, double to) {
     switch (part->kind) {
     case STRETCH_TORUS:

@@ -28,6 +28,9 @@ enum { MOST_STRETCHES = 2 };
 int th_profile_stretches(const th_cutter *cutter, double low, double high,
                          stretch stretches[MOST_STRETCHES]);
 
+/* Radius at a height (mm). */
+double th_profile_radius(const th_cutter *cutter, double height);
+
 profile_point th_stretch_point(const stretch *part, double at);
 /* Edge length between two values of `at` (mm). */
 double th_stretch_length(const stretch *part, double from, double to);

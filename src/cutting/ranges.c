@@ -107,10 +107,54 @@ static bool check_engagement(const th_pass *pass, th_error *err) {
            th_check_from(&(check_range){"base", " mm", pass->base, 0.0, most_axial}, err);
 }
 
+static bool check_arcs(const th_zone *zone, th_error *err) {
+    double before = 0.0;
+
+    if (zone->arc_count < 1 || zone->arc_count > TH_ZONE_ARCS) {
+        return th_fail(err, TH_BAD_RANGE, "a zone has %d arcs: it must have 1 to %d",
+                       zone->arc_count, TH_ZONE_ARCS);
+    }
+    for (int k = 0; k < zone->arc_count; k++) {
+        if (!(zone->arcs[k].entry >= before && zone->arcs[k].exit >= zone->arcs[k].entry &&
+              zone->arcs[k].exit <= TH_PI * (1.0 + 1e-12))) {
+            return th_fail(err, TH_BAD_RANGE,
+                           "an arc of a zone goes from %.6g to %.6g rad: arcs must rise, from 0 to "
+                           "pi, and not overlap",
+                           zone->arcs[k].entry, zone->arcs[k].exit);
+        }
+        before = zone->arcs[k].exit;
+    }
+    return true;
+}
+
+static bool check_zones(const th_pass *pass, th_error *err) {
+    double before = 0.0, most = most_diameters * pass->cutter->diameter;
+
+    if (pass->zone_count < 1 || pass->zone_count > TH_ZONES_MAX) {
+        return th_fail(err, TH_BAD_RANGE, "there are %d zones: there must be 1 to %d",
+                       pass->zone_count, TH_ZONES_MAX);
+    }
+    for (int i = 0; i < pass->zone_count; i++) {
+        const th_zone *zone = &pass->zones[i];
+
+        if (!(zone->low >= before && zone->high > zone->low && zone->high <= most)) {
+            return th_fail(err, TH_BAD_RANGE,
+                           "a zone goes from %.6g to %.6g mm: zones must rise from 0 to at most "
+                           "%.6g mm, and not overlap",
+                           zone->low, zone->high, most);
+        }
+        if (!check_arcs(zone, err)) {
+            return false;
+        }
+        before = zone->high;
+    }
+    return true;
+}
+
 bool th_check_pass(const th_pass *pass, th_error *err) {
     return th_check_cutter(pass->cutter, err) && check_shape(pass->cutter, err) &&
            th_check_stock(pass->stock, err) && th_check_above("wear", "", pass->wear, err) &&
-           check_engagement(pass, err) &&
+           (pass->zones != NULL ? check_zones(pass, err) : check_engagement(pass, err)) &&
            th_check_above("chip_load", " mm per tooth", pass->chip_load, err) &&
            th_check_above("speed", " rpm", pass->speed, err) &&
            th_check_from(&(check_range){"resolution", "", pass->resolution, 0.25, 64.0}, err);

@@ -205,13 +205,87 @@ static void set_tips(slab_list *list) {
     }
 }
 
-bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
-    edge_path path = {pass, lead_of(pass->cutter), widest_radius(pass) - pass->radial};
-    run runs[MOST_RUNS];
-    size_t count = find_runs(&path, runs);
+/* ---- zones
+ * --------------------------------------------------------------------------------------- */
+
+/* One arc of one zone: a run over which the arc is constant. */
+static void fill_arc(const edge_path *path, const run *piece, const th_arc *arc, slab_list *list) {
+    slab *first = &list->items[list->count];
+
+    for (size_t i = 0; i < piece->slabs; i++) {
+        slab item = slab_of(path, piece, (double)i / (double)piece->slabs,
+                            (double)(i + 1) / (double)piece->slabs);
+        item.entry[0] = item.entry[1] = arc->entry;
+        item.exit[0] = item.exit[1] = arc->exit;
+        list->items[list->count++] = item;
+    }
+    add_event(list, first->lag.c[0], arc->entry, arc->exit);
+    add_event(list, list->items[list->count - 1].lag_end, arc->entry, arc->exit);
+}
+
+/* Chips are told of the largest disc, over all of its arcs. */
+static void fill_zone(const edge_path *path, const th_zone *zone, slab_list *list) {
+    stretch parts[MOST_STRETCHES];
+    int count = th_profile_stretches(path->pass->cutter, zone->low, zone->high, parts);
+    profile_point top = th_stretch_point(&parts[count - 1], parts[count - 1].to);
+
+    for (int i = 0; i < count; i++) {
+        run piece = {parts[i], false, 0};
+        piece.slabs = slabs_wanted(path, &piece);
+        for (int k = 0; k < zone->arc_count; k++) {
+            fill_arc(path, &piece, &zone->arcs[k], list);
+        }
+    }
+    if (top.r >= list->top_radius) {
+        th_arc all = {zone->arcs[0].entry, zone->arcs[zone->arc_count - 1].exit};
+        list->top_arc = top.r > list->top_radius ? all
+                                                 : (th_arc){fmin(all.entry, list->top_arc.entry),
+                                                            fmax(all.exit, list->top_arc.exit)};
+        list->top_radius = top.r;
+        list->top_sine = top.sin_kappa;
+    }
+}
+
+static size_t slabs_of_zone(const edge_path *path, const th_zone *zone) {
+    stretch parts[MOST_STRETCHES];
+    int count = th_profile_stretches(path->pass->cutter, zone->low, zone->high, parts);
     size_t total = 0;
 
+    for (int i = 0; i < count; i++) {
+        total += slabs_wanted(path, &(run){parts[i], false, 0});
+    }
+    return total * (size_t)zone->arc_count;
+}
+
+static bool build_zones(const edge_path *path, slab_list *list, th_error *err) {
+    const th_pass *pass = path->pass;
+    size_t total = 0;
+
+    for (int i = 0; i < pass->zone_count; i++) {
+        total += slabs_of_zone(path, &pass->zones[i]);
+    }
+    list->items = malloc(total * sizeof *list->items);
+    if (list->items == NULL) {
+        return th_fail_memory(err);
+    }
+    for (int i = 0; i < pass->zone_count; i++) {
+        fill_zone(path, &pass->zones[i], list);
+    }
+    set_tips(list);
+    return true;
+}
+
+bool th_slabs_build(const th_pass *pass, slab_list *list, th_error *err) {
+    edge_path path = {pass, lead_of(pass->cutter), 0.0};
+    run runs[MOST_RUNS];
+    size_t count, total = 0;
+
     *list = (slab_list){.lagging = path.lead != 0.0};
+    if (pass->zones != NULL) {
+        return build_zones(&path, list, err);
+    }
+    path.wall = widest_radius(pass) - pass->radial;
+    count = find_runs(&path, runs);
     for (size_t i = 0; i < count; i++) {
         total += runs[i].slabs;
     }

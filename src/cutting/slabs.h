@@ -31,7 +31,7 @@ typedef struct {
     double lag, entry, exit;
 } slab_event;
 
-enum { MOST_RUNS = 4, MOST_EVENTS = 4 * MOST_RUNS };
+enum { MOST_RUNS = 4, MOST_EVENTS = 4 * TH_ZONES_MAX * TH_ZONE_ARCS };
 
 typedef struct {
     slab *items;

@@ -3,6 +3,7 @@
 
 #include "ranges.h"
 #include "load.h"
+#include "profile.h"
 #include "runout.h"
 
 static const double full_turn = 2.0 * TH_PI;
@@ -189,9 +190,28 @@ static bool fill_samples(const cut_model *model, const angle_list *list, th_turn
     return true;
 }
 
+/* Section of the chip of all zones (mm2). */
+static double section_of(const th_pass *pass) {
+    double width = pass->chamfer_width > 0.0 ? 0.5 * pass->chamfer_width : pass->radial;
+    double section = 0.0;
+
+    if (pass->zones == NULL) {
+        return width * pass->axial;
+    }
+    for (int i = 0; i < pass->zone_count; i++) {
+        const th_zone *zone = &pass->zones[i];
+        double r = th_profile_radius(pass->cutter, 0.5 * (zone->low + zone->high));
+
+        for (int k = 0; k < zone->arc_count; k++) {
+            section +=
+                (zone->high - zone->low) * r * (cos(zone->arcs[k].entry) - cos(zone->arcs[k].exit));
+        }
+    }
+    return section;
+}
+
 static void sum_up(const th_pass *pass, const cut_model *model, th_turn *turn) {
     double torque = 0.0;
-    double width = pass->chamfer_width > 0.0 ? 0.5 * pass->chamfer_width : pass->radial;
     double feed = pass->chip_load * pass->cutter->flutes * pass->speed;
 
     turn->lift_peak = -INFINITY;
@@ -209,7 +229,7 @@ static void sum_up(const th_pass *pass, const cut_model *model, th_turn *turn) {
     turn->power = torque * full_turn * pass->speed / 60.0 / 1000.0;
     turn->mean_chip = th_mean_chip(pass->chip_load, model->slabs.top_arc);
     turn->max_chip = th_runout_max_chip(model);
-    turn->removal = width * pass->axial * feed;
+    turn->removal = section_of(pass) * feed;
 }
 
 static bool run_model(cut_model *model, const th_pass *pass, th_turn *turn, th_error *err) {

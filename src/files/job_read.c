@@ -46,12 +46,21 @@ bool th_shop_read(th_ini *ini, th_error *err) {
     return th_ini_read(path, TH_FROM_SHOP, ini, err);
 }
 
-bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
-                 const th_tables *tables, th_job **job, th_error *err) {
+static bool read_job(const char *path, const th_job_layers *on, const th_tables *tables,
+                     th_job **job, th_error *err) {
     th_ini ini = {{NULL}, NULL, 0};
-    bool fine = th_ini_read(path, TH_FROM_JOB, &ini, err) &&
-                th_job_of(&ini, shop, settings, count, tables, job, err);
+    bool fine = th_ini_read(path, TH_FROM_JOB, &ini, err) && th_job_of(&ini, on, tables, job, err);
 
     th_ini_free(&ini);
     return fine;
+}
+
+bool th_job_read(const char *path, const th_ini *shop, const char *const *settings, size_t count,
+                 const th_tables *tables, th_job **job, th_error *err) {
+    return read_job(path, &(th_job_layers){shop, settings, count, false}, tables, job, err);
+}
+
+bool th_job_read_bare(const char *path, const th_ini *shop, const char *const *settings,
+                      size_t count, const th_tables *tables, th_job **job, th_error *err) {
+    return read_job(path, &(th_job_layers){shop, settings, count, true}, tables, job, err);
 }

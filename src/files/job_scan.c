@@ -29,11 +29,12 @@ static th_entry *gather(const th_ini *shop, const th_ini *job, const char *const
     return all;
 }
 
-bool th_job_of(th_ini *ini, const th_ini *shop, const char *const *settings, size_t count,
-               const th_tables *tables, th_job **job, th_error *err) {
+bool th_job_of(th_ini *ini, const th_job_layers *on, const th_tables *tables, th_job **job,
+               th_error *err) {
     size_t total = 0;
-    th_entry *all = gather(shop, ini, settings, count, &ini->arena, &total, err);
-    bool fine = all && th_job_build(all, total, tables, job, err);
+    th_entry *all = gather(on->shop, ini, on->settings, on->count, &ini->arena, &total, err);
+    bool fine = all && (on->bare ? th_job_build_bare(all, total, tables, job, err)
+                                 : th_job_build(all, total, tables, job, err));
 
     free(all);
     return fine;
@@ -43,8 +44,9 @@ bool th_job_scan(const char *text, size_t size, const char *name, const th_ini *
                  const char *const *settings, size_t count, const th_tables *tables, th_job **job,
                  th_error *err) {
     th_ini ini = {{NULL}, NULL, 0};
+    const th_job_layers on = {shop, settings, count, false};
     bool fine = th_ini_scan(text, size, name, TH_FROM_JOB, &ini, err) &&
-                th_job_of(&ini, shop, settings, count, tables, job, err);
+                th_job_of(&ini, &on, tables, job, err);
 
     th_ini_free(&ini);
     return fine;

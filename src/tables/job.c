@@ -158,11 +158,12 @@ static int section_number(const char *section, const char *prefix) {
 }
 
 static bool check_section(const th_entry *entry, th_error *err) {
-    static const char *const names[] = {"job",  "part",    "hold",  "machine",
-                                        "zero", "cutter.", "cut.1", "opening.1"};
+    static const char *const names[] = {"job",     "part",  "hold",      "machine", "zero",
+                                        "cutter.", "cut.1", "opening.1", "tool.1"};
     static const char *const shop[] = {"job", "hold", "machine", "cutter.NAME"};
     bool known = section_number(entry->section, "cut.") > 0 ||
                  section_number(entry->section, "opening.") > 0 ||
+                 section_number(entry->section, "tool.") > 0 ||
                  (strncmp(entry->section, "cutter.", 7) == 0 && entry->section[7]);
     bool in_shop = strncmp(entry->section, "cutter.", 7) == 0;
     const char *near;
@@ -185,8 +186,8 @@ static bool check_section(const th_entry *entry, th_error *err) {
     near = th_nearest(entry->section, names, sizeof names / sizeof names[0]);
     return th_fail_at(err, TH_BAD_KEY, entry->file, entry->line,
                       "there is no section [%.60s]%s%s%s job has [job], [part], "
-                      "[opening.1] ..., [hold], [machine], [cutter.NAME], [cut.1], [cut.2] ... "
-                      "and [zero]",
+                      "[opening.1] ..., [hold], [machine], [cutter.NAME], [cut.1], [cut.2] ..., "
+                      "[zero] and [tool.1] ...",
                       entry->section, near ? "; did you mean [" : "", near ? near : "",
                       near ? "]? A" : "; a");
 }
@@ -507,7 +508,7 @@ static bool bind_cuts(th_builder *builder) {
     if (!job->cuts) {
         return false;
     }
-    if (count == 0) {
+    if (count == 0 && !builder->bare) {
         return th_fail_at(builder->err, TH_MISSING, builder->file, 0,
                           "there is no [cut.1]; a job needs at least one cut");
     }
@@ -551,6 +552,55 @@ static bool bind_openings(th_builder *builder) {
     return true;
 }
 
+/* ---- tools of a program -----------------------------------------------------------------------
+ */
+
+static bool bind_tool(th_builder *builder, th_job_tool *tool, const char *section) {
+    const th_key_group *group = th_key_group_of("tool", true);
+    const th_job *job = builder->job;
+    const char *names = "";
+
+    tool->section = section;
+    tool->number = section_number(section, "tool.");
+    if (!check_keys(builder, section, &group, 1) || !bind_section(builder, section, group, tool)) {
+        return false;
+    }
+    for (size_t i = 0; names && i < job->cutter_count; i++) {
+        if (strcmp(job->cutters[i].name, tool->cutter_name) == 0) {
+            tool->cutter = &job->cutters[i];
+            tool->diameter = isnan(tool->diameter) ? tool->cutter->row.diameter : tool->diameter;
+            return true;
+        }
+        names = th_arena_print(&builder->job->arena, "%s%s%s", names, i ? ", " : "",
+                               job->cutters[i].name);
+    }
+    if (!names) {
+        return th_fail_memory(builder->err);
+    }
+    return th_builder_fail(builder, section, "cutter", TH_CONTRADICTION,
+                           "%.60s: there is no [cutter.%.60s]; the job has %.300s",
+                           tool->cutter_name, tool->cutter_name, names[0] ? names : "none");
+}
+
+static bool bind_tools(th_builder *builder) {
+    th_job *job = builder->job;
+    const char *section;
+    size_t count;
+
+    job->tools = take_sections(builder, "tool.", sizeof *job->tools, &count);
+    if (!job->tools) {
+        return false;
+    }
+    for (size_t place = 0; (section = next_section(&builder->merged, "tool.", &place));) {
+        if (!bind_tool(builder, &job->tools[job->tool_count], section)) {
+            return false;
+        }
+        job->tool_count++;
+    }
+    qsort(job->tools, count, sizeof *job->tools, compare_numbers);
+    return true;
+}
+
 /* ---- the whole ------------------------------------------------------------------------------- */
 
 static bool bind_units(th_builder *builder) {
@@ -586,7 +636,7 @@ static bool build(th_builder *builder) {
         !bind_plain(builder, "part", &job->part) || !bind_plain(builder, "hold", &job->hold) ||
         !th_part_complete(builder) || !bind_openings(builder) || !th_hold_complete(builder) ||
         !bind_machine(builder) || !bind_cutters(builder) || !bind_cuts(builder) ||
-        !th_sheet_complete(builder)) {
+        !bind_tools(builder) || !th_sheet_complete(builder)) {
         return false;
     }
     if (th_merged_find(&builder->merged, "zero", NULL)) {
@@ -621,8 +671,8 @@ static const char *job_file(const th_job *job) {
 }
 
 /* Build from entries that already live in the job's arena. */
-static bool finish(th_job *job, th_job **result, th_error *err) {
-    th_builder builder = {job, {NULL, 0}, TH_MM, job_file(job), err};
+static bool finish(th_job *job, bool bare, th_job **result, th_error *err) {
+    th_builder builder = {job, {NULL, 0}, TH_MM, job_file(job), bare, err};
 
     if (!build(&builder)) {
         th_job_free(job);
@@ -649,7 +699,13 @@ static th_job *start(const th_entry *entries, size_t count, size_t more, const t
 bool th_job_build(const th_entry *entries, size_t count, const th_tables *tables, th_job **job,
                   th_error *err) {
     th_job *fresh = start(entries, count, 0, tables);
-    return fresh ? finish(fresh, job, err) : th_fail_memory(err);
+    return fresh ? finish(fresh, false, job, err) : th_fail_memory(err);
+}
+
+bool th_job_build_bare(const th_entry *entries, size_t count, const th_tables *tables, th_job **job,
+                       th_error *err) {
+    th_job *fresh = start(entries, count, 0, tables);
+    return fresh ? finish(fresh, true, job, err) : th_fail_memory(err);
 }
 
 bool th_job_change(const th_job *job, const char *const *settings, size_t count, th_job **changed,
@@ -668,7 +724,7 @@ bool th_job_change(const th_job *job, const char *const *settings, size_t count,
         }
         fresh->entry_count++;
     }
-    return finish(fresh, changed, err);
+    return finish(fresh, false, changed, err);
 }
 
 void th_job_free(th_job *job) {

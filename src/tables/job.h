@@ -18,6 +18,7 @@ typedef struct {
     th_merged merged;
     th_units units;
     const char *file; /* of the job, for errors that have no line */
+    bool bare;        /* it may have no cut */
     th_error *err;
 } th_builder;
 

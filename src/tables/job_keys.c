@@ -203,6 +203,15 @@ static const th_key zero_keys[] = {
              "height of the program's zero above the bonded face"),
 };
 
+static const th_key tool_keys[] = {
+    {"cutter", TH_FORM_TEXT, 0, REQUIRED, 0, 0, NULL, NULL, "NAME of a [cutter.NAME] section",
+     offsetof(th_job_tool, cutter_name), 0, 0},
+    QUANTITY(th_job_tool, length, TH_LENGTH, 0, -1000, 1000, NULL,
+             "as the machine's table has it; needed where G43 takes the H of another tool"),
+    QUANTITY(th_job_tool, diameter, TH_LENGTH, ABOVE, 0, 200, NULL,
+             "for G41 and G42; without it the cutter's own"),
+};
+
 #define GROUP(section, keys, help)                                                                 \
     { section, true, help, keys, sizeof keys / sizeof keys[0] }
 
@@ -215,6 +224,7 @@ static const th_key_group job_groups[] = {
     GROUP("cutter", cutter_keys, "[cutter.NAME]: a cutter in use"),
     GROUP("cut", cut_keys, "[cut.N]: an operation; run in the order of N"),
     GROUP("zero", zero_keys, "where a program's zero lies"),
+    GROUP("tool", tool_keys, "[tool.N]: the cutter that a program's TN stands for"),
 };
 
 const th_key_group *th_job_groups(size_t *count) {

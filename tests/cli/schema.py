@@ -1,6 +1,6 @@
 """Check the JSON on standard input against what the command line promises.
 
-usage: schema.py check|rows|keys|odds|pull|tape|limits|log
+usage: schema.py check|rows|keys|odds|pull|tape|limits|log|program
 """
 import json
 import math
@@ -113,6 +113,30 @@ PULL = {"tackhold": str, "file": str, "share": NUMBER, "confidence": NUMBER,
                                   "spread"], NUMBER)}, None),
         "written": TEXT, "cautions": [str], "defaults": [str]}
 
+WORST = {
+    "line": int, "text": str, "hold_factor": NUMBER, "area_hold_factor": NUMBER,
+    "plate_hold_factor": MAYBE, "tool": int, "at_mm": [NUMBER], "radial_mm": NUMBER,
+    "low_mm": NUMBER, "high_mm": NUMBER, "chip_load_mm": NUMBER, "max_chip_mm": NUMBER,
+    "force_N": {"in_plane_peak": NUMBER, "lift_peak": NUMBER}, "torque_Nmm_peak": NUMBER,
+    "power_W": NUMBER, "bonded_area_mm2": NUMBER, "way": str, "load": str, "interface": TEXT,
+    "bond_at_mm": [NUMBER], "tape_temperature_C": NUMBER, "piece": str, "freeing": bool}
+LOOSE = {"line": int, "piece": str, "copy": int, "counts": bool, "bonded_area_mm2": NUMBER,
+         "box_mm": [NUMBER], "hold_factor": MAYBE}
+FOUND = {"line": int, "kind": str, "depth_mm": NUMBER, "at_mm": [NUMBER]}
+SLOW = {"line": int, "feed_mm_min": NUMBER, "to_mm_min": MAYBE, "hold_factor": NUMBER,
+        "why_not": TEXT}
+PROGRAM = {
+    "tackhold": str, "job": str, "program": str, "verdict": str, "estimate": bool,
+    "held_back": [str], "hold_factor": MAYBE, "asked_factor": NUMBER, "area_hold_factor": MAYBE,
+    "bending": MAYBE, "plates_asked": int, "lines_below": int, "worst": [WORST], "loose": [LOOSE],
+    "found": [FOUND],
+    "heights_mm": {"lowest": MAYBE, "lowest_line": int, "plate_top": NUMBER, "table": NUMBER},
+    "time_s": NUMBER, "cutting_s": NUMBER, "removed_mm3": NUMBER, "force_peak_N": NUMBER,
+    "power_peak_W": NUMBER, "sway_mm": NUMBER, "tape_temperature_C": NUMBER, "cell_mm": NUMBER,
+    "steps": int, "lines": int, "blocks": int, "slowed": (dict, type(None)),
+    "defaults": [str], "not_checked": [str], "cautions": [str],
+    "sources": [{"row": str, "source": str, "trust": str}]}
+
 
 def compare(value, shape, place):
     if isinstance(shape, tuple) and shape[-1] is None:  # an object or nothing
@@ -222,14 +246,28 @@ def meaning_of_limits(limits):
     assert together is None or together["hold_factor"] >= limits["asked_factor"]
 
 
+def meaning_of_program(program):
+    factors = [line["hold_factor"] for line in program["worst"]]
+    assert factors == sorted(factors) and len(factors) <= 100
+    if factors:
+        assert math.isclose(factors[0], program["hold_factor"], rel_tol=1e-6)
+        assert program["hold_factor"] <= program["area_hold_factor"] * (1 + 1e-6)
+    wanted = "lets go" if program["hold_factor"] < 1 else "unproven"
+    if program["hold_factor"] >= program["asked_factor"] and not program["held_back"]:
+        wanted = "holds"
+    assert program["verdict"] == wanted, (program["verdict"], wanted)
+    assert (program["bending"] is None) == (program["plates_asked"] == 0)
+
+
 def main():
     def refuse(word):
         raise ValueError(f"{word} is no JSON")
     document = json.load(sys.stdin, parse_constant=refuse)
     kinds = {"check": CHECK, "rows": ROWS, "keys": KEYS, "odds": ODDS, "pull": PULL, "tape": CHOICES,
-             "limits": LIMITS, "log": LOG}
+             "limits": LIMITS, "log": LOG, "program": PROGRAM}
     compare(document, kinds[sys.argv[1]], sys.argv[1])
-    meanings = {"check": meaning, "odds": odds_meaning, "limits": meaning_of_limits}
+    meanings = {"check": meaning, "odds": odds_meaning, "limits": meaning_of_limits,
+                "program": meaning_of_program}
     if sys.argv[1] in meanings:
         meanings[sys.argv[1]](document)
 

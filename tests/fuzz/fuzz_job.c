@@ -59,6 +59,11 @@ static void visit_group(const th_job *job, const th_key_group *group, visitor *v
             const th_part_opening *opening = &job->openings[i];
             visit(&(section){job, group, opening->section, opening, NULL, true}, context);
         }
+    } else if (strcmp(name, "tool") == 0) {
+        for (size_t i = 0; i < job->tool_count; i++) {
+            const th_job_tool *tool = &job->tools[i];
+            visit(&(section){job, group, tool->section, tool, NULL, true}, context);
+        }
     } else if (strcmp(name, "cut") == 0) {
         for (size_t i = 0; i < job->cut_count; i++) {
             const th_cut *cut = &job->cuts[i];

@@ -1013,6 +1013,124 @@ static void drilling_out_of_range_is_refused(void **state) {
     assert_false(th_drill_run(&drilling, &load, NULL));
 }
 
+/* ---- zones ---------------------------------------------------------------------------------- */
+
+/* A pass along a wall, said by its arc, and by the same arc in slices. */
+static void test_zones_of_a_wall(void **state) {
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 3, 40);
+    th_pass wall = pass_of(&stock, &cutter, 1.5, 2);
+    double wide = acos(1 - 1.5 / 3);
+    th_zone zones[3];
+    (void)state;
+
+    for (int pieces = 1; pieces <= 3; pieces += 2) {
+        for (int runout = 0; runout < 2; runout++) {
+            cutter.runout = runout ? 0.015 : 0;
+            th_turn by_wall = run(&wall);
+            for (int i = 0; i < pieces; i++) {
+                zones[i] =
+                    (th_zone){2.0 * i / pieces, 2.0 * (i + 1) / pieces, {{TH_PI - wide, TH_PI}}, 1};
+            }
+            th_pass by_zones = wall;
+            by_zones.radial = by_zones.axial = NAN;
+            by_zones.zones = zones;
+            by_zones.zone_count = pieces;
+            th_turn turn = run(&by_zones);
+            assert_near(turn.in_plane_peak, by_wall.in_plane_peak, pieces > 1 ? 1e-3 : 1e-12, 0);
+            assert_near(turn.x_mean, by_wall.x_mean, 1e-3, 0);
+            assert_near(turn.y_mean, by_wall.y_mean, 1e-3, 0);
+            assert_near(turn.z_mean, by_wall.z_mean, 1e-3, 0);
+            assert_near(turn.power, by_wall.power, 1e-3, 0);
+            assert_near(turn.removal, by_wall.removal, 1e-9, 0);
+            assert_near(turn.max_chip, by_wall.max_chip, 1e-9, 0);
+            th_turn_free(&turn);
+            th_turn_free(&by_wall);
+        }
+    }
+}
+
+/* Without runout the loads of arcs apart add up: a slot is its first third, its middle and its
+ * last. Mean forces of the arcs are those of the closed form for zero helix anyway; here it is
+ * their sum. */
+static void test_zones_add_up(void **state) {
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(8, 2, 30);
+    th_zone whole = {0, 1.5, {{0, TH_PI}}, 1};
+    th_zone outer = {0, 1.5, {{0, 1}, {2, TH_PI}}, 2}, inner = {0, 1.5, {{1, 2}}, 1};
+    th_pass pass = pass_of(&stock, &cutter, NAN, NAN);
+    (void)state;
+
+    pass.zone_count = 1;
+    pass.resolution = 4;
+    pass.zones = &whole;
+    th_turn all = run(&pass);
+    pass.zones = &outer;
+    th_turn a = run(&pass);
+    pass.zones = &inner;
+    th_turn b = run(&pass);
+    assert_near(a.x_mean + b.x_mean, all.x_mean, 1e-3, 0);
+    assert_near(a.y_mean + b.y_mean, all.y_mean, 1e-3, 0);
+    assert_near(a.z_mean + b.z_mean, all.z_mean, 1e-3, 0);
+    assert_near(a.power + b.power, all.power, 1e-3, 0);
+    assert_near(a.removal + b.removal, all.removal, 1e-9, 0);
+    th_turn_free(&all);
+    th_turn_free(&a);
+    th_turn_free(&b);
+}
+
+/* The arc of a ball changes with height; a dozen slices of one arc each come within 8 % of it, on
+ * the high side, as the lowest of them begins with all its width. */
+static void test_zones_of_a_ball(void **state) {
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 2, 30);
+    th_zone zones[12];
+    (void)state;
+
+    cutter.kind = TH_BALL;
+    th_pass wall = pass_of(&stock, &cutter, 1.2, 1);
+    double side = sqrt(9 - 4) - 1.2; /* of the widest disc, 1 mm up, less the radial */
+    int count = 0;
+    for (int i = 0; i < 12; i++) {
+        double low = i / 12.0, high = (i + 1) / 12.0, middle = 0.5 * (low + high);
+        double r = sqrt(9 - (3 - middle) * (3 - middle));
+        if (r > side) {
+            zones[count++] = (th_zone){low, high, {{TH_PI - acos(side / r), TH_PI}}, 1};
+        }
+    }
+    th_turn by_wall = run(&wall);
+    wall.zones = zones;
+    wall.zone_count = count;
+    th_turn turn = run(&wall);
+    assert_near(turn.in_plane_peak, by_wall.in_plane_peak, 0.08, 0);
+    assert_true(turn.in_plane_peak > by_wall.in_plane_peak);
+    assert_near(turn.power, by_wall.power, 0.08, 0);
+    th_turn_free(&turn);
+    th_turn_free(&by_wall);
+}
+
+static void test_zones_refused(void **state) {
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 3, 40);
+    th_pass pass = pass_of(&stock, &cutter, 1, 1);
+    const th_zone bad[] = {{1, 1, {{0, 1}}, 1},        {-1, 1, {{0, 1}}, 1},  {0, NAN, {{0, 1}}, 1},
+                           {0, 1, {{0, 1}}, 0},        {0, 1, {{0, 1}}, 4},   {0, 1, {{2, 1}}, 1},
+                           {0, 1, {{0, 4}}, 1},        {0, 1, {{NAN, 1}}, 1}, {0, 1e6, {{0, 1}}, 1},
+                           {0, 1, {{0, 2}, {1, 3}}, 2}};
+    th_turn turn;
+    th_error err;
+    (void)state;
+
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        pass.zones = &bad[i];
+        pass.zone_count = 1;
+        assert_false(th_turn_run(&pass, &turn, &err));
+        assert_int_equal(err.code, TH_BAD_RANGE);
+    }
+    pass.zone_count = 0;
+    assert_false(th_turn_run(&pass, &turn, &err));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(specific_force_follows_the_table),
@@ -1042,6 +1160,10 @@ int main(void) {
         cmocka_unit_test(passes_out_of_range_are_refused),
         cmocka_unit_test(cutters_out_of_range_are_refused),
         cmocka_unit_test(drilling_out_of_range_is_refused),
+        cmocka_unit_test(test_zones_of_a_wall),
+        cmocka_unit_test(test_zones_add_up),
+        cmocka_unit_test(test_zones_of_a_ball),
+        cmocka_unit_test(test_zones_refused),
     };
 
     return cmocka_run_group_tests_name("cutting", tests, NULL, NULL);

@@ -392,7 +392,7 @@ static void test_key_table_is_whole(void **state) {
     const th_key_group *group = th_job_groups(&groups);
 
     (void)state;
-    assert_int_equal(groups, 8);
+    assert_int_equal(groups, 9);
     for (size_t g = 0; g < groups + TH_TABLE_COUNT; g++) {
         const th_key_group *one =
             g < groups ? &group[g] : th_key_group_of(th_table_name((th_table)(g - groups)), false);

@@ -1,0 +1,306 @@
+/* answer.c - a program read, swept and held against its job. */
+#include "answer.h"
+#include "read.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    WORST_USUAL = 10,
+    TABLE_NUMBERS = 100,  /* H and D of a job with one cutter for all */
+    PROGRESS_MOVES = 1000 /* between two calls */
+};
+
+/* Cells for the plate, whose elements are far larger. */
+#define COARSER 2.5
+
+/* ---- tools -----------------------------------------------------------------------------------
+ */
+
+static void one_for_all(const th_job_cutter *cutter, answer_tools *tools) {
+    tools->cutters[tools->cutter_count++] = (th_sweep_tool){-1, &cutter->row, cutter->wear};
+    for (int i = 1; i < TABLE_NUMBERS; i++) {
+        tools->table[tools->table_count++] =
+            (th_program_tool){i, (double)NAN, cutter->row.diameter};
+    }
+}
+
+bool answer_tools_of(const th_job *job, th_arena *arena, answer_tools *tools, th_error *err) {
+    size_t room = job->tool_count + TABLE_NUMBERS;
+
+    *tools = (answer_tools){.cutters = th_arena_take(arena, room * sizeof *tools->cutters),
+                            .table = th_arena_take(arena, room * sizeof *tools->table)};
+    if (!tools->cutters || !tools->table) {
+        return th_fail_memory(err);
+    }
+    if (job->tool_count == 0 && job->cutter_count != 1) {
+        return th_fail(err, TH_MISSING,
+                       "which cutter is in the spindle is not said: the job has %zu cutters and no "
+                       "[tool.N]. Write for each T of the program, e.g. [tool.1] with cutter = %s",
+                       job->cutter_count, job->cutter_count ? job->cutters[0].name : "NAME");
+    }
+    if (job->tool_count == 0) {
+        one_for_all(&job->cutters[0], tools);
+    }
+    for (size_t i = 0; i < job->tool_count; i++) {
+        const th_job_tool *tool = &job->tools[i];
+        tools->cutters[tools->cutter_count++] =
+            (th_sweep_tool){tool->number, &tool->cutter->row, tool->cutter->wear};
+        tools->table[tools->table_count++] =
+            (th_program_tool){tool->number, tool->length, tool->diameter};
+    }
+    return true;
+}
+
+/* ---- moves -----------------------------------------------------------------------------------
+ */
+
+/* What the machine itself would not do. */
+static void note_machine(answer *a, const th_move *move) {
+    const th_machine *machine = &a->options->job->machine;
+
+    if (!a->fast_line && move->feed > machine->feed_max * (1 + 1e-9)) {
+        a->fast_line = move->line;
+    }
+    if (!a->spindle_line && move->spindle != 0 &&
+        (move->speed > machine->speed_max * (1 + 1e-9) ||
+         move->speed < machine->speed_min * (1 - 1e-9))) {
+        a->spindle_line = move->line;
+    }
+    if (!a->coolant_line && move->coolant &&
+        (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC)) {
+        a->coolant_line = move->line;
+    }
+}
+
+static double seconds_of(const th_move *move) {
+    double length = 0;
+
+    for (int i = 0; i < 3; i++) {
+        length += (move->to[i] - move->from[i]) * (move->to[i] - move->from[i]);
+    }
+    return move->feed > 0 ? sqrt(length) / move->feed * 60 : 0;
+}
+
+static bool take_move(void *context, const th_move *move, th_error *err) {
+    answer *a = context;
+    const th_run_options *o = a->options;
+    th_move slowed = *move;
+
+    note_machine(a, move);
+    if (o->scale && move->line > 0 && (size_t)move->line < o->scale_count) {
+        slowed.feed *= (double)o->scale[move->line];
+    }
+    a->seconds_done += seconds_of(move);
+    if (o->progress && ++a->moves % PROGRESS_MOVES == 0) {
+        double share = a->feed_seconds > 0 ? fmin(a->seconds_done / a->feed_seconds, 1) : 0;
+        o->progress(o->context, a->progress_from + share * (a->progress_to - a->progress_from));
+    }
+    return th_loads_move(a->loads, &slowed, err);
+}
+
+/* ---- what is left ----------------------------------------------------------------------------
+ */
+
+static void copy_texts(th_run *run, const char *text, size_t size) {
+    const char *end = text + size;
+    int line = 1;
+
+    for (const char *p = text; p < end; line++) {
+        const char *stop = memchr(p, '\n', (size_t)(end - p));
+        stop = stop ? stop : end;
+        for (size_t i = 0; i < run->worst_count; i++) {
+            char safe[RS_ECHO_ROOM];
+            if (run->worst[i].load.line == line) {
+                rs_echo(p, stop, safe);
+                const char *copy = th_arena_copy(&run->arena, safe, strlen(safe));
+                run->worst[i].text = copy ? copy : "";
+            }
+        }
+        p = stop + 1;
+    }
+}
+
+static bool copy_list(void **to, const void *from, size_t bytes, th_arena *arena, th_error *err) {
+    *to = th_arena_take(arena, bytes + 1);
+    if (!*to) {
+        return th_fail_memory(err);
+    }
+    if (bytes > 0) {
+        memcpy(*to, from, bytes);
+    }
+    return true;
+}
+
+static bool take_results(answer *a, th_error *err) {
+    th_run *run = a->run;
+    const th_job *job = a->options->job;
+    const th_load_result *loads = th_loads_result(a->loads);
+    const th_sweep *sweep = th_loads_sweep(a->loads);
+    th_sweep_sums sums = th_sweep_sums_of(sweep);
+    const th_found *found = th_sweep_found(sweep, &run->found_count);
+
+    run->area_factor = loads->hold_factor;
+    run->peak_force = loads->peak_force;
+    run->peak_power = loads->peak_power;
+    run->sway = loads->sway;
+    run->warmest = loads->warmest;
+    run->lowest = sums.lowest;
+    run->lowest_line = sums.lowest_line;
+    run->seconds = sums.seconds + run->reading.rapid_length / job->machine.feed_max * 60;
+    run->cutting = sums.cutting;
+    run->removed = sums.removed;
+    run->steps = sums.steps;
+    run->cell = th_sweep_map(sweep).cell;
+    run->plate_top = -job->stack_height;
+    run->table = -job->stack_height - job->hold.plate_thickness;
+    run->loose_count = loads->loose_count;
+    return copy_list((void **)&run->loose, loads->loose, loads->loose_count * sizeof *run->loose,
+                     &run->arena, err) &&
+           copy_list((void **)&run->found, found, run->found_count * sizeof *run->found,
+                     &run->arena, err);
+}
+
+static void set_verdict(th_run *run) {
+    run->verdict = th_verdict_of(run->hold_factor, run->asked_factor);
+    if (run->verdict == TH_HOLDS && run->held_back.count > 0) {
+        run->verdict = TH_UNPROVEN;
+    }
+}
+
+/* ---- the run ---------------------------------------------------------------------------------
+ */
+
+static bool no_sink(void *context, const th_move *move, th_error *err) {
+    (void)context;
+    (void)move;
+    (void)err;
+    return true;
+}
+
+/* What a run reads, and with what. */
+typedef struct {
+    const char *text;
+    size_t size;
+    th_program_options reading;
+    answer_tools tools;
+} material;
+
+typedef bool take_step(void *context, const th_step_load *load, th_error *err);
+
+static bool sweep_it(answer *a, const material *on, take_step *each, double cell, th_error *err) {
+    const th_run_options *o = a->options;
+    th_load_setup setup = {.job = o->job,
+                           .outline = o->outline,
+                           .taped = o->taped,
+                           .tools = on->tools.cutters,
+                           .tool_count = on->tools.cutter_count,
+                           .cell = cell,
+                           .memory = o->memory,
+                           .step = o->step,
+                           .each = each,
+                           .context = a};
+    th_program_report again = {0};
+    bool fine;
+
+    a->seconds_done = 0;
+    fine = th_loads_make(&setup, &a->loads, err) &&
+           th_program_read(on->text, on->size, &on->reading, take_move, a, &again, err) &&
+           th_loads_end(a->loads, err);
+    th_program_report_free(&again);
+    return fine;
+}
+
+/* The plate is asked on the map of the moment, so the moves come by once more. */
+static bool ask_plates(answer *a, const material *on, th_error *err) {
+    bool fine;
+
+    answer_choose(a);
+    if (a->ask_count == 0) {
+        return true;
+    }
+    th_loads_free(a->loads);
+    a->loads = NULL;
+    a->progress_from = a->progress_to;
+    a->progress_to = 1;
+    fine = sweep_it(a, on, answer_ask, COARSER * a->run->cell, err);
+    if (a->stopped && err) {
+        *err = (th_error){TH_OK, 0, "", ""};
+    }
+    return fine || a->stopped;
+}
+
+static bool prepare(answer *a, const char *text, size_t size, material *on, th_error *err) {
+    const th_job *job = a->options->job;
+
+    if (!job->zero.given) {
+        return th_fail(err, TH_MISSING,
+                       "the job has no [zero]: where the program's zero lies on the part is not "
+                       "known, so there is no verdict. Write [zero] with at = X,Y (its place from "
+                       "the part's lower left corner) and top = Z (its height above the bonded "
+                       "face; the stock's thickness where it lies on top)");
+    }
+    *on = (material){.text = text, .size = size, .reading = a->options->reading};
+    if (!answer_tools_of(job, &a->run->arena, &on->tools, err)) {
+        return false;
+    }
+    on->reading.tools = on->tools.table;
+    on->reading.tool_count = on->tools.table_count;
+    a->run->worst = th_arena_take(&a->run->arena, a->worst_most * sizeof *a->run->worst);
+    return a->run->worst || th_fail_memory(err);
+}
+
+static bool judge(answer *a, const char *text, size_t size, th_error *err) {
+    th_run *run = a->run;
+    material on;
+
+    if (!prepare(a, text, size, &on, err) ||
+        !th_program_read(text, size, &on.reading, no_sink, NULL, &run->reading, err)) {
+        return false;
+    }
+    if (run->reading.doubts > 0) {
+        return true;
+    }
+    a->feed_seconds = run->reading.feed_seconds;
+    a->progress_to = a->options->plates ? 0.5 : 1;
+    if (!sweep_it(a, &on, answer_note, a->options->cell, err) || !take_results(a, err) ||
+        !ask_plates(a, &on, err)) {
+        return false;
+    }
+    run->judged = true;
+    answer_bend(a);
+    copy_texts(run, text, size);
+    if (!answer_lists(a, err)) {
+        return false;
+    }
+    set_verdict(run);
+    return true;
+}
+
+bool th_run_program(const char *text, size_t size, const th_run_options *options, th_run *run,
+                    th_error *err) {
+    answer a = {.options = options, .run = run};
+    bool fine;
+
+    a.worst_most = options->worst ? options->worst : WORST_USUAL;
+    a.worst_most = a.worst_most < TH_RUN_WORST_MOST ? a.worst_most : TH_RUN_WORST_MOST;
+    *run = (th_run){.asked_factor = options->job->head.asked_factor,
+                    .bending = (double)NAN,
+                    .hold_factor = INFINITY};
+    fine = judge(&a, text, size, err);
+    th_loads_free(a.loads);
+    if (!fine) {
+        th_run_free(run);
+    }
+    return fine;
+}
+
+void th_run_free(th_run *run) {
+    if (run) {
+        free(run->lines);
+        th_program_report_free(&run->reading);
+        th_arena_free(&run->arena);
+        *run = (th_run){0};
+    }
+}

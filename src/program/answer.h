@@ -1,0 +1,62 @@
+/* answer.h - inside program/: a program held against its job. */
+#ifndef TACKHOLD_PROGRAM_ANSWER_H
+#define TACKHOLD_PROGRAM_ANSWER_H
+
+#include "tackhold/program.h"
+
+/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick or thin. */
+enum { PLACE_KINDS = 4 * 3 * 2, PLACE_STEPS = 2, ASK_MOST = PLACE_KINDS * PLACE_STEPS };
+
+/* The worst step of a line at one kind of place. */
+typedef struct {
+    th_step_load load;
+    bool asked, met;
+    double ratio; /* by which the plate holds less there */
+    th_bent_load bent;
+} place_step;
+
+/* The worst lines of a kind of place, the lowest hold factor first. */
+typedef struct {
+    place_step *steps;
+    size_t count;
+    double bending; /* 0: not asked */
+} place_list;
+
+/* What a run gathers while its steps come by. */
+typedef struct {
+    const th_run_options *options;
+    th_run *run;
+    size_t worst_most, line_capacity;
+    place_list places[PLACE_KINDS];
+    place_step *asks[ASK_MOST];
+    size_t ask_count, met;
+    bool stopped; /* all asked: nothing is wrong */
+    th_loads *loads;
+    double feed_seconds, seconds_done; /* of all moves, and of those so far (s) */
+    double progress_from, progress_to;
+    unsigned long long moves;
+    int coolant_line, fast_line, spindle_line; /* beyond job or machine; 0 none */
+    int round_line;                            /* mills through the sheet beside a part; 0 none */
+} answer;
+
+/* Tools of the job as sweep and reader take them, in arrays of the arena. */
+typedef struct {
+    th_sweep_tool *cutters;
+    size_t cutter_count;
+    th_program_tool *table;
+    size_t table_count;
+} answer_tools;
+bool answer_tools_of(const th_job *job, th_arena *arena, answer_tools *tools, th_error *err);
+
+/* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
+ * answer_choose chose, and ends the reading when it is through. */
+bool answer_note(void *context, const th_step_load *load, th_error *err);
+void answer_choose(answer *a);
+bool answer_ask(void *context, const th_step_load *load, th_error *err);
+/* Bending into lines and worst lines. */
+void answer_bend(answer *a);
+
+/* answer_lists.c: cautions, what holds the verdict back, sources, what is not checked. */
+bool answer_lists(const answer *a, th_error *err);
+
+#endif

@@ -1,0 +1,300 @@
+/* answer_lists.c - what an answer says beside its figures: cautions, what holds the verdict back,
+ * what was taken for granted, what is not checked, where the figures come from. */
+#include "answer.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Near the limit of tape or glue the hold factor does not fall, it is gone (as advice has it). */
+#define HEAT_RESERVE 1.5
+#define SURELY 0.1 /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
+
+#define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
+
+typedef struct {
+    char text[40];
+} printed;
+
+static printed print(const answer *a, double value, th_kind kind) {
+    printed p;
+
+    th_quantity_print(value, kind, (th_units)a->options->job->head.units, 3, p.text, sizeof p.text);
+    return p;
+}
+
+/* ---- what holds the verdict back -------------------------------------------------------------
+ */
+
+static const char *found_words(th_found_kind kind) {
+    static const char *const words[] = {
+        "goes through material at rapid", "reaches the table", "cuts with the spindle stopped",
+        "cuts with the spindle running backwards", "stands deeper in the stock than it has flutes"};
+
+    return words[kind];
+}
+
+static bool found_holds_back(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+
+    for (size_t kind = 0; kind <= TH_FOUND_FLUTES; kind++) {
+        size_t count = 0;
+        int first = 0;
+        for (size_t i = 0; i < run->found_count; i++) {
+            if ((size_t)run->found[i].kind == kind) {
+                first = count == 0 ? run->found[i].line : first;
+                count++;
+            }
+        }
+        if (count > 0 &&
+            !ADD(&a->run->held_back, "the cutter %s: line %d%s; what that does is not worked out",
+                 found_words((th_found_kind)kind), first,
+                 count > 1 ? th_arena_print(&a->run->arena, " and %zu more", count - 1) : "")) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool part_is_out(const th_run *run) {
+    for (size_t i = 0; i < run->loose_count; i++) {
+        if (run->loose[i].kind == TH_PIECE_PART || run->loose[i].kind == TH_PIECE_FRAME) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool holds_back(const answer *a, th_error *err) {
+    const th_job *job = a->options->job;
+    const th_run *run = a->run;
+
+    if (!found_holds_back(a, err)) {
+        return false;
+    }
+    if (a->coolant_line && job->hold.coolant->kind == TH_COOL_DRY &&
+        !ADD(&a->run->held_back,
+             "line %d cuts with coolant on, and the job says %s: set hold.cooling to what is used",
+             a->coolant_line, job->hold.coolant->head.id)) {
+        return false;
+    }
+    if (run->steps > 0 && run->plates_asked == 0 &&
+        !ADD(&a->run->held_back, "the part is taken as stiff: its bending is not in the figures")) {
+        return false;
+    }
+    if (a->round_line && !part_is_out(run) &&
+        !ADD(&a->run->held_back,
+             "line %d cuts through beside the part, and the part never comes free: what its tabs "
+             "bear is not worked out",
+             a->round_line)) {
+        return false;
+    }
+    return run->steps > 0 || ADD(&a->run->held_back, "the program cuts nothing that is held");
+}
+
+/* ---- cautions --------------------------------------------------------------------------------
+ */
+
+static bool loose_cautions(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+
+    for (size_t i = 0; i < run->loose_count; i++) {
+        const th_loose *loose = &run->loose[i];
+        if (loose->counts || loose->kind == TH_PIECE_PART ||
+            !(loose->hold_factor < run->asked_factor)) {
+            continue;
+        }
+        if (!ADD(&a->run->cautions,
+                 "line %d sets a %s free that %s come loose: pocket it away, or leave a skin or "
+                 "tabs",
+                 loose->line, th_piece_name(loose->kind),
+                 loose->hold_factor < SURELY ? "will" : "may")) {
+            return false;
+        }
+        if (run->cautions.count >= 8) {
+            return ADD(&a->run->cautions, "more pieces come loose: the table has them");
+        }
+    }
+    return true;
+}
+
+/* The lowest temperature at which a layer of the hold holds nothing (C). */
+static double warmest_of(const th_hold *hold) {
+    double most = hold->tape->temperature_max;
+
+    if (hold->tape_below) {
+        most = fmin(most, hold->tape_below->temperature_max);
+    }
+    return hold->glue->absent ? most : fmin(most, hold->glue->temperature_max);
+}
+
+static bool heat_caution(const answer *a, th_error *err) {
+    const th_job *job = a->options->job;
+    double room = job->hold.room_temperature, most = warmest_of(&job->hold);
+    double now = a->run->warmest;
+
+    return !(now > room) || (now - room) * HEAT_RESERVE < most - room ||
+           ADD(&a->run->cautions, "the tape warms to %s; above %s nothing holds",
+               print(a, now, TH_TEMPERATURE).text, print(a, most, TH_TEMPERATURE).text);
+}
+
+/* Lines with chips under what the edge can cut: lighter rubs. */
+static bool rub_caution(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    double least = a->options->job->part.stock->smallest_chip;
+    size_t count = 0, first = 0;
+
+    for (size_t i = 0; i < run->line_count; i++) {
+        const th_line_load *line = &run->lines[i];
+        if (line->places && line->max_chip > 0 && (double)line->max_chip < least) {
+            first = count == 0 ? i : first;
+            count++;
+        }
+    }
+    return count == 0 || ADD(&a->run->cautions,
+                             "the edge rubs, its chip is thinner than it can cut: line %zu, %zu in "
+                             "all",
+                             first, count);
+}
+
+static bool machine_cautions(const answer *a, th_error *err) {
+    const th_job *job = a->options->job;
+
+    if (a->fast_line &&
+        !ADD(&a->run->cautions, "line %d feeds faster than the machine's %s; judged as programmed",
+             a->fast_line, print(a, job->machine.feed_max, TH_FEED).text)) {
+        return false;
+    }
+    if (a->spindle_line &&
+        !ADD(&a->run->cautions,
+             "line %d runs the spindle outside its %.6g to %.6g rpm; judged as programmed",
+             a->spindle_line, job->machine.speed_min, job->machine.speed_max)) {
+        return false;
+    }
+    if (a->run->peak_power > job->machine.spindle_power * job->machine.efficiency &&
+        !ADD(&a->run->cautions, "more power is asked than the spindle has: %s at the cutter",
+             print(a, a->run->peak_power, TH_POWER).text)) {
+        return false;
+    }
+    return true;
+}
+
+static bool depth_caution(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    double least = a->options->job->hold.plate_left, left = run->lowest - run->table;
+
+    if (!isfinite(run->lowest) || !(left < least)) {
+        return true;
+    }
+    return ADD(&a->run->cautions,
+               "line %d cuts so deep that %s of the sacrificial plate is left; the job asks for %s",
+               run->lowest_line, print(a, fmax(left, 0), TH_LENGTH).text,
+               print(a, least, TH_LENGTH).text);
+}
+
+static bool sway_caution(const answer *a, th_error *err) {
+    double most = a->options->job->head.sway_limit;
+
+    return isnan(most) || !(a->run->sway > most) ||
+           ADD(&a->run->cautions, "the part sways %s on its tape; the job allows %s",
+               print(a, a->run->sway, TH_LENGTH).text, print(a, most, TH_LENGTH).text);
+}
+
+/* What the reader warned of, and the job; what its cuts say is beside the point. */
+static bool given_cautions(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    const th_job *job = a->options->job;
+
+    for (size_t i = 0; i < run->reading.warning_count; i++) {
+        const th_program_warning *warning = &run->reading.warnings[i];
+        if (!ADD(&a->run->cautions, "line %d: %s", warning->line, warning->text)) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < job->cautions.count; i++) {
+        if (strncmp(job->cautions.items[i], "cut.", 4) != 0 &&
+            !ADD(&a->run->cautions, "%s", job->cautions.items[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* ---- the rest --------------------------------------------------------------------------------
+ */
+
+static bool list_defaults(const answer *a, th_error *err) {
+    const th_lines *defaults = &a->options->job->defaults;
+
+    for (size_t i = 0; i < defaults->count; i++) {
+        if (strncmp(defaults->items[i], "cut.", 4) != 0 &&
+            !ADD(&a->run->defaults, "%s", defaults->items[i])) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < a->run->reading.readings.count; i++) {
+        if (!ADD(&a->run->defaults, "read: %s", a->run->reading.readings.items[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool list_not_checked(const answer *a, th_error *err) {
+    static const char *const always[] = {"chatter",
+                                         "a chipped cutter",
+                                         "a lifted tape edge",
+                                         "oil under the tape",
+                                         "clamps, holder and machine in the cutter's way",
+                                         "what tabs bear",
+                                         "tilting under a cutter that presses"};
+
+    for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
+        if (!ADD(&a->run->not_checked, "%s", always[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void add_source(th_run *run, const th_row_head *row, th_table table) {
+    for (size_t i = 0; row && i < run->source_count; i++) {
+        if (run->sources[i].row == row) {
+            return;
+        }
+    }
+    if (row) {
+        run->sources[run->source_count++] = (th_source){row, table};
+        run->estimate = run->estimate || th_trust_weak((th_trust)row->trust);
+    }
+}
+
+static bool list_sources(const answer *a, th_error *err) {
+    const th_job *job = a->options->job;
+    const th_hold *hold = &job->hold;
+    th_run *run = a->run;
+
+    run->sources = th_arena_take(&run->arena, (8 + job->cutter_count) * sizeof *run->sources);
+    if (!run->sources) {
+        return th_fail_memory(err);
+    }
+    add_source(run, &job->part.stock->head, TH_STOCKS);
+    add_source(run, &hold->tape->head, TH_TAPES);
+    add_source(run, hold->tape_below ? &hold->tape_below->head : NULL, TH_TAPES);
+    add_source(run, hold->glue->absent ? NULL : &hold->glue->head, TH_GLUES);
+    add_source(run, &hold->plate->head, TH_PLATES);
+    add_source(run, &hold->coolant->head, TH_COOLANTS);
+    add_source(run, &job->machine.head, TH_MACHINES);
+    for (size_t i = 0; i < job->cutter_count; i++) {
+        const th_cutter *row = th_tables_find(job->tables, TH_CUTTERS, job->cutters[i].id);
+        add_source(run, row ? &row->head : NULL, TH_CUTTERS);
+    }
+    return true;
+}
+
+bool answer_lists(const answer *a, th_error *err) {
+    return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
+           loose_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
+           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
+           list_not_checked(a, err) && list_sources(a, err);
+}

@@ -1,0 +1,323 @@
+/* answer_steps.c - the steps of a run as they come by: the worst of every line and kind of place,
+ * and what the flexible plate makes of them. */
+#include "answer.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LINES_MOST = 50000000 }; /* told one by one */
+
+/* An edge reaches this many diameters of the cutter in, or this share of the piece. */
+#define EDGE_DIAMETERS 1.5
+#define EDGE_SHARE 0.15
+
+#define MEETING 0.3 /* how far a step may be from where it was noted (mm) */
+
+#define THROUGH 0.2 /* metal no thicker than this ties nothing (mm) */
+
+/* ---- kinds of places -------------------------------------------------------------------------
+ */
+
+/* Whether x lies at one of two ends. */
+static bool at_end(double x, double low, double high, double reach) {
+    double in = fmax(reach, EDGE_SHARE * (high - low));
+
+    return x < low + in || x > high - in;
+}
+
+static int place_of(const answer *a, const th_step_load *load) {
+    const th_sweep_piece *piece = th_sweep_piece_at(th_loads_sweep(a->loads), (size_t)load->piece);
+    double reach = EDGE_DIAMETERS * fmax(load->radial, 1);
+    int zone = 0;
+    bool thin = load->low < 0.5 * a->options->job->part.thickness;
+
+    if (piece) {
+        zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
+               at_end(load->at[1], piece->box[1], piece->box[3], reach);
+    }
+    return ((int)load->kind * 3 + zone) * 2 + thin;
+}
+
+/* Whether it lies beside every part of the sheet, by their boxes. */
+static bool beside_parts(const th_part *part, const double at[3]) {
+    int columns = part->copies.a > 0 ? part->copies.a : 1, rows = part->copies.b;
+    double x = at[0], y = at[1];
+
+    rows = rows > 0 ? rows : 1;
+    if (columns > 1) {
+        x -= part->pitch.a * fmin(fmax(floor(x / part->pitch.a), 0), columns - 1);
+    }
+    if (rows > 1) {
+        y -= part->pitch.b * fmin(fmax(floor(y / part->pitch.b), 0), rows - 1);
+    }
+    return x < 0 || y < 0 || x > part->length || y > part->width;
+}
+
+static void note_way_round(answer *a, const th_step_load *load) {
+    const th_part *part = &a->options->job->part;
+
+    if (!a->round_line && !isnan(part->sheet_length) && load->radial > 0 && load->low < THROUGH &&
+        beside_parts(part, load->at)) {
+        a->round_line = load->line;
+    }
+}
+
+/* ---- lines -----------------------------------------------------------------------------------
+ */
+
+static bool room_for_line(answer *a, size_t line, th_error *err) {
+    th_run *run = a->run;
+
+    if (line >= a->line_capacity) {
+        size_t capacity = a->line_capacity ? a->line_capacity : 1024;
+        while (capacity <= line) {
+            capacity *= 2;
+        }
+        th_line_load *lines = realloc(run->lines, capacity * sizeof *lines);
+        if (!lines) {
+            return th_fail_memory(err);
+        }
+        run->lines = lines;
+        a->line_capacity = capacity;
+    }
+    for (; run->line_count <= line; run->line_count++) {
+        run->lines[run->line_count] =
+            (th_line_load){.area_factor = INFINITY, .hold_factor = INFINITY};
+    }
+    return true;
+}
+
+/* A line keeps its worst step of one kind of place; which one is worst with the bending in it may
+ * be another, so the list of each kind has the last word on the worst lines. */
+static bool note_line(answer *a, const th_step_load *load, int place, th_error *err) {
+    size_t line = load->line > 0 ? (size_t)load->line : 0;
+    th_line_load *kept;
+
+    if (line >= LINES_MOST) {
+        return true;
+    }
+    if (!room_for_line(a, line, err)) {
+        return false;
+    }
+    kept = &a->run->lines[line];
+    if ((float)load->hold_factor < kept->area_factor) {
+        *kept = (th_line_load){.area_factor = (float)load->hold_factor,
+                               .hold_factor = (float)load->hold_factor,
+                               .force = (float)load->in_plane_peak,
+                               .radial = (float)load->radial,
+                               .low = (float)load->low,
+                               .high = (float)load->high,
+                               .max_chip = (float)load->max_chip,
+                               .temperature = (float)load->temperature,
+                               .places = kept->places};
+        for (int i = 0; i < 3; i++) {
+            kept->at[i] = (float)load->at[i];
+        }
+    }
+    kept->places |= 1u << place;
+    return true;
+}
+
+static void keep_worst(place_list *list, size_t most, const th_step_load *load) {
+    size_t at = list->count;
+
+    if (at == most && !(load->hold_factor < list->steps[at - 1].load.hold_factor)) {
+        return;
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        at = list->steps[i].load.line == load->line ? i : at;
+    }
+    if (at < list->count && !(load->hold_factor < list->steps[at].load.hold_factor)) {
+        return;
+    }
+    list->count += at == list->count && at < most;
+    at = at < list->count ? at : list->count - 1;
+    for (; at > 0 && list->steps[at - 1].load.hold_factor > load->hold_factor; at--) {
+        list->steps[at] = list->steps[at - 1];
+    }
+    list->steps[at] = (place_step){.load = *load};
+}
+
+bool answer_note(void *context, const th_step_load *load, th_error *err) {
+    answer *a = context;
+    int place;
+
+    if (!load->counts) {
+        return true;
+    }
+    note_way_round(a, load);
+    place = place_of(a, load);
+    if (!a->places[place].steps) {
+        a->places[place].steps =
+            th_arena_take(&a->run->arena, a->worst_most * sizeof *a->places[place].steps);
+    }
+    if (!a->places[place].steps) {
+        return th_fail_memory(err);
+    }
+    keep_worst(&a->places[place], a->worst_most, load);
+    return note_line(a, load, place, err);
+}
+
+/* ---- the plate -------------------------------------------------------------------------------
+ */
+
+static int by_factor(const void *a, const void *b) {
+    const place_step *const *x = a, *const *y = b;
+    double p = (*x)->load.hold_factor, q = (*y)->load.hold_factor;
+
+    return (p > q) - (p < q);
+}
+
+void answer_choose(answer *a) {
+    size_t most = a->options->plates;
+
+    a->ask_count = 0;
+    for (size_t rank = 0; rank < PLACE_STEPS; rank++) { /* one of each kind comes first */
+        size_t begin = a->ask_count;
+        for (int place = 0; place < PLACE_KINDS; place++) {
+            if (rank < a->places[place].count) {
+                a->asks[a->ask_count++] = &a->places[place].steps[rank];
+            }
+        }
+        qsort(a->asks + begin, a->ask_count - begin, sizeof *a->asks, by_factor);
+    }
+    a->ask_count = a->ask_count < most ? a->ask_count : most;
+}
+
+/* Where the plate has no answer (a sliver, no tape below) the place is left to the others. */
+static bool ask_plate(answer *a, place_step *step, const th_step_load *now, th_error *err) {
+    th_error inner = {0};
+
+    step->asked = th_loads_plate(a->loads, &step->bent, &inner);
+    if (!step->asked && inner.code == TH_NO_MEMORY) {
+        return th_fail_memory(err);
+    }
+    step->ratio = !step->asked || !(now->hold_factor > 0) ? 1
+                  : step->bent.hold_factor > 0 ? fmax(now->hold_factor / step->bent.hold_factor, 1)
+                                               : INFINITY;
+    a->run->plates_asked += step->asked;
+    return true;
+}
+
+/* The step that was noted, on a map of other cells. */
+static bool meets(const place_step *step, const th_step_load *load) {
+    const th_step_load *noted = &step->load;
+    double away = hypot(noted->at[0] - load->at[0], noted->at[1] - load->at[1]);
+
+    return !step->met && noted->line == load->line && noted->freeing == load->freeing &&
+           noted->kind == load->kind && away < MEETING &&
+           fabs(noted->at[2] - load->at[2]) < MEETING;
+}
+
+bool answer_ask(void *context, const th_step_load *load, th_error *err) {
+    answer *a = context;
+
+    for (size_t i = 0; i < a->ask_count; i++) {
+        if (meets(a->asks[i], load)) {
+            a->asks[i]->met = true;
+            a->met++;
+            if (!ask_plate(a, a->asks[i], load, err)) {
+                return false;
+            }
+        }
+    }
+    if (a->met == a->ask_count) {
+        a->stopped = true;
+        return th_fail(err, TH_BAD_USAGE, "all steps are asked");
+    }
+    return true;
+}
+
+/* ---- what bending makes of it ----------------------------------------------------------------
+ */
+
+static void set_bending(answer *a) {
+    double most = 1;
+
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        place_list *list = &a->places[place];
+        for (size_t i = 0; i < list->count; i++) {
+            list->bending =
+                list->steps[i].asked ? fmax(list->bending, list->steps[i].ratio) : list->bending;
+        }
+        most = fmax(most, list->bending);
+    }
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        a->places[place].bending = a->places[place].bending > 0 ? a->places[place].bending : most;
+    }
+    a->run->bending = a->run->plates_asked > 0 ? most : (double)NAN;
+}
+
+/* The most of any kind of place that the line's steps were at. */
+static double bending_of(const answer *a, unsigned places) {
+    double most = 1;
+
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        most = places & (1u << place) ? fmax(most, a->places[place].bending) : most;
+    }
+    return most;
+}
+
+static double bent_factor(const answer *a, int place, const place_step *step) {
+    return step->load.hold_factor / (step->asked ? step->ratio : a->places[place].bending);
+}
+
+/* Into the worst lines, each once. */
+static void put_worst(answer *a, const th_worst_line *line) {
+    th_run *run = a->run;
+    size_t at = run->worst_count;
+
+    for (size_t k = 0; k < run->worst_count; k++) {
+        at = run->worst[k].load.line == line->load.line ? k : at;
+    }
+    if (at < run->worst_count && !(line->hold_factor < run->worst[at].hold_factor)) {
+        return;
+    }
+    if (at == a->worst_most && !(line->hold_factor < run->worst[at - 1].hold_factor)) {
+        return;
+    }
+    run->worst_count += at == run->worst_count && at < a->worst_most;
+    at = at < run->worst_count ? at : run->worst_count - 1;
+    for (; at > 0 && run->worst[at - 1].hold_factor > line->hold_factor; at--) {
+        run->worst[at] = run->worst[at - 1];
+    }
+    run->worst[at] = *line;
+}
+
+static void merge_worst(answer *a, int place) {
+    for (size_t i = 0; i < a->places[place].count; i++) {
+        const place_step *step = &a->places[place].steps[i];
+        th_worst_line line = {.load = step->load,
+                              .hold_factor = bent_factor(a, place, step),
+                              .asked = step->asked,
+                              .bent = step->bent,
+                              .text = ""};
+        put_worst(a, &line);
+    }
+}
+
+void answer_bend(answer *a) {
+    th_run *run = a->run;
+
+    set_bending(a);
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        merge_worst(a, place);
+    }
+    for (size_t i = 0; i < run->line_count; i++) {
+        th_line_load *line = &run->lines[i];
+        if (line->places) {
+            line->hold_factor = (float)((double)line->area_factor / bending_of(a, line->places));
+            run->short_lines += (double)line->hold_factor < run->asked_factor;
+        }
+        run->hold_factor = fmin(run->hold_factor, (double)line->hold_factor);
+    }
+    for (size_t i = 0; i < run->worst_count; i++) { /* one figure for a line, the lower one */
+        int line = run->worst[i].load.line;
+        if (line > 0 && (size_t)line < run->line_count) {
+            run->worst[i].hold_factor =
+                fmin(run->worst[i].hold_factor, (double)run->lines[line].hold_factor);
+            run->lines[line].hold_factor = (float)run->worst[i].hold_factor;
+        }
+    }
+}

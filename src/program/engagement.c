@@ -1,0 +1,410 @@
+/* engagement.c - entry and exit angles by height, out of the samples that a step took. */
+#include "engagement.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_ZONES_MAX + 1 };
+
+#define FINENESS 0.005     /* to which widths and heights are rounded (-) */
+#define SAME_LEVEL 0.004   /* share of the height within which two heights are one */
+#define LEAST_LEVEL 0.02   /* share of the samples that makes a height count */
+#define LEAST_SLICE 0.03   /* of the height */
+#define LEAST_DENSITY 0.06 /* of a bin that is in the cut */
+#define FULL_SLOT 0.97     /* share of the width that counts as all of it */
+
+typedef struct {
+    double edges[EDGES]; /* heights between slices, rising (mm) */
+    int slices;
+    double taken[TH_ZONES_MAX][BINS]; /* height taken, all samples added (mm) */
+} slice_table;
+
+/* ---- slices ------------------------------------------------------------------------------------
+ */
+
+typedef struct {
+    double height[LEVELS];
+    size_t count[LEVELS];
+    int levels;
+    bool many; /* more than LEVELS */
+} level_list;
+
+static void put_level(level_list *list, double height, double same) {
+    for (int i = 0; i < list->levels; i++) {
+        if (fabs(list->height[i] - height) <= same) {
+            list->count[i]++;
+            return;
+        }
+    }
+    if (list->levels == LEVELS) {
+        list->many = true;
+        return;
+    }
+    list->height[list->levels] = height;
+    list->count[list->levels++] = 1;
+}
+
+static void put_edge(slice_table *table, double height, double least) {
+    int i = table->slices + 1;
+
+    for (int k = 0; k <= table->slices; k++) {
+        if (fabs(table->edges[k] - height) < least) {
+            return;
+        }
+    }
+    if (i == EDGES) {
+        return;
+    }
+    for (; i > 0 && table->edges[i - 1] > height; i--) {
+        table->edges[i] = table->edges[i - 1];
+    }
+    table->edges[i] = height;
+    table->slices++;
+}
+
+/* Heights at which the stock ends, within the step. */
+static void cut_at_levels(const taken *from, double low, double high, slice_table *table) {
+    double span = high - low;
+    level_list list = {.levels = 0};
+
+    for (size_t k = 0; k < from->count && !list.many; k++) {
+        put_level(&list, (double)from->items[k].high, SAME_LEVEL * span);
+    }
+    for (int i = 0; i < list.levels && !list.many; i++) {
+        if ((double)list.count[i] > LEAST_LEVEL * (double)from->count) {
+            put_edge(table, list.height[i], LEAST_SLICE * span);
+        }
+    }
+    for (int i = 1; i < LEVELS && list.many; i++) {
+        put_edge(table, low + span * i / LEVELS, 0);
+    }
+}
+
+/* Equal angles of a corner's circle, equal heights of a cone. */
+static void cut_the_curve(const tool_shape *shape, double low, double high, slice_table *table) {
+    double top = fmin(high, shape->rise), c = shape->corner;
+    double first = c > 0 ? acos(fmax(1 - low / c, 0)) : low;
+    double last = c > 0 ? acos(fmax(1 - top / c, 0)) : top;
+
+    for (int i = 1; i <= CURVED && top > low; i++) {
+        double at = first + (last - first) * i / CURVED;
+        put_edge(table, c > 0 ? c * (1 - cos(at)) : at, LEAST_SLICE * (high - low));
+    }
+}
+
+static bool lay_slices(const engaged_step *step, const taken *from, slice_table *table) {
+    double low = INFINITY, high = 0;
+
+    for (size_t k = 0; k < from->count; k++) {
+        low = fmin(low, (double)from->items[k].low);
+        high = fmax(high, (double)from->items[k].high);
+    }
+    if (!(high > low)) {
+        return false;
+    }
+    memset(table, 0, sizeof *table);
+    table->edges[0] = low;
+    put_edge(table, high, 0);
+    cut_at_levels(from, low, high, table);
+    cut_the_curve(step->shape, low, high, table);
+    return table->slices > 0;
+}
+
+/* ---- what each slice took -----------------------------------------------------------------------
+ */
+
+static int bin_of(double across, double radius) {
+    double at = floor((across / radius + 1) * 0.5 * BINS);
+
+    return (int)fmin(fmax(at, 0), BINS - 1);
+}
+
+static void fill_slices(const tool_shape *shape, const taken *from, slice_table *table) {
+    for (size_t k = 0; k < from->count; k++) {
+        const taken_sample *sample = &from->items[k];
+        double low = (double)sample->low, high = (double)sample->high;
+        int bin = bin_of((double)sample->across, shape->radius);
+        for (int s = 0; s < table->slices && table->edges[s] < high; s++) {
+            double share = fmin(high, table->edges[s + 1]) - fmax(low, table->edges[s]);
+            table->taken[s][bin] += fmax(share, 0);
+        }
+    }
+}
+
+/* ---- arcs
+ * ---------------------------------------------------------------------------------------- */
+
+/* Neighbouring bins of a slice that are in the cut. */
+typedef struct {
+    double area;      /* taken per way: a width (mm) */
+    double middle;    /* of it, + left (mm) */
+    double low, high; /* of the bins (mm) */
+} bin_run;
+
+/* The run as an arc of a disc of that radius: where it reaches the edge of the cutter it is an edge
+ * of the arc, elsewhere area and middle place it. */
+static th_arc arc_of_run(const bin_run *run, double radius, double bin) {
+    double wide = fmin(run->area, 2 * radius), high = run->middle + 0.5 * wide;
+    bool left = run->high > radius - 0.5 * bin, right = run->low < 0.5 * bin - radius;
+
+    if (left && right && wide >= FULL_SLOT * 2 * radius) {
+        wide = 2 * radius;
+        high = radius;
+    } else if (left && !right) {
+        high = radius;
+    } else if (right && !left) {
+        high = wide - radius;
+    }
+    high = fmin(fmax(high, wide - radius), radius);
+    return (th_arc){acos(fmin(high / radius, 1)), acos(fmax((high - wide) / radius, -1))};
+}
+
+static void put_arc(th_zone *zone, const bin_run *run, double radius, double bin, double widths[]) {
+    int i = zone->arc_count;
+
+    if (i == TH_ZONE_ARCS) { /* the narrowest gives way */
+        i = 0;
+        for (int k = 1; k < TH_ZONE_ARCS; k++) {
+            i = widths[k] < widths[i] ? k : i;
+        }
+        if (widths[i] >= run->area) {
+            return;
+        }
+    } else {
+        zone->arc_count++;
+    }
+    zone->arcs[i] = arc_of_run(run, radius, bin);
+    widths[i] = run->area;
+}
+
+static void sort_arcs(th_zone *zone) {
+    for (int i = 1; i < zone->arc_count; i++) {
+        th_arc arc = zone->arcs[i];
+        int k = i;
+        for (; k > 0 && zone->arcs[k - 1].entry > arc.entry; k--) {
+            zone->arcs[k] = zone->arcs[k - 1];
+        }
+        zone->arcs[k] = arc;
+    }
+}
+
+static void find_arcs(const engaged_step *step, const slice_table *table, int slice,
+                      th_zone *zone) {
+    double bin = 2 * step->shape->radius / BINS, widths[TH_ZONE_ARCS] = {0};
+    double radius = tool_radius(step->shape, 0.5 * (zone->low + zone->high));
+    double per = step->cell * step->cell / ((zone->high - zone->low) * step->across);
+    double least = 2 * step->cell * step->cell / step->across;
+
+    for (int b = BINS - 1; b >= 0; b--) { /* from the left, as angles rise */
+        bin_run run = {.high = (b + 1) * bin - step->shape->radius};
+        for (; b >= 0 && per * table->taken[slice][b] >= LEAST_DENSITY * bin; b--) {
+            double area = per * table->taken[slice][b];
+            run.area += area;
+            run.middle += area * ((b + 0.5) * bin - step->shape->radius);
+            run.low = b * bin - step->shape->radius;
+        }
+        if (run.area > least) {
+            run.middle /= run.area;
+            put_arc(zone, &run, radius, bin, widths);
+        }
+    }
+    sort_arcs(zone);
+}
+
+/* ---- like the steps before ----------------------------------------------------------------------
+ */
+
+/* Whether two ends of arcs of a unit disc are the same but for the counting. */
+static bool near_angle(double a, double b, double tolerance) {
+    bool end_a = a <= 0 || a >= TH_PI, end_b = b <= 0 || b >= TH_PI;
+
+    return end_a == end_b && fabs(cos(a) - cos(b)) <= tolerance;
+}
+
+/* The longer the front of the cut, the more is lost and won in counting. */
+static bool same_zone(const th_zone *a, const th_zone *b, double cell) {
+    bool same = a->arc_count == b->arc_count &&
+                fabs(a->low - b->low) + fabs(a->high - b->high) <= SAME_LEVEL * a->high;
+
+    for (int k = 0; k < a->arc_count && same; k++) {
+        const th_arc *p = &a->arcs[k], *q = &b->arcs[k];
+        double tolerance = cell * (1 + 1.3 * (cos(p->entry) - cos(p->exit)));
+        same = near_angle(p->entry, q->entry, tolerance) && near_angle(p->exit, q->exit, tolerance);
+    }
+    return same;
+}
+
+static bool alike(const th_engagement *a, const th_engagement *b, double cell) {
+    bool same = a->zone_count == b->zone_count;
+
+    for (int i = 0; i < a->zone_count && same; i++) {
+        same = same_zone(&a->zones[i], &b->zones[i], cell);
+    }
+    return same;
+}
+
+static double blend(double mean, double fresh, int steps) {
+    double at = cos(mean) + (cos(fresh) - cos(mean)) / steps;
+
+    return mean == fresh ? fresh : acos(fmin(fmax(at, -1), 1));
+}
+
+static void average(const engaged_step *step, engagement_memory *memory,
+                    th_engagement *engagement) {
+    double cell = step->cell / step->shape->radius;
+
+    if (!memory->steps || !alike(&memory->mean, engagement, cell)) {
+        *memory = (engagement_memory){*engagement, 1};
+        return;
+    }
+    memory->steps = memory->steps < AVERAGED ? memory->steps + 1 : AVERAGED;
+    for (int i = 0; i < engagement->zone_count; i++) {
+        th_zone *mean = &memory->mean.zones[i], *zone = &engagement->zones[i];
+        for (int k = 0; k < zone->arc_count; k++) {
+            mean->arcs[k].entry = blend(mean->arcs[k].entry, zone->arcs[k].entry, memory->steps);
+            mean->arcs[k].exit = blend(mean->arcs[k].exit, zone->arcs[k].exit, memory->steps);
+        }
+        memcpy(zone->arcs, mean->arcs, sizeof zone->arcs);
+    }
+}
+
+/* ---- the whole
+ * ------------------------------------------------------------------------------------ */
+
+static double rounded(double x) {
+    return x > 0 ? exp(rint(log(x) / FINENESS) * FINENESS) : 0;
+}
+
+static th_arc rounded_arc(double entry, double exit) {
+    double wide = rounded(exit - entry), grain = 2 * FINENESS * wide;
+    double middle = rint(0.5 * (entry + exit) / grain) * grain;
+
+    if (entry <= 0) {
+        return (th_arc){0, exit >= TH_PI ? TH_PI : fmin(rounded(exit), TH_PI)};
+    }
+    if (exit >= TH_PI) {
+        return (th_arc){fmax(TH_PI - rounded(TH_PI - entry), 0), TH_PI};
+    }
+    return (th_arc){fmax(middle - 0.5 * wide, 0), fmin(middle + 0.5 * wide, TH_PI)};
+}
+
+static void round_arcs(th_zone *zone) {
+    double before = 0; /* roundings must not make them overlap */
+
+    for (int i = 0; i < zone->arc_count; i++) {
+        th_arc arc = rounded_arc(zone->arcs[i].entry, zone->arcs[i].exit);
+        zone->arcs[i].entry = fmax(arc.entry, before);
+        zone->arcs[i].exit = before = fmax(arc.exit, zone->arcs[i].entry);
+    }
+}
+
+static bool same_arcs(const th_zone *a, const th_zone *b) {
+    bool same = a->arc_count == b->arc_count;
+
+    for (int i = 0; i < a->arc_count && same; i++) {
+        same = a->arcs[i].entry == b->arcs[i].entry && a->arcs[i].exit == b->arcs[i].exit;
+    }
+    return same;
+}
+
+/* Zones that touch and agree are one. */
+static void put_zone(th_engagement *engagement, const th_zone *zone) {
+    th_zone *last = engagement->zone_count ? &engagement->zones[engagement->zone_count - 1] : NULL;
+
+    if (last && last->high == zone->low && same_arcs(last, zone)) {
+        last->high = zone->high;
+    } else {
+        engagement->zones[engagement->zone_count++] = *zone;
+    }
+}
+
+static void round_heights(th_engagement *engagement) {
+    double before = 0, now = 0; /* the same height, as it was and rounded */
+
+    for (int i = 0; i < engagement->zone_count; i++) {
+        th_zone *zone = &engagement->zones[i];
+        double low = now + rounded(zone->low - before);
+        double high = low + rounded(zone->high - zone->low);
+        before = zone->high;
+        zone->low = low;
+        zone->high = now = high;
+    }
+    engagement->height = now;
+}
+
+static void mix(unsigned long long *key, double value) {
+    unsigned long long bits;
+
+    memcpy(&bits, &value, sizeof bits);
+    *key = (*key ^ bits) * 1099511628211ULL;
+    *key ^= *key >> 29;
+}
+
+static unsigned long long key_of(const th_engagement *engagement) {
+    unsigned long long key = 14695981039346656037ULL;
+
+    for (int i = 0; i < engagement->zone_count; i++) {
+        const th_zone *zone = &engagement->zones[i];
+        mix(&key, zone->low);
+        mix(&key, zone->high);
+        for (int k = 0; k < zone->arc_count; k++) {
+            mix(&key, zone->arcs[k].entry);
+            mix(&key, zone->arcs[k].exit);
+        }
+    }
+    mix(&key, engagement->end_area);
+    return key;
+}
+
+static void find_zones(const engaged_step *step, const slice_table *table,
+                       th_engagement *engagement) {
+    for (int s = 0; s < table->slices; s++) {
+        th_zone zone = {.low = table->edges[s], .high = table->edges[s + 1]};
+        find_arcs(step, table, s, &zone);
+        if (zone.arc_count) {
+            engagement->zones[engagement->zone_count++] = zone;
+        }
+    }
+}
+
+/* Width that the arcs of a zone take of a disc (mm). */
+static double width_of(const tool_shape *shape, const th_zone *zone) {
+    double wide = 0;
+
+    for (int i = 0; i < zone->arc_count; i++) {
+        wide += cos(zone->arcs[i].entry) - cos(zone->arcs[i].exit);
+    }
+    return wide * tool_radius(shape, 0.5 * (zone->low + zone->high));
+}
+
+static void round_zones(const tool_shape *shape, th_engagement *engagement) {
+    int count = engagement->zone_count;
+
+    engagement->zone_count = 0;
+    for (int i = 0; i < count; i++) {
+        th_zone zone = engagement->zones[i];
+        engagement->radial = fmax(engagement->radial, width_of(shape, &zone));
+        round_arcs(&zone);
+        put_zone(engagement, &zone);
+    }
+    round_heights(engagement);
+}
+
+void engagement_find(const engaged_step *step, const taken *from, engagement_memory *memory,
+                     th_engagement *engagement) {
+    slice_table table;
+
+    memset(engagement, 0, sizeof *engagement);
+    if (step->across > 0 && from->count && lay_slices(step, from, &table)) {
+        fill_slices(step->shape, from, &table);
+        find_zones(step, &table, engagement);
+    }
+    average(step, memory, engagement);
+    round_zones(step->shape, engagement);
+    if (step->down > 0) {
+        /* What lies in front of the end as it sinks is not under it all the while. */
+        double disc = TH_PI * step->shape->radius * step->shape->radius;
+        engagement->end_area = rounded(fmin(from->end / step->down, disc));
+    }
+    engagement->key = key_of(engagement);
+}

@@ -1,0 +1,363 @@
+/* loads.c - the steps of a sweep, each held against the piece that it cuts. */
+#include "loads.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    LOG_MOST = 200000,     /* steps that cut through, kept to be held again */
+    LINES_MOST = 50000000, /* by_line does not grow beyond */
+    ROUND = 24             /* places looked at round a cutter */
+};
+
+/* Metal no thicker than this ties nothing together (mm; as advice has it, an estimate). */
+#define SKIN_JOINS 0.2
+
+/* From a sharp corner of a path the stock's corner is this many radii away. */
+#define CORNER_REACH 1.41421356237309504880
+
+/* ---- what is kept
+ * -------------------------------------------------------------------------------- */
+
+static bool note_line(th_loads *loads, const th_step_load *load, th_error *err) {
+    size_t line = load->line > 0 ? (size_t)load->line : 0;
+
+    if (line >= LINES_MOST) {
+        return true;
+    }
+    if (line >= loads->line_capacity) {
+        size_t capacity = loads->line_capacity ? loads->line_capacity : 1024;
+        while (capacity <= line) {
+            capacity *= 2;
+        }
+        float *list = realloc(loads->by_line, capacity * sizeof *list);
+        if (!list) {
+            return th_fail_memory(err);
+        }
+        loads->by_line = list;
+        loads->line_capacity = capacity;
+        loads->result.by_line = list;
+    }
+    for (; loads->result.line_count <= line; loads->result.line_count++) {
+        loads->by_line[loads->result.line_count] = INFINITY;
+    }
+    loads->by_line[line] = fminf(loads->by_line[line], (float)load->hold_factor);
+    return true;
+}
+
+static void keep_worst(th_load_result *result, const th_step_load *load) {
+    size_t at = result->worst_count, i;
+
+    for (i = 0; i < result->worst_count; i++) {
+        if (result->worst[i].line == load->line) {
+            at = i;
+        }
+    }
+    if (at < result->worst_count && !(load->hold_factor < result->worst[at].hold_factor)) {
+        return;
+    }
+    if (at == TH_WORST_LINES) {
+        at--;
+        if (!(load->hold_factor < result->worst[at].hold_factor)) {
+            return;
+        }
+    }
+    for (; at > 0 && result->worst[at - 1].hold_factor > load->hold_factor; at--) {
+        result->worst[at] = result->worst[at - 1];
+    }
+    result->worst[at] = *load;
+    if (at == result->worst_count) {
+        result->worst_count++;
+    }
+}
+
+static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
+    th_load_result *result = &loads->result;
+
+    if (loads->each && !loads->each(loads->context, load, err)) {
+        return false;
+    }
+    result->warmest = fmax(result->warmest, load->temperature);
+    result->peak_force = fmax(result->peak_force, load->in_plane_peak);
+    result->peak_power = fmax(result->peak_power, load->power);
+    if (!load->counts) {
+        return true;
+    }
+    result->sway = fmax(result->sway, load->sway);
+    result->hold_factor = fmin(result->hold_factor, load->hold_factor);
+    keep_worst(result, load);
+    return note_line(loads, load, err);
+}
+
+/* ---- steps
+ * --------------------------------------------------------------------------------------- */
+
+static double wear_of(const th_loads *loads, const th_step *step) {
+    double any = 1;
+
+    for (size_t i = 0; i < loads->tool_count; i++) {
+        if (loads->tools[i].number == step->tool) {
+            return loads->tools[i].wear;
+        }
+        any = loads->tools[i].number == -1 ? loads->tools[i].wear : any;
+    }
+    return any;
+}
+
+static bool log_step(th_loads *loads, const opening_step *step, th_error *err) {
+    if (loads->log_count == loads->log_capacity && loads->log_capacity < LOG_MOST) {
+        size_t capacity = loads->log_capacity ? 2 * loads->log_capacity : 256;
+        opening_step *log;
+        capacity = capacity < LOG_MOST ? capacity : LOG_MOST;
+        log = realloc(loads->log, capacity * sizeof *log);
+        if (!log) {
+            return th_fail_memory(err);
+        }
+        loads->log = log;
+        loads->log_capacity = capacity;
+    }
+    if (loads->log_count == loads->log_capacity) {
+        loads->log[loads->log_first] = *step;
+        loads->log_first = (loads->log_first + 1) % loads->log_capacity;
+        loads->result.passed_over++;
+        return true;
+    }
+    loads->log[loads->log_count++] = *step;
+    return true;
+}
+
+/* Flattened stock has pulled since it was stuck down. */
+static double held_of(const th_job *job, double seconds) {
+    double held = isnan(job->hold.cutting_time) ? seconds : job->hold.cutting_time;
+
+    return isnan(job->part.bow) ? held : held + job->hold.wait;
+}
+
+static bool take_step(void *context, const th_step *step, th_error *err) {
+    th_loads *loads = context;
+    const th_job *job = loads->job;
+    double seconds = th_sweep_sums_of(loads->sweep).cutting;
+    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0}};
+    load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
+    th_step_load load;
+
+    if (step->piece < 0 || !(step->speed > 0) || step->spindle == 0) {
+        return true; /* the sweep has a finding for it */
+    }
+    if (!loads_warmth(loads, &one, &opening.warmth, err) || !loads_hold(loads, &one, &load, err)) {
+        return th_fail_place(err, NULL, step->line);
+    }
+    return book(loads, &load, err) &&
+           (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
+}
+
+/* ---- pieces
+ * -------------------------------------------------------------------------------------- */
+
+/* Whether a cutter has the piece and something else beside it. */
+static bool cut_between(const th_loads *loads, const th_step *step, size_t piece) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
+    double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
+    bool here = false, other = false;
+
+    if (step->at[0] < box[0] - reach || step->at[0] > box[2] + reach ||
+        step->at[1] < box[1] - reach || step->at[1] > box[3] + reach) {
+        return false;
+    }
+    for (int k = 0; k < ROUND; k++) {
+        double angle = 2 * TH_PI * k / ROUND;
+        double column = (step->at[0] + reach * cos(angle) - map.x0) / map.cell;
+        double row = (step->at[1] + reach * sin(angle) - map.y0) / map.cell;
+        if (!(column >= 0 && row >= 0 && column < (double)map.columns && row < (double)map.rows)) {
+            continue;
+        }
+        size_t cell = (size_t)row * map.columns + (size_t)column;
+        if (map.heights[cell] > 0) {
+            here = here || map.pieces[cell] == piece;
+            other = other || map.pieces[cell] != piece;
+        }
+    }
+    return here && other;
+}
+
+static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t piece,
+                           th_step_load *load, th_error *err) {
+    load_case one = {&entry->step, entry->wear, entry->held, &entry->warmth, piece, true};
+
+    return loads_hold(loads, &one, load, err) && book(loads, load, err);
+}
+
+/* The steps that cut it free, as if it had been free: on it, and on what it came off. */
+static bool hold_again(th_loads *loads, size_t piece, size_t from, th_loose *loose, th_error *err) {
+    for (size_t i = 0; i < loads->log_count; i++) {
+        const opening_step *entry = &loads->log[i];
+        th_step_load load, rest;
+        if (!cut_between(loads, &entry->step, piece)) {
+            continue;
+        }
+        if (!hold_one_again(loads, entry, from, &rest, err) ||
+            !hold_one_again(loads, entry, piece, &load, err)) {
+            return th_fail_place(err, NULL, entry->step.line);
+        }
+        if (load.hold_factor < loose->hold_factor) {
+            loose->hold_factor = load.hold_factor;
+            loose->worst_line = load.line;
+        }
+    }
+    return true;
+}
+
+static bool put_loose(th_loads *loads, const th_loose *loose, th_error *err) {
+    th_load_result *result = &loads->result;
+
+    if (result->loose_count == loads->loose_capacity) {
+        size_t capacity = loads->loose_capacity ? 2 * loads->loose_capacity : 16;
+        th_loose *list = realloc(result->loose, capacity * sizeof *list);
+        if (!list) {
+            return th_fail_memory(err);
+        }
+        result->loose = list;
+        loads->loose_capacity = capacity;
+    }
+    result->loose[result->loose_count++] = *loose;
+    return true;
+}
+
+static bool take_loose(void *context, int piece, const th_sweep_piece *about, th_error *err) {
+    th_loads *loads = context;
+    th_loose loose = {.piece = piece,
+                      .from = about->from,
+                      .line = about->line,
+                      .area = about->bonded.area,
+                      .hold_factor = INFINITY};
+    const piece_state *state;
+
+    memcpy(loose.box, about->box, sizeof loose.box);
+    for (size_t i = 0; i < loads->piece_count; i++) {
+        loads->pieces[i].known = loads->pieces[i].known && (int)i != about->from;
+    }
+    if (!hold_again(loads, (size_t)piece, (size_t)about->from, &loose, err) ||
+        !loads_piece(loads, (size_t)piece, &state, err)) {
+        return false;
+    }
+    loose.kind = state->kind;
+    loose.copy = state->copy;
+    loose.counts = state->counts;
+    if (loose.counts && loose.area > 0) {
+        loads->body = fmin(loads->body, loose.area);
+    }
+    return put_loose(loads, &loose, err);
+}
+
+static bool stand(void *context, const th_move *move, th_error *err) {
+    (void)err;
+    loads_warm((th_loads *)context, 0, move->seconds);
+    return true;
+}
+
+/* ---- making
+ * -------------------------------------------------------------------------------------- */
+
+static bool make_sweep(th_loads *loads, const th_load_setup *setup, th_error *err) {
+    const th_job *job = setup->job;
+    th_sweep_sink sink = {take_step, take_loose, stand, loads};
+    th_sweep_setup sweep = {.stock = &loads->stock,
+                            .taped = setup->taped,
+                            .thickness = job->part.thickness,
+                            .plate_top = -job->stack_height,
+                            .table = -job->stack_height - job->hold.plate_thickness,
+                            .zero = {job->zero.at.x, job->zero.at.y, job->zero.top},
+                            .tools = setup->tools,
+                            .tool_count = setup->tool_count,
+                            .cell = setup->cell,
+                            .memory = setup->memory,
+                            .step = setup->step,
+                            .skin = SKIN_JOINS};
+
+    if (job->hold.taped && !setup->taped) {
+        return th_fail(err, TH_MISSING, "the outline %s was not read", job->hold.taped);
+    }
+    if (!job->zero.given) {
+        return th_fail(err, TH_MISSING,
+                       "the job has no [zero]: where the program's zero lies is not known. Write "
+                       "[zero] with at = X,Y and top = Z");
+    }
+    return th_sweep_make(&sweep, &sink, &loads->sweep, err);
+}
+
+static bool fill_loads(th_loads *loads, const th_load_setup *setup, th_error *err) {
+    const th_job *job = setup->job;
+
+    loads->job = job;
+    loads->tools = setup->tools;
+    loads->tool_count = setup->tool_count;
+    loads->sheet = !isnan(job->part.sheet_length);
+    loads->each = setup->each;
+    loads->context = setup->context;
+    loads->result.hold_factor = INFINITY;
+    loads->sway_stiffness = th_hold_sway_stiffness(job->hold.tape, job->hold.tape_below);
+    if (!th_part_region(job, setup->outline, &loads->part, err) ||
+        !th_stock_region(job, setup->outline, &loads->stock, err)) {
+        return false;
+    }
+    if (!th_region_box(&loads->stock, loads->bounds)) {
+        return th_fail(err, TH_BAD_RANGE, "the outline of the stock is empty");
+    }
+    loads->bowed_over =
+        fmax(loads->bounds[2] - loads->bounds[0], loads->bounds[3] - loads->bounds[1]);
+    return loads_heat_start(loads, err) && make_sweep(loads, setup, err);
+}
+
+bool th_loads_make(const th_load_setup *setup, th_loads **loads, th_error *err) {
+    *loads = calloc(1, sizeof **loads);
+    if (!*loads) {
+        return th_fail_memory(err);
+    }
+    if (!fill_loads(*loads, setup, err)) {
+        th_loads_free(*loads);
+        *loads = NULL;
+        return false;
+    }
+    return true;
+}
+
+void th_loads_free(th_loads *loads) {
+    if (!loads) {
+        return;
+    }
+    for (size_t i = 0; i < loads->piece_count; i++) {
+        free(loads->pieces[i].corners);
+    }
+    th_sweep_free(loads->sweep);
+    th_outline_free(&loads->part);
+    th_outline_free(&loads->stock);
+    force_table_free(&loads->forces);
+    free(loads->rises);
+    free(loads->tiles);
+    free(loads->pieces);
+    free(loads->log);
+    free(loads->wrenches);
+    free(loads->weights);
+    free(loads->by_line);
+    free(loads->result.loose);
+    free(loads);
+}
+
+bool th_loads_move(void *context, const th_move *move, th_error *err) {
+    return th_sweep_move(((th_loads *)context)->sweep, move, err);
+}
+
+bool th_loads_end(th_loads *loads, th_error *err) {
+    return th_sweep_end(loads->sweep, err);
+}
+
+const th_sweep *th_loads_sweep(const th_loads *loads) {
+    return loads->sweep;
+}
+
+const th_load_result *th_loads_result(th_loads *loads) {
+    loads->result.turns = loads->forces.made;
+    return &loads->result;
+}

@@ -1,0 +1,129 @@
+/* loads.h - inside program/: the state of the loads. */
+#ifndef TACKHOLD_PROGRAM_LOADS_H
+#define TACKHOLD_PROGRAM_LOADS_H
+
+#include "force.h"
+
+/* What a piece is, and the corners of its bonded area. */
+typedef struct {
+    bool known;
+    th_piece_kind kind;
+    int copy;
+    bool counts;
+    th_point *corners;
+    size_t corner_count;
+    double area; /* bonded when the corners were found (mm2) */
+} piece_state;
+
+/* How warm it is under a step (C, K). */
+typedef struct {
+    double tape, part, local;
+} step_warmth;
+
+/* A step that cut through. */
+typedef struct {
+    th_step step;
+    double wear;
+    double held;
+    step_warmth warmth;
+} opening_step;
+
+/* Where and how a turn acts on the part. */
+typedef struct {
+    double x, y, z;      /* lowest point of the cutter (mm) */
+    double cosine, sine; /* of the heading */
+    double pressing;     /* share of it that counts */
+} load_stand;
+
+/* A turn held against a piece. */
+typedef struct {
+    const step_force *force;
+    th_bonded bonded;
+    const th_stack *stack;
+    load_stand at;
+    int stops;
+    double standing_lift, held;
+    size_t piece;
+    double diameter; /* of the cutter (mm) */
+    bool drills;
+} grip_case;
+
+/* The local rise of a step, kept by what it depends on. */
+typedef struct {
+    unsigned long long key; /* 0: none */
+    double rise;            /* (K) */
+} kept_rise;
+
+/* The heat that passes have left along a tile of the stock, by length of path. */
+typedef struct {
+    float heat; /* thrown back by the kerf's wall included (J/mm) */
+    float at;   /* when the last one passed (s) */
+} warm_tile;
+
+struct th_loads {
+    const th_job *job;
+    th_sweep *sweep;
+    th_outline part, stock;
+    bool sheet;
+    double bounds[4];  /* of the stock (mm) */
+    double bowed_over; /* its longer side (mm) */
+    const th_sweep_tool *tools;
+    size_t tool_count;
+    th_stack stack; /* at `stack_at` (C) */
+    double stack_at;
+    double conductance; /* of the tape stack (W/mm2K) */
+    th_lump_state warmth;
+    double warm_seconds; /* since the first cut (s) */
+    double body;         /* area that the heat has to itself (mm2) */
+    double decay;        /* bending length of the stock on its tape (mm) */
+    kept_rise *rises;
+    size_t rises_used;
+    warm_tile *tiles; /* row by row over the stock's box */
+    size_t tile_columns, tile_rows;
+    bool (*each)(void *context, const th_step_load *load, th_error *err);
+    void *context;
+    double sway_stiffness;
+    grip_case last; /* that was held; without a force: none */
+    force_table forces;
+    piece_state *pieces;
+    size_t piece_count;
+    opening_step *log; /* ring */
+    size_t log_count, log_first, log_capacity;
+    th_wrench *wrenches;
+    double *weights;
+    size_t wrench_capacity;
+    th_load_result result;
+    float *by_line;
+    size_t line_capacity, loose_capacity;
+};
+
+/* loads_piece.c */
+bool loads_piece(th_loads *loads, size_t piece, const piece_state **state, th_error *err);
+
+/* A step held against one piece. */
+typedef struct {
+    const th_step *step;
+    double wear, held;
+    const step_warmth *warmth;
+    size_t piece;
+    bool freeing;
+} load_case;
+
+/* The force of a case; stays until the next. */
+const step_force *loads_force(th_loads *loads, const load_case *one, double *chip_load,
+                              th_error *err);
+
+/* loads_heat.c */
+bool loads_heat_start(th_loads *loads, th_error *err);
+/* Power into the part over some seconds. */
+void loads_warm(th_loads *loads, double power, double seconds);
+/* How warm it gets under a step; warms the lumps by it. */
+bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err);
+
+/* The wrenches of a case about the origin of the job's axes, into loads->wrenches. */
+void loads_wrenches(th_loads *loads, const grip_case *one, double ratio);
+
+/* loads_grip.c: fills `load`. */
+bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_error *err);
+
+#endif

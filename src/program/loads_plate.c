@@ -1,0 +1,228 @@
+/* loads_plate.c - a step held against the flexible plate, its cells filled from the map. */
+#include "loads.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The contact is a strip along the wall, and a smaller patch is the safer one; a drill loads the
+ * rim of its hole. As shares of the diameter. */
+#define PATCH 0.5
+#define DRILL_PATCH 1.25
+
+#define THINNEST 0.15 /* share of the thickness that an element need resolve */
+#define MEMORY 600e6  /* (bytes) */
+#define SKIN_JOINS 0.2 /* metal no thicker than this counts as cut (mm) */
+
+/* ---- cells
+ * ---------------------------------------------------------------------------------------- */
+
+typedef struct {
+    th_height_map map;
+    size_t piece;
+    double coverage;
+} plate_fill;
+
+/* Cell of a grid of rising lines that holds x; `count` where none does. */
+static size_t line_of(const double *lines, size_t count, double x) {
+    size_t low = 0, high = count - 1;
+
+    if (x < lines[0] || x > lines[count - 1]) {
+        return count;
+    }
+    while (high - low > 1) {
+        size_t middle = (low + high) / 2;
+        if (lines[middle] <= x) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    return low;
+}
+
+/* Sums of one cell, in the fields that hold the means in the end. */
+static void add_sample(const plate_fill *fill, size_t sample, double area, th_plate_cell *cell) {
+    double height = (double)fill->map.heights[sample];
+
+    if (height > SKIN_JOINS && fill->map.pieces[sample] == fill->piece) {
+        cell->filled += area;
+        cell->thickness += area * height;
+        cell->bonded += th_map_taped(&fill->map, sample) ? area : 0;
+    }
+}
+
+static void finish_cells(const th_grid_lines *lines, double coverage, th_plate_cell *cells) {
+    for (size_t j = 0; j + 1 < lines->y_count; j++) {
+        for (size_t i = 0; i + 1 < lines->x_count; i++) {
+            th_plate_cell *cell = &cells[j * (lines->x_count - 1) + i];
+            double area = (lines->xs[i + 1] - lines->xs[i]) * (lines->ys[j + 1] - lines->ys[j]);
+            cell->thickness = cell->filled > 0 ? cell->thickness / cell->filled : 0;
+            cell->filled = fmin(cell->filled / area, 1);
+            cell->bonded = fmin(cell->bonded / area, cell->filled) * coverage;
+        }
+    }
+}
+
+static bool fill_cells(void *context, const th_grid_lines *lines, th_plate_cell *cells,
+                       th_error *err) {
+    const plate_fill *fill = context;
+    const th_height_map *map = &fill->map;
+    size_t wide = lines->x_count - 1, *columns = malloc(map->columns * sizeof *columns);
+
+    if (!columns) {
+        return th_fail_memory(err);
+    }
+    memset(cells, 0, wide * (lines->y_count - 1) * sizeof *cells);
+    for (size_t i = 0; i < map->columns; i++) {
+        columns[i] = line_of(lines->xs, lines->x_count, map->x0 + ((double)i + 0.5) * map->cell);
+    }
+    for (size_t row = 0; row < map->rows; row++) {
+        size_t j = line_of(lines->ys, lines->y_count, map->y0 + ((double)row + 0.5) * map->cell);
+        for (size_t i = 0; i < map->columns && j < lines->y_count; i++) {
+            if (columns[i] < lines->x_count) {
+                add_sample(fill, row * map->columns + i, map->cell * map->cell,
+                           &cells[j * wide + columns[i]]);
+            }
+        }
+    }
+    finish_cells(lines, fill->coverage, cells);
+    free(columns);
+    return true;
+}
+
+/* ---- the sheet and the spot
+ * ------------------------------------------------------------------------ */
+
+static double thinnest_of(const plate_fill *fill, double thickness) {
+    double least = thickness, floor = fmax(THINNEST * thickness, SKIN_JOINS);
+
+    for (size_t k = 0; k < fill->map.columns * fill->map.rows; k++) {
+        double height = (double)fill->map.heights[k];
+        least =
+            height > floor && height < least && fill->map.pieces[k] == fill->piece ? height : least;
+    }
+    return least;
+}
+
+/* A cutter amid the material loads the place below it, one beside a wall a patch just inside it. */
+static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spot *spot) {
+    double patch = (one->drills ? DRILL_PATCH : PATCH) * one->diameter, best = INFINITY;
+    const th_height_map *map = &fill->map;
+    th_point nearest = {0, 0};
+
+    for (size_t row = 0; row < map->rows; row++) {
+        for (size_t i = 0; i < map->columns; i++) {
+            size_t k = row * map->columns + i;
+            if ((double)map->heights[k] > SKIN_JOINS && map->pieces[k] == fill->piece) {
+                th_point at = th_map_sample(map, i, row);
+                double away = hypot(at.x - one->at.x, at.y - one->at.y);
+                nearest = away < best ? at : nearest;
+                best = fmin(best, away);
+            }
+        }
+    }
+    double in = best > map->cell ? patch / 2 / best : 0;
+    *spot = (th_plate_spot){nearest.x + in * (nearest.x - one->at.x),
+                            nearest.y + in * (nearest.y - one->at.y), patch};
+    if (best <= map->cell) {
+        spot->x = one->at.x;
+        spot->y = one->at.y;
+    }
+    return isfinite(best);
+}
+
+static void make_sheet(const th_loads *loads, plate_fill *fill, th_plate_sheet *sheet) {
+    const th_job *job = loads->job;
+    th_plate_material material = {.elastic_modulus = job->part.stock->elastic_modulus,
+                                  .poisson = job->part.stock->poisson,
+                                  .shear_scale = 1};
+    double half = 0.5 * fill->map.cell;
+    double box[4] = {INFINITY, INFINITY, -INFINITY, -INFINITY};
+
+    for (size_t k = 0; k < fill->map.columns * fill->map.rows; k++) {
+        if ((double)fill->map.heights[k] > SKIN_JOINS && fill->map.pieces[k] == fill->piece) {
+            th_point at = th_map_sample(&fill->map, k % fill->map.columns, k / fill->map.columns);
+            box[0] = fmin(box[0], at.x);
+            box[1] = fmin(box[1], at.y);
+            box[2] = fmax(box[2], at.x);
+            box[3] = fmax(box[3], at.y);
+        }
+    }
+    th_hold_stiffness(job->hold.tape, job->hold.tape_below, &material.kn, &material.ks);
+    *sheet = (th_plate_sheet){.x0 = box[0] - half,
+                              .y0 = box[1] - half,
+                              .x1 = box[2] + half,
+                              .y1 = box[3] + half,
+                              .thickness = thinnest_of(fill, job->part.thickness),
+                              .material = material,
+                              .fill = fill_cells,
+                              .context = fill,
+                              .coverage = job->hold.coverage};
+}
+
+/* ---- grips
+ * ----------------------------------------------------------------------------------------- */
+
+/* About the spot at the bonded face. */
+static void move_wrenches(th_wrench *wrenches, size_t count, const th_plate_spot *spot) {
+    for (size_t i = 0; i < count; i++) {
+        th_wrench *w = &wrenches[i];
+        w->mx -= spot->y * w->fz;
+        w->my += spot->x * w->fz;
+        w->mz -= spot->x * w->fy - spot->y * w->fx;
+    }
+}
+
+static th_plate_grip grip_of(th_loads *loads, const grip_case *one,
+                             const th_plate_influence *influence, th_load_kind kind) {
+    th_history history = {loads->wrenches, loads->weights, one->force->count, one->standing_lift};
+    th_plate_ask ask = {.stack = one->stack,
+                        .history = &history,
+                        .load = kind,
+                        .seconds = one->held,
+                        .shear_seen = 0,
+                        .lift_seen = 0};
+
+    loads_wrenches(loads, one, kind == TH_PEAK ? loads->job->machine.peak_ratio : 1);
+    move_wrenches(loads->wrenches, one->force->count, &influence->place);
+    return th_grip_plate(influence, &ask);
+}
+
+static void conclude(const th_loads *loads, const th_grip *peak, const th_grip *sustained,
+                     th_bent_load *load) {
+    const th_grip *worse = sustained->index > peak->index ? sustained : peak;
+    bool usable = loads->stack.unusable == TH_USABLE;
+
+    load->peak_factor = usable ? th_hold_factor(peak->index) : 0;
+    load->sustained_factor = usable ? th_hold_factor(sustained->index) : 0;
+    load->hold_factor = fmin(load->peak_factor, load->sustained_factor);
+    load->shear_peak = peak->shear_peak;
+    load->lift_peak = peak->lift_peak;
+    load->way = usable ? worse->way : th_unusable_way(loads->stack.unusable);
+    load->at = worse->at;
+}
+
+bool th_loads_plate(th_loads *loads, th_bent_load *load, th_error *err) {
+    const grip_case *one = &loads->last;
+    plate_fill fill = {th_sweep_map(loads->sweep), one->piece, loads->job->hold.coverage};
+    th_plate_options options = {.memory = MEMORY};
+    th_plate_sheet sheet;
+    th_plate_spot spot;
+    th_plate_table *table;
+
+    if (!one->force || !find_spot(&fill, one, &spot)) {
+        return th_fail(err, TH_BAD_RANGE,
+                       "there is no step at hand, or nothing is left of its piece");
+    }
+    make_sheet(loads, &fill, &sheet);
+    if (!th_plate_table_make(&sheet, &spot, 1, &options, &table, err)) {
+        return false;
+    }
+    const th_plate_influence *influence = th_plate_table_at(table, 0);
+    th_plate_grip peak = grip_of(loads, one, influence, TH_PEAK);
+    th_plate_grip sustained = grip_of(loads, one, influence, TH_SUSTAINED);
+    conclude(loads, &peak.grip, &sustained.grip, load);
+    th_plate_table_free(table);
+    return true;
+}

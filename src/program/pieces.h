@@ -1,0 +1,43 @@
+/* pieces.h - inside program/: what is still joined to what. */
+#ifndef TACKHOLD_PROGRAM_PIECES_H
+#define TACKHOLD_PROGRAM_PIECES_H
+
+#include "height_map.h"
+
+/* Neighbouring cells of a row with material thicker than the skin. */
+typedef struct {
+    long row, first, last;
+    size_t parent; /* towards the root of its component */
+    size_t cells;  /* of a root: of its component */
+    size_t link;   /* of a root, while components are compared */
+    bool border;   /* of a root: reaches a border of the window inside the map */
+} map_run;
+
+typedef struct {
+    map_run *items;
+    size_t count, capacity;
+} run_list;
+
+void run_list_free(run_list *list);
+/* Runs of a window, joined where cells share a side. False: no memory. */
+bool run_list_find(const height_map *map, const map_window *window, double skin, run_list *list);
+
+/* Whether a component of `before` has come apart in `after`, runs of the same window; crumbs of
+ * fewer than `least` cells that lie inside it do not count. */
+bool run_list_parted(const run_list *before, run_list *after, size_t least);
+
+typedef struct {
+    th_sweep_piece *items;
+    size_t count, capacity;
+} piece_list;
+
+/* Piece 0: all the stock. False: no memory. */
+bool piece_list_start(const height_map *map, piece_list *pieces);
+/* Areas and boxes anew, by labels. */
+void piece_list_measure(const height_map *map, piece_list *pieces);
+/* Search the whole map; pieces of at least `least` cells that have come loose are added, with
+ * `line`. False: no memory. */
+bool piece_list_update(height_map *map, double skin, size_t least, int line, run_list *work,
+                       piece_list *pieces);
+
+#endif

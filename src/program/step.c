@@ -1,0 +1,313 @@
+/* step.c - stretches taken off the map and put together to steps. */
+#include "sweep.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A step is sent on when it is this share of the longest stretch and its side took this many
+ * samples, so that their number says something; or when it is this much longer, or turns by more
+ * than this. */
+#define ENOUGH_LENGTH 0.5
+#define MOST_LENGTH 3
+#define ENOUGH_SAMPLES 400
+#define MOST_HEADING (TH_PI / 6)
+/* Round a stretch, in which it is looked at whether stock comes apart (cells). */
+enum { AROUND = 4 };
+
+/* ---- findings -----------------------------------------------------------------------------------
+ */
+
+static bool put_found(th_sweep *sweep, const th_found *fresh, th_error *err) {
+    for (size_t i = sweep->found_count; i > 0 && i + 4 > sweep->found_count; i--) {
+        th_found *known = &sweep->found[i - 1];
+        if (known->kind == fresh->kind && known->line == fresh->line) {
+            *known = fresh->depth > known->depth ? *fresh : *known;
+            return true;
+        }
+    }
+    if (sweep->found_count == TH_FOUND_MOST) {
+        return true;
+    }
+    if (sweep->found_count == sweep->found_capacity) {
+        size_t capacity = sweep->found_capacity ? 2 * sweep->found_capacity : 16;
+        th_found *list = realloc(sweep->found, capacity * sizeof *list);
+        if (!list) {
+            return th_fail_memory(err);
+        }
+        sweep->found = list;
+        sweep->found_capacity = capacity;
+    }
+    sweep->found[sweep->found_count++] = *fresh;
+    return true;
+}
+
+static bool found(th_sweep *sweep, th_found_kind kind, const sweep_piece *piece, double depth,
+                  th_error *err) {
+    th_found fresh = {kind, piece->move->line, {0}, depth};
+
+    memcpy(fresh.at, piece->way.to, sizeof fresh.at);
+    return put_found(sweep, &fresh, err);
+}
+
+static bool look_at_flutes(th_sweep *sweep, const th_step *step, th_error *err) {
+    double over = step->engagement.height - step->cutter->flute_length;
+    th_found fresh = {TH_FOUND_FLUTES, step->line, {step->at[0], step->at[1], step->at[2]}, over};
+
+    return !(over > 0.01 * step->cutter->flute_length) || put_found(sweep, &fresh, err);
+}
+
+static bool look_for_faults(th_sweep *sweep, const sweep_piece *piece, double removed, double depth,
+                            th_error *err) {
+    const th_move *move = piece->move;
+    double low = fmin(piece->way.from[2], piece->way.to[2]);
+    bool took = removed > 0;
+
+    if (low < sweep->setup.table && sweep->setup.table < 0 &&
+        !found(sweep, TH_FOUND_TABLE, piece, sweep->setup.table - low, err)) {
+        return false;
+    }
+    if (move->kind == TH_MOVE_RAPID) {
+        return depth <= TH_SWEEP_RAPID_TOUCH || found(sweep, TH_FOUND_RAPID, piece, depth, err);
+    }
+    if (took && (move->spindle == 0 || !(move->speed > 0))) {
+        return found(sweep, TH_FOUND_STOPPED, piece, depth, err);
+    }
+    return !took || move->spindle > 0 || found(sweep, TH_FOUND_BACKWARDS, piece, depth, err);
+}
+
+/* ---- steps --------------------------------------------------------------------------------------
+ */
+
+static void choose_piece(step_window *window) {
+    double most = 0;
+
+    window->step.piece = -1;
+    for (int i = 0; i < window->taken.piece_count; i++) {
+        if (window->taken.pieces[i].removed > most) {
+            most = window->taken.pieces[i].removed;
+            window->step.piece = window->taken.pieces[i].label;
+        }
+    }
+}
+
+static void finish_step(const th_sweep *sweep, step_window *window) {
+    th_step *step = &window->step;
+    engaged_step engaged = {window->shape, step->across, step->down, sweep->map.cell};
+
+    for (int i = 0; i < 3; i++) {
+        step->at[i] = window->weight[i] / step->length;
+    }
+    step->heading = step->across > 0 ? atan2(window->ahead_y, window->ahead_x) : 0;
+    step->removed = window->taken.removed;
+    step->opened = (double)window->taken.opened * sweep->map.cell * sweep->map.cell;
+    step->feed = step->seconds > 0 ? step->length / step->seconds * 60 : 0;
+    choose_piece(window);
+    engagement_find(&engaged, &window->taken, &window->memory, &step->engagement);
+}
+
+static void empty(taken *list) {
+    *list = (taken){.items = list->items, .capacity = list->capacity};
+}
+
+bool sweep_flush(th_sweep *sweep, th_error *err) {
+    step_window *window = &sweep->window;
+    bool took = window->open && window->taken.removed > 0;
+
+    window->open = false;
+    if (took) {
+        finish_step(sweep, window);
+        sweep->sums.steps++;
+        sweep->sums.cutting += window->step.seconds;
+    }
+    empty(&window->taken);
+    return !took ||
+           (look_at_flutes(sweep, &window->step, err) &&
+            (!sweep->sink.step || sweep->sink.step(sweep->sink.context, &window->step, err)));
+}
+
+static void start_step(step_window *window, const sweep_piece *piece) {
+    const th_move *move = piece->move;
+
+    window->open = true;
+    if (window->shape != piece->way.shape) {
+        window->memory.steps = 0;
+    }
+    window->shape = piece->way.shape;
+    window->ahead_x = window->ahead_y = window->most = 0;
+    memset(window->weight, 0, sizeof window->weight);
+    window->step = (th_step){.line = move->line,
+                             .tool = move->tool,
+                             .cutter = piece->tool->cutter,
+                             .low = INFINITY,
+                             .speed = move->speed,
+                             .spindle = move->spindle,
+                             .coolant = move->coolant,
+                             .piece = -1};
+}
+
+/* Whether a stretch cannot be part of the step in hand. */
+static bool differs(const step_window *window, const sweep_piece *piece) {
+    const th_step *step = &window->step;
+    const th_move *move = piece->move;
+    bool sinking = !(stretch_across(&piece->way) > 0);
+    double turn;
+
+    if (step->tool != move->tool || step->speed != move->speed || step->spindle != move->spindle ||
+        step->coolant != move->coolant || window->shape != piece->way.shape ||
+        sinking != !(step->across > 0) ||
+        fabs(step->length / step->seconds * 60 - move->feed) > 1e-6 * move->feed) {
+        return true;
+    }
+    turn = sinking ? 0 : stretch_heading(&piece->way) - atan2(window->ahead_y, window->ahead_x);
+    return fabs(remainder(turn, 2 * TH_PI)) > MOST_HEADING;
+}
+
+static void add_to_step(step_window *window, const sweep_piece *piece, double removed) {
+    double across = stretch_across(&piece->way), middle[3];
+    double heading = across > 0 ? stretch_heading(&piece->way) : 0;
+    th_step *step = &window->step;
+
+    stretch_middle(&piece->way, middle);
+    for (int i = 0; i < 3; i++) {
+        window->weight[i] += middle[i] * piece->length;
+    }
+    window->ahead_x += across * cos(heading);
+    window->ahead_y += across * sin(heading);
+    step->low = fmin(step->low, fmin(piece->way.from[2], piece->way.to[2]));
+    step->length += piece->length;
+    step->across += across;
+    step->down += piece->way.from[2] - piece->way.to[2];
+    step->seconds += piece->length / piece->move->feed * 60;
+    if (removed > window->most) {
+        window->most = removed;
+        step->line = piece->move->line;
+    }
+}
+
+/* ---- pieces -------------------------------------------------------------------------------------
+ */
+
+static map_window around(const height_map *map, const stretch_of_path *way) {
+    map_window w = stretch_window(map, way);
+
+    if (w.i0 > w.i1 || w.j0 > w.j1) {
+        return w;
+    }
+    w.i0 = w.i0 > AROUND ? w.i0 - AROUND : 0;
+    w.j0 = w.j0 > AROUND ? w.j0 - AROUND : 0;
+    w.i1 = w.i1 + AROUND < (long)map->columns ? w.i1 + AROUND : (long)map->columns - 1;
+    w.j1 = w.j1 + AROUND < (long)map->rows ? w.j1 + AROUND : (long)map->rows - 1;
+    return w;
+}
+
+/* The pieces that a line has set free, after the step that did it. */
+static bool tell_loose(th_sweep *sweep, int line, th_error *err) {
+    size_t first = sweep->pieces.count;
+
+    sweep->sums.labellings++;
+    if (!piece_list_update(&sweep->map, sweep->setup.skin, sweep->least, line, &sweep->after,
+                           &sweep->pieces)) {
+        return th_fail_memory(err);
+    }
+    if (sweep->pieces.count > first && !sweep_flush(sweep, err)) {
+        return false;
+    }
+    for (size_t i = first; i < sweep->pieces.count && sweep->sink.loose; i++) {
+        if (!sweep->sink.loose(sweep->sink.context, (int)i, &sweep->pieces.items[i], err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool look_for_pieces(th_sweep *sweep, const map_window *window, int line, th_error *err) {
+    if (!run_list_find(&sweep->map, window, sweep->setup.skin, &sweep->after)) {
+        return th_fail_memory(err);
+    }
+    return !run_list_parted(&sweep->before, &sweep->after, sweep->least) ||
+           tell_loose(sweep, line, err);
+}
+
+/* ---- a stretch ----------------------------------------------------------------------------------
+ */
+
+static bool long_enough(const th_sweep *sweep, const step_window *window) {
+    double step = sweep->setup.step > 0 ? sweep->setup.step : window->shape->radius / 6;
+
+    step *= 1 - 1e-6;
+    return window->step.length >= MOST_LENGTH * step ||
+           (window->step.length >= ENOUGH_LENGTH * step &&
+            (window->taken.count >= ENOUGH_SAMPLES || !(window->step.across > 0)));
+}
+
+/* Take the stretch off the map; what it took goes to `into`. */
+static bool cut(th_sweep *sweep, const sweep_piece *piece, taken *into, th_error *err) {
+    stretch_ground ground = {&sweep->map, sweep->setup.skin, sweep->pieces.items};
+
+    stretch_cut(&ground, &piece->way, into);
+    return into->failed ? th_fail_memory(err) : true;
+}
+
+static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, taken *into,
+                 th_error *err) {
+    double depth = into->depth;
+
+    sweep->sums.removed += removed;
+    if (removed > 0 && fmin(piece->way.from[2], piece->way.to[2]) < sweep->sums.lowest) {
+        sweep->sums.lowest = fmin(piece->way.from[2], piece->way.to[2]);
+        sweep->sums.lowest_line = piece->move->line;
+    }
+    return look_for_faults(sweep, piece, removed, depth, err);
+}
+
+/* To the step in hand, or to a new one. */
+static bool put_to_step(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
+    step_window *window = &sweep->window;
+    double before = window->taken.removed;
+
+    if (!window->open) {
+        start_step(window, piece);
+    }
+    if (!cut(sweep, piece, &window->taken, err) ||
+        !book(sweep, piece, window->taken.removed - before, &window->taken, err)) {
+        return false;
+    }
+    add_to_step(window, piece, window->taken.removed - before);
+    if (!(window->taken.removed > 0)) {
+        window->memory.steps = 0;
+        window->open = false;
+        empty(&window->taken);
+    }
+    return true;
+}
+
+static bool take_rapid(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
+    empty(&sweep->rapid);
+    return sweep_flush(sweep, err) && cut(sweep, piece, &sweep->rapid, err) &&
+           book(sweep, piece, sweep->rapid.removed, &sweep->rapid, err);
+}
+
+bool sweep_stretch(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
+    bool rapid = piece->move->kind == TH_MOVE_RAPID;
+    bool deep = fmin(piece->way.from[2], piece->way.to[2]) <= sweep->setup.skin;
+    map_window window = around(&sweep->map, &piece->way);
+    size_t parted;
+
+    if (!rapid && sweep->window.open && differs(&sweep->window, piece) &&
+        !sweep_flush(sweep, err)) {
+        return false;
+    }
+    if (deep && !run_list_find(&sweep->map, &window, sweep->setup.skin, &sweep->before)) {
+        return th_fail_memory(err);
+    }
+    parted = rapid ? 0 : sweep->window.taken.parted;
+    if (!(rapid ? take_rapid(sweep, piece, err) : put_to_step(sweep, piece, err))) {
+        return false;
+    }
+    parted = (rapid ? sweep->rapid.parted : sweep->window.taken.parted) - parted;
+    if (deep && parted && !look_for_pieces(sweep, &window, piece->move->line, err)) {
+        return false;
+    }
+    return !sweep->window.open || !long_enough(sweep, &sweep->window) || sweep_flush(sweep, err);
+}

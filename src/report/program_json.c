@@ -1,0 +1,199 @@
+/* The answer for a program as JSON: always metric, every field always present. */
+#include <math.h>
+
+#include "tackhold/report.h"
+
+static void put_place(th_json *json, const char *key, const double *at, size_t count) {
+    th_json_key(json, key);
+    th_json_array(json);
+    for (size_t i = 0; i < count; i++) {
+        th_json_number(json, at[i]);
+    }
+    th_json_end(json);
+}
+
+static void put_slow_line(th_json *json, const th_slow_line *line) {
+    th_json_object(json);
+    th_json_value(json, "line", line->line);
+    th_json_value(json, "feed_mm_min", line->from);
+    th_json_value(json, "to_mm_min", line->why_not ? (double)NAN : line->to);
+    th_json_value(json, "hold_factor", line->hold_factor);
+    th_json_text(json, "why_not", line->why_not);
+    th_json_end(json);
+}
+
+static void put_load(th_json *json, const th_step_load *load) {
+    const double bond[2] = {load->bond_at.x, load->bond_at.y};
+
+    th_json_value(json, "tool", load->tool);
+    put_place(json, "at_mm", load->at, 3);
+    th_json_value(json, "radial_mm", load->radial);
+    th_json_value(json, "low_mm", load->low);
+    th_json_value(json, "high_mm", load->high);
+    th_json_value(json, "chip_load_mm", load->chip_load);
+    th_json_value(json, "max_chip_mm", load->max_chip);
+    th_json_key(json, "force_N");
+    th_json_object(json);
+    th_json_value(json, "in_plane_peak", load->in_plane_peak);
+    th_json_value(json, "lift_peak", load->lift_peak);
+    th_json_end(json);
+    th_json_value(json, "torque_Nmm_peak", load->torque_peak);
+    th_json_value(json, "power_W", load->power);
+    th_json_value(json, "bonded_area_mm2", load->bonded_area);
+    th_json_text(json, "way", th_way_name(load->way));
+    th_json_text(json, "load", load->load == TH_SUSTAINED ? "sustained" : "peak");
+    th_json_text(json, "interface", load->interface);
+    put_place(json, "bond_at_mm", bond, 2);
+    th_json_value(json, "tape_temperature_C", load->temperature);
+    th_json_text(json, "piece", th_piece_name(load->kind));
+    th_json_flag(json, "freeing", load->freeing);
+}
+
+static void put_worst(th_json *json, const th_run *run) {
+    th_json_key(json, "worst");
+    th_json_array(json);
+    for (size_t i = 0; i < run->worst_count; i++) {
+        const th_worst_line *line = &run->worst[i];
+        th_json_object(json);
+        th_json_value(json, "line", line->load.line);
+        th_json_text(json, "text", line->text);
+        th_json_value(json, "hold_factor", line->hold_factor);
+        th_json_value(json, "area_hold_factor", line->load.hold_factor);
+        th_json_value(json, "plate_hold_factor",
+                      line->asked ? line->bent.hold_factor : (double)NAN);
+        put_load(json, &line->load);
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
+static void put_loose(th_json *json, const th_run *run) {
+    th_json_key(json, "loose");
+    th_json_array(json);
+    for (size_t i = 0; i < run->loose_count; i++) {
+        const th_loose *loose = &run->loose[i];
+        th_json_object(json);
+        th_json_value(json, "line", loose->line);
+        th_json_text(json, "piece", th_piece_name(loose->kind));
+        th_json_value(json, "copy", loose->copy);
+        th_json_flag(json, "counts", loose->counts);
+        th_json_value(json, "bonded_area_mm2", loose->area);
+        put_place(json, "box_mm", loose->box, 4);
+        th_json_value(json, "hold_factor", loose->hold_factor);
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
+static void put_found(th_json *json, const th_run *run) {
+    static const char *const names[] = {"rapid", "table", "spindle stopped", "spindle backwards",
+                                        "flutes"};
+
+    th_json_key(json, "found");
+    th_json_array(json);
+    for (size_t i = 0; i < run->found_count; i++) {
+        const th_found *found = &run->found[i];
+        th_json_object(json);
+        th_json_value(json, "line", found->line);
+        th_json_text(json, "kind", names[found->kind]);
+        th_json_value(json, "depth_mm", found->depth);
+        put_place(json, "at_mm", found->at, 3);
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
+static void put_slow(th_json *json, const th_program_shown *shown) {
+    const th_slow *slow = shown->slow;
+
+    th_json_key(json, "slowed");
+    if (!slow) {
+        th_json_null(json);
+        return;
+    }
+    bool any = slow->changed > 0;
+    th_json_object(json);
+    th_json_text(json, "file", any ? shown->slow_to : NULL);
+    th_json_text(json, "verdict", any ? th_verdict_name(slow->after.verdict) : NULL);
+    th_json_value(json, "hold_factor", any ? slow->after.hold_factor : (double)NAN);
+    th_json_value(json, "time_s", any ? slow->after.seconds : (double)NAN);
+    th_json_value(json, "changed", (double)slow->changed);
+    th_json_key(json, "lines");
+    th_json_array(json);
+    for (size_t i = 0; i < slow->count; i++) {
+        put_slow_line(json, &slow->lines[i]);
+    }
+    th_json_end(json);
+    th_json_end(json);
+}
+
+static void put_sources(th_json *json, const th_run *run, th_arena *arena) {
+    th_json_key(json, "sources");
+    th_json_array(json);
+    for (size_t i = 0; i < run->source_count; i++) {
+        const th_source *source = &run->sources[i];
+        const char *row =
+            th_arena_print(arena, "%s.%s", th_table_name(source->table), source->row->id);
+        json->failed = json->failed || row == NULL;
+        th_json_object(json);
+        th_json_text(json, "row", row);
+        th_json_text(json, "source", source->row->source);
+        th_json_text(json, "trust", th_trust_name((th_trust)source->row->trust));
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
+static void put_figures(th_json *json, const th_run *run) {
+    th_json_key(json, "heights_mm");
+    th_json_object(json);
+    th_json_value(json, "lowest", run->lowest);
+    th_json_value(json, "lowest_line", run->lowest_line);
+    th_json_value(json, "plate_top", run->plate_top);
+    th_json_value(json, "table", run->table);
+    th_json_end(json);
+    th_json_value(json, "time_s", run->seconds);
+    th_json_value(json, "cutting_s", run->cutting);
+    th_json_value(json, "removed_mm3", run->removed);
+    th_json_value(json, "force_peak_N", run->peak_force);
+    th_json_value(json, "power_peak_W", run->peak_power);
+    th_json_value(json, "sway_mm", run->sway);
+    th_json_value(json, "tape_temperature_C", run->warmest);
+    th_json_value(json, "cell_mm", run->cell);
+    th_json_value(json, "steps", (double)run->steps);
+    th_json_value(json, "lines", run->reading.lines);
+    th_json_value(json, "blocks", (double)run->reading.blocks);
+}
+
+bool th_report_program_json(const th_program_shown *shown, th_text *text, th_error *err) {
+    const th_run *run = shown->run;
+    th_json json = {.text = text};
+    th_arena arena = {0};
+
+    th_json_object(&json);
+    th_json_text(&json, "tackhold", TH_VERSION);
+    th_json_text(&json, "job", shown->job->head.title);
+    th_json_text(&json, "program", shown->file);
+    th_json_text(&json, "verdict", th_verdict_name(run->verdict));
+    th_json_flag(&json, "estimate", run->estimate);
+    th_json_lines(&json, "held_back", &run->held_back);
+    th_json_value(&json, "hold_factor", run->hold_factor);
+    th_json_value(&json, "asked_factor", run->asked_factor);
+    th_json_value(&json, "area_hold_factor", run->area_factor);
+    th_json_value(&json, "bending", run->bending);
+    th_json_value(&json, "plates_asked", (double)run->plates_asked);
+    th_json_value(&json, "lines_below", (double)run->short_lines);
+    put_worst(&json, run);
+    put_loose(&json, run);
+    put_found(&json, run);
+    put_figures(&json, run);
+    put_slow(&json, shown);
+    th_json_lines(&json, "defaults", &run->defaults);
+    th_json_lines(&json, "not_checked", &run->not_checked);
+    th_json_lines(&json, "cautions", &run->cautions);
+    put_sources(&json, run, &arena);
+    th_json_end(&json);
+    th_text_put(text, "\n");
+    th_arena_free(&arena);
+    return !(json.failed || text->failed) || th_fail_memory(err);
+}

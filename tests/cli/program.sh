@@ -1,0 +1,141 @@
+#!/bin/sh
+# Tests of `tackhold program`: exit codes, what goes where, readings, lower feeds. Figures are invented.
+# usage: program.sh PROGRAM
+set -u
+program=$(realpath "${1:?usage: program.sh PROGRAM}")
+here=$(dirname "$(realpath "$0")")
+work=$(mktemp -d) || exit 3
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 3
+export XDG_CONFIG_HOME="$work/config" XDG_DATA_HOME="$work/data"
+unset TACKHOLD_TABLES
+. "$here/common.sh"
+
+: >in
+cat >job.ini <<'JOB'
+[job]
+title = invented plate
+units = mm
+[part]
+stock = al-6061-t6
+length = 40
+width = 30
+thickness = 3
+[hold]
+tape = polyester-silicone
+glue = ca-thin
+cooling = dry
+coverage = 0.95
+wait = 12 h
+[machine]
+id = bench-mill
+[cutter.six]
+id = flat-6mm-3
+[zero]
+at = 0,0
+top = 3
+JOB
+cat >light.nc <<'NC'
+G21 G90 G17
+S9000 M3
+G0 X-5 Y15 Z1
+G1 Z-0.05 F60
+X30 F300
+G0 Z5
+M30
+NC
+
+t 'help' 0 program --help
+has 'tackhold program'
+has 'Example'
+quiet
+t 'no program' 2 program job.ini
+has 'a job file and a program' err
+t 'both from standard input' 2 program - -
+t 'a worst of none' 2 program job.ini light.nc --worst 0
+t 'no such reading' 2 program job.ini light.nc --m98 x
+t 'json and tab' 2 program job.ini light.nc --json --tab
+
+# ---- what is read ------------------------------------------------------------------------------
+t 'no such program' 2 program job.ini nothing.nc
+has 'nothing.nc: there is no such file' err
+printf 'G0 X1\0\n' >binary.nc
+t 'no text' 2 program job.ini binary.nc
+has 'is no text' err
+: >empty.nc
+t 'empty' 2 program job.ini empty.nc
+t 'a directory' 2 program job.ini .
+printf 'G21 G90\nG1 X5 QQ\n' >bad.nc
+t 'a word that is none' 2 program job.ini bad.nc
+has 'bad.nc:2:' err
+sed '/^\[zero\]/,$d' job.ini >nowhere.ini
+t 'no zero' 2 program nowhere.ini light.nc
+has 'nowhere.ini: the job has no [zero]' err
+has 'at = X,Y' err
+printf 'G21 G90\nM6\nS9000 M3\nG0 X10 Y15 Z1\nG1 Z-1 F60\nM30\n' >doubt.nc
+t 'in doubt' 2 program job.ini doubt.nc
+has 'doubt.nc:2: M6 before any T' err
+has 'no verdict' err
+t 'check still needs a cut' 2 check job.ini
+has 'needs at least one cut' err
+{ cat job.ini; printf '[tool.2]\ncutter = six\n'; } >tools.ini
+t 'a tool that is not told' 2 program tools.ini light.nc
+has 'add [tool.' err
+t 'a tool without cutter' 2 program job.ini light.nc --set tool.1.cutter=seven
+has 'there is no [cutter.seven]' err
+
+# ---- answers -----------------------------------------------------------------------------------
+t 'a light cut' 0 program job.ini light.nc
+head -n 1 out | grep -q '^HOLDS  hold factor' || bad 'no verdict'
+has 'X30 F300'
+has 'deepest'
+has 'Eyes protected'
+quiet
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+cp light.nc in
+t 'from standard input' 0 program job.ini -
+: >in
+t 'stiff is never proof' 1 program job.ini light.nc --stiff
+has 'UNPROVEN'
+has 'taken as stiff'
+t 'JSON' 0 program job.ini light.nc --json
+valid program
+t 'line by line' 0 program job.ini light.nc --tab
+grep -q '^5	' out || bad 'no row for line 5'
+[ "$(wc -l <out)" -eq 2 ] || bad 'not one line that cuts'
+t 'one line' 0 program job.ini light.nc --worst 1 --json
+[ "$(grep -o '"area_hold_factor"' out | wc -l)" -eq 2 ] || bad 'not one worst line'
+sed 's/^X30 F300/G0 X30/' light.nc >rapid.nc
+t 'a rapid through material' 1 program job.ini rapid.nc
+has 'rapid through material'
+has 'line 5'
+sed 's/ M3/ M3 M8/' light.nc >wet.nc
+t 'coolant that the job does not know of' 1 program job.ini wet.nc
+has 'with coolant on'
+printf 'G21 G90\nS9000 M3\nG0 X10 Y15 Z9\nG1 X30 F300\nM30\n' >air.nc
+t 'only air' 1 program job.ini air.nc
+has 'nothing'
+
+# ---- lower feeds -------------------------------------------------------------------------------
+sed 's/Z-0.05/Z-0.1/; s/^X30 F300/X30 F1500 (fast)\nX10/' light.nc >fast.nc
+factor() { "$program" program job.ini "$1" --stiff --json | sed 's/.*"held_back": [^]]*\], "hold_factor": \([0-9.]*\), .*/\1/'; }
+sed 's/F1500/F600/' fast.nc >slower.nc
+asked=$(factor slower.nc)
+t 'slowed' 1 program job.ini fast.nc --stiff --slow-to out.nc --set "job.asked_factor=$asked"
+has 'written'
+diff fast.nc out.nc >changes && bad 'nothing changed'
+grep '^[<>]' changes | grep -qv '^[<>] X[13]0' && bad 'more than feeds changed'
+grep -q '^X30 F[0-9.]* (fast)$' out.nc || bad 'the comment is gone'
+t 'not over a file' 2 program job.ini fast.nc --slow-to out.nc
+has '--force' err
+cp fast.nc same.nc
+t 'not over what is read' 2 program job.ini same.nc --slow-to same.nc --force
+cmp -s fast.nc same.nc || bad 'the program was touched'
+t 'nothing to slow' 0 program job.ini light.nc --slow-to none.nc
+has 'nothing was written'
+[ ! -e none.nc ] || bad 'a file was written'
+t 'not to be written' 3 program job.ini fast.nc --stiff --slow-to no/where.nc --set "job.asked_factor=$asked"
+ls | grep -q '\.nc\.' && bad 'a file was left behind'
+
+echo "$((ran - failed)) passed, $failed failed"
+[ "$failed" -eq 0 ]

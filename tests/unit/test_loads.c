@@ -1,0 +1,480 @@
+/* Tests of the loads along a program: the same cut as a job and as moves must give the same force
+ * and the same hold factor by the area model within 2 %. Parts and programs are invented. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/draft.h"
+#include "tackhold/program.h"
+
+/* ---- helpers ------------------------------------------------------------------------------------
+ */
+
+typedef struct {
+    th_loads *loads;
+    th_sweep_tool tool;
+    double at[3], feed, speed;
+    int line;
+    th_step_load *steps;
+    size_t count;
+    bool plate; /* hold the step before `plate_x` against the plate */
+    double plate_x;
+    th_bent_load bent; /* the last of them */
+} bench;
+
+enum { STEPS_MOST = 5000 };
+
+static bool take(void *context, const th_step_load *load, th_error *err) {
+    bench *b = context;
+
+    if (b->plate && load->chip_load > 0 && load->at[0] > b->plate_x) {
+        b->plate = false;
+        if (!th_loads_plate(b->loads, &b->bent, err)) {
+            return false;
+        }
+    }
+    if (b->count < STEPS_MOST) {
+        b->steps[b->count++] = *load;
+    }
+    return true;
+}
+
+static void start_taped(bench *b, const th_job *job, const th_outline *taped) {
+    const th_job_cutter *cutter = &job->cutters[0];
+    const th_cut *cut = &job->cuts[0];
+    th_error err;
+
+    *b = (bench){.tool = {-1, &cutter->row, cutter->wear},
+                 .at = {0, 0, 20},
+                 .feed = cut->feed,
+                 .speed = cut->speed,
+                 .steps = malloc(STEPS_MOST * sizeof *b->steps)};
+    assert_non_null(b->steps);
+    th_load_setup setup = {
+        .job = job, .tools = &b->tool, .tool_count = 1, .taped = taped, .each = take, .context = b};
+    if (!th_loads_make(&setup, &b->loads, &err)) {
+        fail_msg("%s", err.message);
+    }
+}
+
+static void start(bench *b, const th_job *job) {
+    start_taped(b, job, NULL);
+}
+
+static void stop(bench *b) {
+    th_loads_free(b->loads);
+    free(b->steps);
+}
+
+static void go(bench *b, th_move_kind kind, double x, double y, double z) {
+    th_move move = {.kind = kind,
+                    .line = ++b->line,
+                    .from = {b->at[0], b->at[1], b->at[2]},
+                    .to = {x, y, z},
+                    .axes = {0, 1, 2},
+                    .feed = kind == TH_MOVE_RAPID ? 0 : b->feed,
+                    .speed = b->speed,
+                    .spindle = 1,
+                    .tool = 1};
+    th_error err;
+
+    memcpy(b->at, move.to, sizeof b->at);
+    if (!th_loads_move(b->loads, &move, &err)) {
+        fail_msg("line %d: %s", err.line, err.message);
+    }
+}
+
+static void hop(bench *b, double x, double y) {
+    go(b, TH_MOVE_RAPID, b->at[0], b->at[1], 20);
+    go(b, TH_MOVE_RAPID, x, y, 20);
+    go(b, TH_MOVE_RAPID, x, y, 1);
+}
+
+static void feed(bench *b, double x, double y, double z) {
+    go(b, TH_MOVE_LINE, x, y, z);
+}
+
+static const th_load_result *end(bench *b) {
+    th_error err;
+
+    if (!th_loads_end(b->loads, &err)) {
+        fail_msg("%s", err.message);
+    }
+    return th_loads_result(b->loads);
+}
+
+static draft held_plate(double length, double width, double thickness) {
+    draft d = plate(length, width, thickness);
+
+    put(&d, "hold", "cutting_time", "120 s");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", thickness);
+    return d;
+}
+
+/* ---- the same cut, twice
+ * ------------------------------------------------------------------------- */
+
+static void test_slot(void **state) {
+    draft d = held_plate(80, 50, 4);
+    const th_load_result *found;
+    const th_stage *stage;
+    answer a;
+    bench b;
+    (void)state;
+
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put_point(&d, "cut.1", "from", 20, 25);
+    put_point(&d, "cut.1", "to", 62, 31);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    start(&b, a.job);
+    hop(&b, 20, 25);
+    feed(&b, 20, 25, -1);
+    feed(&b, 62, 31, -1);
+    found = end(&b);
+    assert_near(found->peak_force, stage->in_plane_peak, 0.02, 0);
+    assert_near(found->worst[0].power, stage->power, 0.02, 0);
+    assert_near(found->hold_factor, stage->area_hold_factor, 0.02, 0);
+    assert_near(found->worst[0].shear_peak, stage->area_shear_peak, 0.02, 0);
+    assert_near(found->worst[0].lift_peak_traction, stage->area_lift_peak, 0.02, 0);
+    assert_near(found->worst[0].bonded_area, stage->bonded_area, 0.001, 0);
+    stop(&b);
+    answer_free(&a);
+}
+
+/* The last place of the slot by the flexible plate, against the job's own figures, which come from
+ * finer grids. */
+static void test_slot_on_plate(void **state) {
+    draft d = held_plate(80, 50, 4);
+    const th_stage *stage;
+    answer a;
+    bench b;
+    (void)state;
+
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put_point(&d, "cut.1", "from", 20, 25);
+    put_point(&d, "cut.1", "to", 76, 25);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    start(&b, a.job);
+    b.plate = true;
+    b.plate_x = 75.5;
+    hop(&b, 20, 25);
+    feed(&b, 20, 25, -1);
+    feed(&b, 76, 25, -1);
+    end(&b);
+    assert_false(b.plate);
+    assert_near(stage->cutter_at.x, 76, 0, 0.1);
+    assert_near(b.bent.hold_factor, stage->hold_factor, 0.05, 0);
+    assert_near(b.bent.shear_peak, stage->shear_peak, 0.05, 0);
+    assert_near(b.bent.lift_peak, stage->lift_peak_traction, 0.08, 0);
+    stop(&b);
+    answer_free(&a);
+}
+
+/* A slot widened by a pass of 1.5 mm beside it, climb and conventional. */
+static void check_widening(bool climb) {
+    draft d = held_plate(80, 50, 4);
+    const th_load_result *found;
+    const th_stage *stage;
+    answer a;
+    bench b;
+
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 2);
+    put_length(&d, "cut.1", "radial", 1.5);
+    put(&d, "cut.1", "direction", climb ? "climb" : "conventional");
+    put_point(&d, "cut.1", "from", 15, 20);
+    put_point(&d, "cut.1", "to", 65, 20);
+    put(&d, "cut.1", "chip_load", "0.04 mm/tooth");
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    start(&b, a.job);
+    double y = climb ? 21.5 : 18.5;
+    hop(&b, 9, y);
+    go(&b, TH_MOVE_RAPID, 9, y, -2); /* a slot that is there already */
+    go(&b, TH_MOVE_RAPID, 71, y, -2);
+    hop(&b, 15, 20);
+    go(&b, TH_MOVE_RAPID, 15, 20, -2);
+    feed(&b, 65, 20, -2);
+    found = end(&b);
+    assert_near(found->peak_force, stage->in_plane_peak, 0.02, 0);
+    assert_near(found->hold_factor, stage->area_hold_factor, 0.02, 0);
+    stop(&b);
+    answer_free(&a);
+}
+
+static void test_widening(void **state) {
+    (void)state;
+    check_widening(true);
+    check_widening(false);
+}
+
+/* Round a part, counterclockwise outside is conventional, clockwise climb. */
+static void ring(bench *b, double x0, double y0, double x1, double y1, double z) {
+    feed(b, x0, y0, z);
+    feed(b, x0, y1, z);
+    feed(b, x1, y1, z);
+    feed(b, x1, y0, z);
+    feed(b, x0, y0, z);
+}
+
+/* Lowest factor of the steps on one kind of piece whose cut begins above a height. */
+static double least_of(const bench *b, th_piece_kind kind, double above) {
+    double least = INFINITY;
+
+    for (size_t i = 0; i < b->count; i++) {
+        if (b->steps[i].kind == kind && b->steps[i].low > above - 0.01) {
+            least = fmin(least, b->steps[i].hold_factor);
+        }
+    }
+    return least;
+}
+
+static void test_outline(void **state) {
+    draft d = held_plate(60, 40, 3);
+    const th_load_result *found;
+    const th_stage *stage;
+    answer a;
+    bench b;
+    (void)state;
+
+    add_sheet(&d, 100, 80, 20, 20);
+    add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put_length(&d, "cut.1", "radial", 6);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    start(&b, a.job);
+    hop(&b, -3, -3);
+    ring(&b, -3, -3, 63, 43, -1);
+    ring(&b, -3, -3, 63, 43, -2);
+    ring(&b, -3, -3, 63, 43, -3.2);
+    found = end(&b);
+    stage = stage_of(&a, "cut.1", TH_PIECE_PART);
+    assert_near(found->peak_force, stage->in_plane_peak, 0.02, 0);
+    assert_near(found->hold_factor, stage->area_hold_factor, 0.02, 0);
+    assert_int_equal(found->loose_count, 1);
+    assert_int_equal(found->loose[0].kind, TH_PIECE_PART);
+    assert_int_equal(found->loose[0].copy, 1);
+    assert_int_equal(found->loose[0].line, b.line);
+    assert_near(found->loose[0].hold_factor, stage->area_hold_factor, 0.02, 0);
+    assert_near(found->loose[0].area, 60 * 40, 0.002, 0);
+    assert_int_equal(found->worst[0].kind, TH_PIECE_PART);
+    assert_true(found->worst[0].freeing);
+    assert_near((double)found->by_line[found->worst[0].line], found->hold_factor, 1e-6, 0);
+    /* before the part is free it is the sheet that holds */
+    assert_near(least_of(&b, TH_PIECE_STOCK, 2), a.check.stages[0].area_hold_factor, 0.02, 0);
+    stop(&b);
+    answer_free(&a);
+}
+
+/* Rings outwards, climbing: on the straights the engagement is that of the job. */
+static void test_pocket(void **state) {
+    size_t compared = 0;
+    double force = 0, power = 0;
+    draft d = held_plate(80, 60, 5);
+    const th_load_result *found;
+    const th_stage *stage;
+    answer a;
+    bench b;
+    (void)state;
+
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1.5);
+    put_length(&d, "cut.1", "radial", 2);
+    put_length(&d, "cut.1", "depth", 1.5);
+    put_point(&d, "cut.1", "at", 40, 30);
+    put(&d, "cut.1", "size", "38 mm x 26 mm");
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    start(&b, a.job);
+    hop(&b, 34, 30);
+    feed(&b, 34, 30, -1.5);
+    feed(&b, 46, 30, -1.5);
+    for (int i = 1; i <= 5; i++) { /* counterclockwise inside is climb */
+        double dx = 6 + 2 * i, dy = 2 * i;
+        feed(&b, 40 - dx, 30 - dy, -1.5);
+        feed(&b, 40 + dx, 30 - dy, -1.5);
+        feed(&b, 40 + dx, 30 + dy, -1.5);
+        feed(&b, 40 - dx, 30 + dy, -1.5);
+        feed(&b, 40 - dx, 30 - dy, -1.5);
+    }
+    found = end(&b);
+    for (size_t i = 0; i < b.count; i++) {
+        const th_step_load *step = &b.steps[i];
+        bool side = fabs(step->at[0] - 40) < 9 && fabs(fabs(step->at[1] - 30) - 10) < 0.01;
+        bool end_of = fabs(step->at[1] - 30) < 3.5 && fabs(fabs(step->at[0] - 40) - 16) < 0.01;
+        if (side || end_of) {
+            assert_near(step->in_plane_peak, stage->in_plane_peak, 0.03, 0);
+            assert_near(step->max_chip, stage->max_chip, 0.03, 0);
+            force += step->in_plane_peak;
+            power += step->power;
+            compared++;
+        }
+    }
+    assert_true(compared > 60);
+    assert_true(found->peak_force > stage->in_plane_peak); /* in the corners */
+    assert_near(force / (double)compared, stage->in_plane_peak, 0.01, 0);
+    assert_near(power / (double)compared, stage->power, 0.01, 0);
+    stop(&b);
+    answer_free(&a);
+}
+
+/* Tape under the left half alone, and half of that cut away. */
+static void test_taped(void **state) {
+    draft d = held_plate(80, 50, 4);
+    th_shape half = {.kind = TH_SHAPE_RECTANGLE, .length = 40, .width = 50};
+    const th_sweep_piece *stock;
+    th_outline taped;
+    th_error err;
+    bench b;
+    (void)state;
+
+    assert_true(th_shape_outline(&half, 0, &taped, &err));
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    th_job *job = built(&d);
+    start_taped(&b, job, &taped);
+    stock = th_sweep_piece_at(th_loads_sweep(b.loads), 0);
+    assert_near(stock->bonded.area, 40 * 50, 1e-3, 0);
+    hop(&b, -5, 25);
+    go(&b, TH_MOVE_RAPID, -5, 25, -4.2);
+    feed(&b, 75, 25, -4.2);
+    end(&b);
+    assert_near(stock->bonded.area, 40 * 50 - 6 * 40, 1e-3, 0);
+    assert_near(stock->bonded.sx / stock->bonded.area, 20, 1e-3, 0);
+    stop(&b);
+    th_job_free(job);
+    th_outline_free(&taped);
+}
+
+/* A drill: thrust earns nothing, torque twists, and as it breaks through it lifts. */
+static void test_drill(void **state) {
+    draft d = held_plate(80, 50, 4);
+    const th_load_result *found;
+    const th_stage *stage;
+    answer a;
+    bench b;
+    th_error err;
+    (void)state;
+
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    put_point(&d, "cut.1", "at", 15, 12);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    start(&b, a.job);
+    hop(&b, 15, 12);
+    feed(&b, 15, 12, -5.5);
+    found = end(&b);
+    assert_near(found->worst[0].torque_peak, stage->torque_peak, 0.02, 0);
+    assert_near(found->worst[0].lift_peak, stage->lift_peak, 0.02, 0);
+    assert_near(found->hold_factor, stage->area_hold_factor, 0.02, 0);
+    hop(&b, -5, 30);
+    th_move move = {.kind = TH_MOVE_LINE,
+                    .line = 99,
+                    .from = {-5, 30, -1},
+                    .to = {40, 30, -1},
+                    .axes = {0, 1, 2},
+                    .feed = 100,
+                    .speed = 5000,
+                    .spindle = 1,
+                    .tool = 1};
+    assert_false(th_loads_move(b.loads, &move, &err));
+    assert_int_equal(err.code, TH_NOT_POSSIBLE);
+    assert_int_equal(err.line, 99);
+    stop(&b);
+    answer_free(&a);
+}
+
+static void test_refused(void **state) {
+    draft d = held_plate(80, 50, 4);
+    th_load_setup setup = {.tool_count = 1};
+    th_sweep_tool tool = {.number = -1};
+    th_loads *loads;
+    th_error err;
+    (void)state;
+
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    drop(&d, "zero", "at");
+    drop(&d, "zero", "top");
+    th_job *job = built(&d);
+    tool.cutter = &job->cutters[0].row;
+    setup.job = job;
+    setup.tools = &tool;
+    assert_false(th_loads_make(&setup, &loads, &err));
+    assert_int_equal(err.code, TH_MISSING);
+    assert_non_null(strstr(err.message, "[zero]"));
+    assert_null(loads);
+    th_job_free(job);
+    th_loads_free(NULL);
+}
+
+/* With tapes that mind warmth: the part as warm as by the job within a fifth of its rise. */
+static void test_warmth(void **state) {
+    (void)state;
+    for (int kind = 0; kind < 2; kind++) {
+        draft d = held_plate(60, 40, 3);
+        const th_load_result *found;
+        answer a;
+        bench b;
+        add_sheet(&d, 100, 80, 20, 20);
+        add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+        put(&d, "part", "stock", kind ? "acrylic" : "al-6061-t6");
+        put_length(&d, "cut.1", "axial", 1);
+        put_length(&d, "cut.1", "radial", 6);
+        put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+        run(&d, false, &a);
+        start(&b, a.job);
+        hop(&b, -3, -3);
+        ring(&b, -3, -3, 63, 43, -1);
+        ring(&b, -3, -3, 63, 43, -2);
+        ring(&b, -3, -3, 63, 43, -3.2);
+        found = end(&b);
+        const th_stage *stage = stage_of(&a, "cut.1", TH_PIECE_PART);
+        double part = 0, local = 0;
+        size_t straight = 0;
+        for (size_t i = 0; i < b.count; i++) {
+            const th_step_load *step = &b.steps[i];
+            part = fmax(part, step->part_temperature);
+            if (step->low < 0.01 && step->at[0] > 10 && step->at[0] < 50) { /* last pass */
+                local += step->local_rise;
+                straight++;
+            }
+            assert_near(step->temperature,
+                        kind ? fmax(step->part_temperature, 21 + step->local_rise)
+                             : step->part_temperature + step->local_rise,
+                        1e-12, 0);
+        }
+        assert_near(part - 21, stage->part_temperature - 21, 0.2, 0);
+        /* of the kerf's walls the program counts what stands, not the whole thickness */
+        assert_true(local / (double)straight > (kind ? 0.9 : 1) * stage->local_rise);
+        assert_true(local / (double)straight < 1.35 * stage->local_rise);
+        assert_near(found->hold_factor, 0, 0, 0); /* both are too warm */
+        assert_near(stage->area_hold_factor, 0, 0, 0);
+        stop(&b);
+        answer_free(&a);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_slot),    cmocka_unit_test(test_widening),
+        cmocka_unit_test(test_outline), cmocka_unit_test(test_pocket),
+        cmocka_unit_test(test_taped),   cmocka_unit_test(test_drill),
+        cmocka_unit_test(test_refused), cmocka_unit_test(test_slot_on_plate),
+    };
+    const struct CMUnitTest warm[] = {cmocka_unit_test(test_warmth)};
+    int failed = cmocka_run_group_tests(tests, set_up, tear_down);
+
+    return failed + cmocka_run_group_tests(warm, set_up_warm, tear_down);
+}

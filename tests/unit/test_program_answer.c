@@ -1,0 +1,352 @@
+/* Tests of the answer for a program, and of lower feeds in its text. Parts and programs are
+ * invented. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/draft.h"
+#include "tackhold/program.h"
+
+#define CELL 0.08 /* (mm) */
+
+static draft taped(const char *thickness) {
+    draft d = plate(60, 40, 3);
+
+    put(&d, "part", "thickness", thickness);
+    put(&d, "zero", "at", "0,0");
+    put(&d, "zero", "top", thickness);
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put_point(&d, "cut.1", "from", 15, 20);
+    put_point(&d, "cut.1", "to", 45, 20);
+    put(&d, "cut.1", "speed", "8000 rpm");
+    put(&d, "cut.1", "feed", "600 mm/min");
+    return d;
+}
+
+static th_run_options options_for(const th_job *job, size_t plates) {
+    static const th_outline none;
+
+    return (th_run_options){.job = job,
+                            .outline = &none,
+                            .reading = th_program_defaults(),
+                            .plates = plates,
+                            .cell = CELL};
+}
+
+static void run_good(const th_job *job, const char *text, size_t plates, th_run *run) {
+    th_run_options options = options_for(job, plates);
+    th_error err = {0};
+
+    if (!th_run_program(text, strlen(text), &options, run, &err)) {
+        fail_msg("line %d: %s", err.line, err.message);
+    }
+}
+
+static void run_bad(const th_job *job, const char *text, th_status code, int line) {
+    th_run_options options = options_for(job, 0);
+    th_error err = {0};
+    th_run run;
+
+    assert_false(th_run_program(text, strlen(text), &options, &run, &err));
+    assert_int_equal(err.code, code);
+    assert_int_equal(err.line, line);
+}
+
+/* ---- the answer ------------------------------------------------------------------------------ */
+
+#define SLOT                                                                                       \
+    "G21 G90 G17\n"                                                                                \
+    "S8000 M3\n"                                                                                   \
+    "G0 X15 Y20\nZ1\n"                                                                             \
+    "G1 Z-1 F60 (down)\n"                                                                          \
+    "X45 F600\n"                                                                                   \
+    "G0 Z5\nM5\nM30\n"
+
+/* The slot of the job by the area model, stiff as that is. */
+static void test_same_as_job(void **state) {
+    draft d = taped("3 mm");
+    answer a;
+    th_run run;
+    (void)state;
+
+    put(&d, "hold", "cutting_time", "60 s");
+    run_taped(&d, NULL, &a);
+    run_good(a.job, SLOT, 0, &run);
+    assert_true(run.judged);
+    assert_int_equal(run.worst[0].load.line, 6);
+    assert_near(run.area_factor, a.check.stages[0].area_hold_factor, 0.02, 0);
+    assert_near(run.peak_force, a.check.stages[0].in_plane_peak, 0.02, 0);
+    assert_string_equal(run.worst[0].text, "X45 F600");
+    assert_near(run.lowest, 2, 1e-9, 0);
+    assert_int_equal(run.held_back.count, 1); /* its bending */
+    assert_true(run.verdict != TH_HOLDS);
+    th_run_free(&run);
+    answer_free(&a);
+}
+
+/* The plate that bends never holds more, and is asked. */
+static void test_bending(void **state) {
+    draft d = taped("3 mm");
+    th_job *job = built(&d);
+    th_run run;
+    (void)state;
+
+    run_good(job, SLOT, 12, &run);
+    assert_true(run.plates_asked > 0);
+    assert_true(run.bending >= 1);
+    assert_true(run.hold_factor <= run.area_factor);
+    assert_int_equal(run.held_back.count, 0);
+    for (size_t i = 1; i < run.worst_count; i++) {
+        assert_true(run.worst[i - 1].hold_factor <= run.worst[i].hold_factor);
+    }
+    assert_near((double)run.lines[6].hold_factor, run.hold_factor, 1e-6, 0);
+    assert_int_equal(run.lines[3].places, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+static void test_strikes(void **state) {
+    draft d = taped("3 mm");
+    th_run run;
+    (void)state;
+
+    put(&d, "job", "asked_factor", "1");
+    th_job *job = built(&d);
+    run_good(job, "G21 G90\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z-0.1 F60\nG0 X45\nZ5\nM30\n", 12, &run);
+    assert_true(run.found_count > 0);
+    assert_int_equal(run.found[0].line, 5);
+    assert_true(run.verdict != TH_HOLDS);
+    assert_non_null(strstr(run.held_back.items[0], "rapid"));
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+static void test_doubt(void **state) {
+    draft d = taped("3 mm");
+    th_job *job = built(&d);
+    th_run run;
+    (void)state;
+
+    run_good(job, "G21 G90\nM6\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z-1 F60\nM30\n", 0, &run);
+    assert_false(run.judged);
+    assert_true(run.reading.doubts > 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+static void test_refused(void **state) {
+    draft d = taped("3 mm"), two = d, other = d, bare = d;
+    th_job *job = built(&d);
+    (void)state;
+
+    run_bad(job, "G0 X1\nQQ\n", TH_BAD_SYNTAX, 2);
+    th_job_free(job);
+    drop(&bare, "zero", "at");
+    drop(&bare, "zero", "top");
+    job = built(&bare);
+    run_bad(job, SLOT, TH_MISSING, 0);
+    th_job_free(job);
+    put(&two, "cutter.more", "id", "drill-3mm");
+    job = built(&two);
+    run_bad(job, SLOT, TH_MISSING, 0);
+    th_job_free(job);
+    put(&other, "tool.3", "cutter", "em");
+    job = built(&other);
+    assert_int_equal(job->tool_count, 1);
+    assert_near(job->tools[0].diameter, 6, 1e-12, 0);
+    run_bad(job, "G21 G90\nT2 M6\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z-1 F60\nM30\n", TH_MISSING, 5);
+    th_job_free(job);
+}
+
+static void test_tool_keys(void **state) {
+    draft d = taped("3 mm"), wrong = d;
+    th_error err = {0};
+    th_job *job;
+    (void)state;
+
+    put(&wrong, "tool.1", "cutter", "nobody");
+    assert_false(build(&wrong, &job, &err));
+    assert_int_equal(err.code, TH_CONTRADICTION);
+    assert_non_null(strstr(err.message, "nobody"));
+    put(&d, "tool.1", "cutter", "em");
+    put(&d, "tool.1", "diameter", "5.9 mm");
+    job = built(&d);
+    assert_near(job->tools[0].diameter, 5.9, 1e-12, 0);
+    assert_true(isnan(job->tools[0].length));
+    th_job_free(job);
+}
+
+/* ---- lower feeds ----------------------------------------------------------------------------- */
+
+/* Runs it stiff, asks for `asked` and slows. */
+static th_job *slowed(const char *text, double asked, th_run *run, th_slow *slow) {
+    draft d = taped("3 mm");
+    th_run_options options;
+    th_error err = {0};
+
+    put_number(&d, "job", "asked_factor", asked, "");
+    th_job *job = built(&d);
+    options = options_for(job, 0);
+    run_good(job, text, 0, run);
+    if (!th_slow_find(text, strlen(text), &options, run, slow, &err)) {
+        fail_msg("line %d: %s", err.line, err.message);
+    }
+    return job;
+}
+
+static double holds_at(const char *text) {
+    draft d = taped("3 mm");
+    th_job *job = built(&d);
+    th_run run;
+
+    run_good(job, text, 0, &run);
+    double factor = run.hold_factor;
+    th_run_free(&run);
+    th_job_free(job);
+    return factor;
+}
+
+static void done(th_job *job, th_run *run, th_slow *slow) {
+    th_slow_free(slow);
+    th_run_free(run);
+    th_job_free(job);
+}
+
+/* Line 8 is too fast; its feed comes down, that of line 9 is put back. */
+#define FAST                                                                                       \
+    "%\r\n(F900 in a comment stays)\r\n"                                                           \
+    "G21 G90 G17\r\n"                                                                              \
+    "S8000 M3\r\n"                                                                                 \
+    "G0 X15 Y12 Z1\r\n"                                                                            \
+    "G1 Z-0.15 F60\r\n"                                                                            \
+    "X45 F300\r\n"                                                                                 \
+    "y28f1500;fast\r\n"                                                                            \
+    "G1 X15 (as fast)\r\n"                                                                         \
+    "G0 Z5\r\nM30\r\n%\r\n"
+
+static void test_slow_down(void **state) {
+    double first = holds_at(FAST),
+           slow_one = holds_at("G21 G90\nS8000 M3\nG0 X15 Y12 Z1\n"
+                               "G1 Z-0.15 F60\nX45 F300\nY28 F300\nX15\nM30\n");
+    double asked = first + 0.5 * (slow_one - first);
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    assert_true(slow_one > 1.05 * first);
+    th_job *job = slowed(FAST, asked, &run, &slow);
+    assert_true(slow.changed >= 1);
+    assert_true(slow.after.hold_factor >= asked);
+    assert_non_null(strstr(slow.text.data, "%\r\n(F900 in a comment stays)\r\n"));
+    assert_non_null(strstr(slow.text.data, "X45 F300\r\n"));
+    assert_null(strstr(slow.text.data, "f1500;fast"));
+    assert_non_null(strstr(slow.text.data, ";fast\r\n"));
+    assert_non_null(strstr(slow.text.data, "(as fast)\r\nG0 Z5\r\nM30\r\n%\r\n"));
+    for (size_t i = 0; i < slow.count; i++) {
+        assert_true(slow.lines[i].to < slow.lines[i].from || slow.lines[i].why_not);
+    }
+    done(job, &run, &slow);
+}
+
+/* Nothing to do. */
+static void test_slow_nothing(void **state) {
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    th_job *job = slowed(FAST, 1, &run, &slow);
+    assert_int_equal(run.short_lines, 0);
+    assert_int_equal(slow.count, 0);
+    assert_int_equal(slow.changed, 0);
+    assert_int_equal(slow.after.worst_count, 0);
+    done(job, &run, &slow);
+}
+
+/* Where a change would not be plain, or no feed is enough, the line stays and is told. */
+static void check_kept(const char *text, const char *why) {
+    th_slow slow;
+    th_run run;
+
+    th_job *job = slowed(text, 20, &run, &slow);
+    assert_true(run.short_lines > 0);
+    assert_int_equal(slow.changed, 0);
+    assert_true(slow.count > 0);
+    assert_non_null(strstr(slow.lines[slow.count - 1].why_not, why));
+    done(job, &run, &slow);
+}
+
+static void test_slow_not_plain(void **state) {
+    (void)state;
+    check_kept("G21 G90\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z0 F60\n#1=600\nG93\nX45 Z-1 F20\nG94\nM30\n",
+               "G93");
+    check_kept("G21 G90\nS8000 M3\nG0 X15 Y20 Z1\nG20\nG21\nG1 Z-1 F60\nX45 F600\nM30\n", "inch");
+    check_kept(SLOT, "chip");
+}
+
+/* An expression is no plain number. */
+static void test_slow_expression(void **state) {
+    const char *text = "G21 G90\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z-0.15 F60\n#1=1500\nX45 F#1\nM30\n";
+    double first = holds_at(text);
+    th_slow slow;
+    th_run run;
+    bool told = false;
+    (void)state;
+
+    th_job *job = slowed(text, 1.1 * first, &run, &slow);
+    for (size_t i = 0; i < slow.count; i++) {
+        told = told || (slow.lines[i].line == 6 && slow.lines[i].why_not &&
+                        strstr(slow.lines[i].why_not, "plain number"));
+    }
+    assert_true(told);
+    done(job, &run, &slow);
+}
+
+/* A subprogram without F runs at the feed of who calls it: two of them are not to be told apart. */
+static void test_slow_varying(void **state) {
+    const char *text = "G21 G90\nS8000 M3\nO1 SUB\nG1 X45\nO1 ENDSUB\n"
+                       "G0 X-5 Y12 Z1\nG1 Z-0.1 F300\nO1 CALL\n"
+                       "G0 Z1\nX-5 Y28\nG1 Z-0.1 F1500\nO1 CALL\nM30\n";
+    double first = holds_at(text);
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    th_job *job = slowed(text, 1.1 * first, &run, &slow);
+    assert_int_equal(slow.changed, 0);
+    assert_int_equal(slow.count, 1);
+    assert_int_equal(slow.lines[0].line, 4);
+    assert_non_null(strstr(slow.lines[0].why_not, "different feeds"));
+    done(job, &run, &slow);
+}
+
+/* One feed of a loop is changed once, and holds for every turn of it; here in inches. */
+static void test_slow_loop(void **state) {
+    const char *text = "G20 G90\nS8000 M3\nG0 X-0.2 Y0.4 Z0.1\nO1 REPEAT [2]\n"
+                       "G1 Z-0.006 F12\nX1.6 F60. (both ways)\nG91 Y0.4\nG90 Y0.4 X-0.2\n"
+                       "O1 ENDREPEAT\nG0 Z0.1\nM30\n";
+    double first = holds_at(text);
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    th_job *job = slowed(text, 1.1 * first, &run, &slow);
+    assert_true(slow.changed > 0);
+    assert_true(slow.after.hold_factor >= 1.1 * first);
+    assert_null(strstr(slow.text.data, "F60."));
+    assert_non_null(strstr(slow.text.data, " (both ways)\n"));
+    assert_true(slow.lines[0].from > 1000); /* mm/min */
+    done(job, &run, &slow);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_same_as_job),    cmocka_unit_test(test_bending),
+        cmocka_unit_test(test_strikes),        cmocka_unit_test(test_doubt),
+        cmocka_unit_test(test_refused),        cmocka_unit_test(test_tool_keys),
+        cmocka_unit_test(test_slow_down),      cmocka_unit_test(test_slow_nothing),
+        cmocka_unit_test(test_slow_not_plain), cmocka_unit_test(test_slow_expression),
+        cmocka_unit_test(test_slow_varying),   cmocka_unit_test(test_slow_loop),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
