@@ -3,6 +3,8 @@
 #include "tackhold/cutting.h"
 #include "ranges.h"
 
+static const double thrust_share = 3.65; /* of M/D: see th_drill_run */
+
 static bool check_drilling(const th_drilling *drilling, th_error *err) {
     const th_cutter *drill = drilling->cutter;
 
@@ -35,7 +37,7 @@ bool th_drill_run(const th_drilling *drilling, th_drill_load *load, th_error *er
     double kc = th_specific_force(&edge, load->chip);
 
     load->torque = feed * kc * d * d / 8.0;
-    load->thrust = 0.63 * feed * kc * (d / 2.0) * lean;
+    load->thrust = thrust_share * load->torque / d;
     load->power = load->torque * 2.0 * TH_PI * drilling->speed / 60.0 / 1000.0;
     load->removal = TH_PI * d * d / 4.0 * feed * drilling->speed;
     if (drill->helix_pulls == TH_UP) {

@@ -887,10 +887,38 @@ static void drilling_worked_example(void **state) {
     (void)state;
     assert_true(th_drill_run(&drilling, &load, NULL));
     assert_near(load.torque / 1000, 20, 0, 0.05);
-    assert_near(load.thrust, 2286, 0, 1);
+    /* their thrust has no chisel edge: 0.63 f kc D/2; ours is an upper value */
+    assert_near(load.thrust / 2286, 1.449, 0, 1e-3);
     assert_near(load.removal / 1000, 165, 0, 0.5);
     assert_near(load.power / 0.75 / 1000, 8.06, 0, 0.01);
     assert_near(load.chip, 0.075, 1e-12, 0);
+}
+
+/* Machinery's Handbook, 31st ed., pp. 1152-1153, standard point (A 1.085, B 1.355, J 0.030): thrust
+ * 0.05 Kd Ff FT B + 0.007 Kd D^2 J (N) over torque Kd Ff FM A/40000 (Nm), with the feed and
+ * diameter factors that its tables 8 and 9 print. Ours, one figure, lies up to 28 % above. */
+static void drilling_thrust_of_the_handbook(void **state) {
+    static const struct {
+        double diameter, feed, feed_factor, thrust_factor, torque_factor, over;
+    } rows[] = {{3.2, 0.05, 0.091, 2.54, 8.12, 1.284},
+                {6.4, 0.10, 0.158, 4.42, 28.26, 1.236},
+                {11, 0.20, 0.276, 6.81, 74.90, 1.218},
+                {22, 0.20, 0.276, 11.86, 260.8, 1.002}};
+    th_stock stock = kienzle_stock(800, 0.25);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double d = rows[i].diameter;
+        double thrust =
+            0.05 * rows[i].feed_factor * rows[i].thrust_factor * 1.355 + 0.007 * d * d * 0.030;
+        double torque = rows[i].feed_factor * rows[i].torque_factor * 1.085 / 40000 * 1000;
+        th_cutter drill = drill_of(d, 118);
+        th_drilling drilling = {&stock, &drill, 1, rows[i].feed / 2, 1000};
+        th_drill_load load;
+
+        assert_true(th_drill_run(&drilling, &load, NULL));
+        assert_near(load.thrust / load.torque / (thrust / torque), rows[i].over, 0, 2e-3);
+    }
 }
 
 static void drilling_lift_and_chip(void **state) {
@@ -905,7 +933,6 @@ static void drilling_lift_and_chip(void **state) {
 
     assert_near(load.chip, 0.1 * lean, 1e-12, 0);
     assert_near(load.torque, 0.2 * kc * 36 / 8, 1e-12, 0);
-    assert_near(load.thrust, 0.63 * 0.2 * kc * 3 * lean, 1e-12, 0);
     assert_near(load.breakthrough_lift, 2 * load.torque / 6 * tan(30 * DEGREE), 1e-12, 0);
     drilling.wear = 1.6;
     assert_true(th_drill_run(&drilling, &worn, NULL));
@@ -1156,6 +1183,7 @@ int main(void) {
         cmocka_unit_test(climb_mirrors_conventional),
         cmocka_unit_test(chamfer_removes_a_triangle),
         cmocka_unit_test(drilling_worked_example),
+        cmocka_unit_test(drilling_thrust_of_the_handbook),
         cmocka_unit_test(drilling_lift_and_chip),
         cmocka_unit_test(passes_out_of_range_are_refused),
         cmocka_unit_test(cutters_out_of_range_are_refused),
