@@ -448,7 +448,12 @@ const th_load_result *th_loads_result(th_loads *loads);
 /* ---- the answer: a program held against its job -----------------------------------------------
  */
 
-enum { TH_RUN_WORST_MOST = 100 };
+enum {
+    TH_RUN_WORST_MOST = 100,
+    TH_STRIP_MOST = 600,    /* bins of the strip of a run */
+    TH_BOND_MAP_SIDE = 400, /* cells of a bond map along its longer side, at most */
+    TH_LOOSE_SHOWN = 26     /* pieces whose place in the map is looked for */
+};
 
 /* The step of a line that holds least. */
 typedef struct {
@@ -470,6 +475,31 @@ typedef struct {
     const char *text;   /* the line as it stands, control characters as '?', the end left off */
 } th_worst_line;
 
+/* Lines that follow one another, and the least that any of them holds. */
+typedef struct {
+    int from_line, to_line; /* both included */
+    double hold_factor;     /* bending in it; INFINITY: none of them cuts what must stay */
+    int worst_line;         /* that holds least, 0 none */
+} th_strip_bin;
+
+/* Lines 1 to `last` in at most `most` bins of equally many lines (the last bin may have fewer), the
+ * fewest lines that make do; lines[i] is line i, what lies beyond line_count cuts nothing. Gives
+ * the number of bins; 0 where `last` or `most` is below 1. */
+size_t th_strip_of(const th_line_load *lines, size_t line_count, int last, th_strip_bin *bins,
+                   size_t most);
+
+/* The stock at one moment in cells of bounded number, row by row from the lower left one on: which
+ * share of each, in 255ths, stands (is not cut through), is held (stands, with tape under it), is
+ * thinned (cut into and not through). */
+typedef struct {
+    size_t columns, rows;
+    double x0, y0, cell; /* corner, and side of a cell (mm) */
+    unsigned char *stands, *held, *thinned;
+    double
+        thinnest; /* mean of a cell, the least of cells thinned over half (mm); INFINITY: none is */
+    double area;  /* that is held, coverage not counted (mm2) */
+} th_bond_map;
+
 typedef struct {
     const th_job *job;                 /* with [zero] */
     const th_outline *outline, *taped; /* as in th_check_options; borrowed */
@@ -478,6 +508,8 @@ typedef struct {
     const float *scale;                /* the feed of line i times scale[i]; NULL: as programmed */
     size_t scale_count;
     size_t plates; /* steps at most that the plate is asked at; 0: the part is taken as stiff */
+    bool maps;     /* keep the stock as it is at the worst step and at the end: one more sweep, on
+                      larger cells */
     double cell, memory, step;                     /* as of the sweep; 0: its own */
     void (*progress)(void *context, double share); /* now and then; NULL: not */
     void *context;
@@ -518,6 +550,14 @@ typedef struct {
     double cell;             /* of the height map (mm) */
     double peak_force, peak_power, sway, warmest; /* as in th_load_result */
     size_t steps;
+    th_strip_bin *strip; /* all lines of the text, th_strip_of with TH_STRIP_MOST */
+    size_t strip_count;
+    bool mapped;              /* false: nothing of what follows up to loose_at is filled in */
+    th_outline stock, part;   /* of copy 1, as the job has them; job axes */
+    th_bond_map at_worst;     /* as worst[0] leaves it; without cells where nothing is cut */
+    th_bond_map at_end;       /* when the program is through */
+    const th_point *loose_at; /* for the first TH_LOOSE_SHOWN of `loose`: a place on what is left of
+                                 it at the end, well inside (mm); NAN: nothing is */
     th_lines cautions, not_checked, defaults;
     th_source *sources;
     size_t source_count;

@@ -190,6 +190,9 @@ bool th_report_program(const th_program_shown *shown, bool all, th_doc *doc, th_
 /* One row for each line that cuts what must stay; too wide for a screen: for th_doc_tab. */
 bool th_report_program_lines(const th_program_shown *shown, th_doc *doc, th_error *err);
 bool th_report_program_json(const th_program_shown *shown, th_text *text, th_error *err);
+/* The card of a program: one HTML page as that of a job, with the map of the tape and the hold
+ * factor by line. `run` with its maps; without them there is none in the card. */
+bool th_report_program_card(const th_program_shown *shown, th_text *text, th_error *err);
 
 /* What the card is made of; all of it borrowed. */
 typedef struct {

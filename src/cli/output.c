@@ -45,8 +45,8 @@ bool th_output_fits(const th_output_options *options, th_error *err) {
     return read == 0 || (read == length && memcmp(head, options->mark, length) == 0) ||
            th_fail_at(
                err, TH_BAD_USAGE, options->path, 0,
-               "exists already and is no %s of tackhold's: not replaced; give -o another name",
-               options->kind);
+               "exists already and is no %s of tackhold's: not replaced; give %s another name",
+               options->kind, options->option ? options->option : "-o");
 }
 
 int th_output_put(const th_output_options *options, bool done, th_text *text, const th_error *err) {

@@ -7,10 +7,11 @@
 /* The common options come first: their parser is given the same address. */
 typedef struct {
     th_options common;
-    const char *path; /* -o; NULL: not given */
-    const char *what; /* --what; NULL: not given */
-    const char *kind; /* of file, for messages: "page", "picture" */
-    const char *mark; /* how such a file begins */
+    const char *path;   /* -o; NULL: not given */
+    const char *what;   /* --what; NULL: not given */
+    const char *kind;   /* of file, for messages: "page", "picture" */
+    const char *mark;   /* how such a file begins */
+    const char *option; /* that names the file; NULL: -o */
 } th_output_options;
 
 enum { TH_OPTION_WHAT = 0x400 };

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "cli.h"
+#include "output.h"
 #include "tackhold/program.h"
 #include "tackhold/report.h"
 
@@ -20,7 +21,8 @@ enum {
     OPTION_BLOCK_DELETE,
     OPTION_UNITS,
     OPTION_DWELL_MS,
-    OPTION_STIFF
+    OPTION_STIFF,
+    OPTION_CARD
 };
 
 enum {
@@ -32,6 +34,7 @@ enum {
 typedef struct {
     th_options common;
     const char *slow_to;
+    const char *card; /* NULL: none */
     size_t worst;
     bool stiff, count_in_p, absolute, block_delete, inch, dwell_ms;
 } program_arguments;
@@ -54,12 +57,20 @@ static void take_worst(program_arguments *arguments, const char *text, struct ar
     arguments->worst = (size_t)count;
 }
 
+/* Standard output takes the card in place of the report. */
+static bool card_only(const program_arguments *arguments) {
+    return arguments->card && strcmp(arguments->card, "-") == 0;
+}
+
 static error_t parse(int key, char *argument, struct argp_state *state) {
     program_arguments *arguments = state->input;
 
     switch (key) {
     case OPTION_SLOW_TO:
         arguments->slow_to = argument;
+        return 0;
+    case OPTION_CARD:
+        arguments->card = argument;
         return 0;
     case OPTION_WORST:
         take_worst(arguments, argument, state);
@@ -89,6 +100,9 @@ static error_t parse(int key, char *argument, struct argp_state *state) {
         if (arguments->common.word_count == 2 && strcmp(arguments->common.words[0], "-") == 0 &&
             strcmp(arguments->common.words[1], "-") == 0) {
             argp_error(state, "standard input can be the job or the program, not both");
+        }
+        if (card_only(arguments) && (arguments->common.json || arguments->common.tab)) {
+            argp_error(state, "--card - writes the card to standard output: without --json, --tab");
         }
         return th_options_parse(key, argument, state);
     default:
@@ -175,20 +189,40 @@ static bool same_file(const char *a, const char *b) {
     return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
 }
 
-static bool may_write(const work *w, th_error *err) {
+/* What is read, or written to already, is not written over. */
+static bool is_apart(const work *w, const char *option, const char *to, th_error *err) {
+    for (size_t i = 0; i < w->arguments->common.word_count; i++) {
+        if (same_file(to, w->arguments->common.words[i])) {
+            return th_fail_at(err, TH_BAD_USAGE, to, 0, "is what is read; %s takes another name",
+                              option);
+        }
+    }
+    return true;
+}
+
+static bool may_write_slowed(const work *w, th_error *err) {
     const char *to = w->arguments->slow_to;
 
-    if (!to) {
+    return !to || (is_apart(w, "--slow-to", to, err) &&
+                   (w->arguments->common.force || access(to, F_OK) != 0 ||
+                    th_fail_at(err, TH_BAD_USAGE, to, 0,
+                               "exists already: give --slow-to another name, or --force to replace "
+                               "it")));
+}
+
+static bool may_write_card(const work *w, th_error *err) {
+    const th_output_options page = {
+        .path = w->arguments->card, .kind = "page", .mark = "<!DOCTYPE html>", .option = "--card"};
+    const char *slowed = w->arguments->slow_to;
+
+    if (!page.path) {
         return true;
     }
-    if (same_file(to, w->arguments->common.words[0]) ||
-        same_file(to, w->arguments->common.words[1])) {
-        return th_fail_at(err, TH_BAD_USAGE, to, 0,
-                          "is what is read; --slow-to takes another name");
+    if (slowed && (strcmp(slowed, page.path) == 0 || same_file(slowed, page.path))) {
+        return th_fail_at(err, TH_BAD_USAGE, page.path, 0,
+                          "--card and --slow-to cannot be the same file");
     }
-    return w->arguments->common.force || access(to, F_OK) != 0 ||
-           th_fail_at(err, TH_BAD_USAGE, to, 0,
-                      "exists already: give --slow-to another name, or --force to replace it");
+    return is_apart(w, "--card", page.path, err) && th_output_fits(&page, err);
 }
 
 /* Each line in doubt, and why there is no verdict. */
@@ -210,19 +244,20 @@ static bool no_verdict(const work *w, th_error *err) {
 }
 
 /* Nothing is left half done by a key pressed meanwhile. */
-static bool write_slowed(const work *w, th_error *err) {
+static bool write_whole(const char *path, const th_text *text, bool replace, th_error *err) {
     sigset_t all, before;
     bool done;
 
-    if (!w->arguments->slow_to || w->slow.changed == 0) {
-        return true;
-    }
     sigfillset(&all);
     sigprocmask(SIG_BLOCK, &all, &before);
-    done = th_file_write(w->arguments->slow_to, w->slow.text.data, w->slow.text.size,
-                         w->arguments->common.force, err);
+    done = th_file_write(path, text->data, text->size, replace, err);
     sigprocmask(SIG_SETMASK, &before, NULL);
     return done;
+}
+
+static bool write_slowed(const work *w, th_error *err) {
+    return !w->arguments->slow_to || w->slow.changed == 0 ||
+           write_whole(w->arguments->slow_to, &w->slow.text, w->arguments->common.force, err);
 }
 
 static bool wants_slow(const work *w) {
@@ -233,7 +268,8 @@ static bool wants_slow(const work *w) {
 static bool run_it(work *w, th_error *err) {
     const th_options *options = &w->arguments->common;
 
-    if (!may_write(w, err) || !th_cli_job_open(options->words[0], options, &w->opened, err)) {
+    if (!may_write_slowed(w, err) || !may_write_card(w, err) ||
+        !th_cli_job_open(options->words[0], options, &w->opened, err)) {
         return false;
     }
     w->text = th_program_slurp(options->words[1], &w->size, err);
@@ -241,12 +277,14 @@ static bool run_it(work *w, th_error *err) {
         return false;
     }
     w->how = options_of(w);
+    w->how.maps = w->arguments->card != NULL;
     if (!th_run_program(w->text, w->size, &w->how, &w->run, err)) {
         return place(w, err);
     }
     if (!w->run.judged) {
         return no_verdict(w, err);
     }
+    w->how.maps = false; /* of the program as it is alone */
     if (wants_slow(w)) {
         w->slowed = th_slow_find(w->text, w->size, &w->how, &w->run, &w->slow, err);
         return w->slowed ? write_slowed(w, err) : place(w, err);
@@ -256,20 +294,35 @@ static bool run_it(work *w, th_error *err) {
 
 /* ---- what is printed ------------------------------------------------------------------------- */
 
-static bool report(const work *w, th_text *text, th_error *err) {
+static bool put_report(const work *w, const th_program_shown *shown, th_text *text, th_error *err) {
     const th_options *options = &w->arguments->common;
-    th_program_shown shown = {w->opened.job, w->name, &w->run, w->slowed ? &w->slow : NULL,
-                              w->arguments->slow_to};
     th_doc doc = {0};
     bool done;
 
     if (options->json) {
-        return th_report_program_json(&shown, text, err);
+        return th_report_program_json(shown, text, err);
     }
     done = options->tab
-               ? th_report_program_lines(&shown, &doc, err) && th_doc_tab(&doc, text, err)
-               : th_report_program(&shown, options->all, &doc, err) && th_doc_text(&doc, text, err);
+               ? th_report_program_lines(shown, &doc, err) && th_doc_tab(&doc, text, err)
+               : th_report_program(shown, options->all, &doc, err) && th_doc_text(&doc, text, err);
     th_doc_free(&doc);
+    return done;
+}
+
+/* The card goes to its file, or takes the place of the report. */
+static bool report(const work *w, th_text *text, th_error *err) {
+    const th_program_shown shown = {w->opened.job, w->name, &w->run, w->slowed ? &w->slow : NULL,
+                                    w->arguments->slow_to};
+    th_text card = {0};
+    bool done;
+
+    if (card_only(w->arguments)) {
+        return th_report_program_card(&shown, text, err);
+    }
+    done = put_report(w, &shown, text, err) &&
+           (!w->arguments->card || (th_report_program_card(&shown, &card, err) &&
+                                    write_whole(w->arguments->card, &card, true, err)));
+    th_text_free(&card);
     return done;
 }
 
@@ -318,6 +371,8 @@ static const struct argp_option own[] = {
     {"worst", OPTION_WORST, "N", 0, "Tell the N worst lines, 10 without it", 0},
     {"slow-to", OPTION_SLOW_TO, "FILE", 0,
      "Write the program with feeds lowered where that restores the asked factor", 0},
+    {"card", OPTION_CARD, "FILE.html", 0,
+     "Write the card too: a page with map and worst lines; - for standard output", 0},
     {"force", TH_OPTION_FORCE, NULL, 0, "Let --slow-to replace a file", 0},
     {"units", OPTION_UNITS, "mm|inch", 0, "Unit until the program says G20 or G21: mm", 0},
     {"m98", OPTION_M98, "l|p", 0, "How often M98 calls: its L (l), or in front in P (p): l", 0},
@@ -341,6 +396,9 @@ static const char help[] =
     "the spindle stopped is told by its line, and the program then is at best unproven.\n\n"
     "--slow-to changes F words, or puts one in, and nothing else; the result is read and "
     "run again before it is written. Lines that no feed saves are told.\n\n"
+    "--card writes one HTML page to print or to look at: the map of what is stuck down with the "
+    "worst lines on it, the hold factor by line, what comes loose, and how the program was read. "
+    "It needs no network and no script; a card that is there is replaced.\n\n"
     "--tab prints one row for every line that cuts what must stay.\n\n"
     "Exit codes: 0 holds (with --slow-to: what was written holds), 1 does not hold, 2 bad "
     "input, or the program's meaning is in doubt and there is no verdict; 3 failure.";

@@ -179,17 +179,10 @@ static bool no_sink(void *context, const th_move *move, th_error *err) {
     return true;
 }
 
-/* What a run reads, and with what. */
-typedef struct {
-    const char *text;
-    size_t size;
-    th_program_options reading;
-    answer_tools tools;
-} material;
-
 typedef bool take_step(void *context, const th_step_load *load, th_error *err);
 
-static bool sweep_it(answer *a, const material *on, take_step *each, double cell, th_error *err) {
+static bool sweep_it(answer *a, const answer_material *on, take_step *each, double cell,
+                     th_error *err) {
     const th_run_options *o = a->options;
     th_load_setup setup = {.job = o->job,
                            .outline = o->outline,
@@ -213,7 +206,7 @@ static bool sweep_it(answer *a, const material *on, take_step *each, double cell
 }
 
 /* The plate is asked on the map of the moment, so the moves come by once more. */
-static bool ask_plates(answer *a, const material *on, th_error *err) {
+static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
     bool fine;
 
     answer_choose(a);
@@ -231,7 +224,7 @@ static bool ask_plates(answer *a, const material *on, th_error *err) {
     return fine || a->stopped;
 }
 
-static bool prepare(answer *a, const char *text, size_t size, material *on, th_error *err) {
+static bool prepare(answer *a, const char *text, size_t size, answer_material *on, th_error *err) {
     const th_job *job = a->options->job;
 
     if (!job->zero.given) {
@@ -241,7 +234,7 @@ static bool prepare(answer *a, const char *text, size_t size, material *on, th_e
                        "the part's lower left corner) and top = Z (its height above the bonded "
                        "face; the stock's thickness where it lies on top)");
     }
-    *on = (material){.text = text, .size = size, .reading = a->options->reading};
+    *on = (answer_material){.text = text, .size = size, .reading = a->options->reading};
     if (!answer_tools_of(job, &a->run->arena, &on->tools, err)) {
         return false;
     }
@@ -251,9 +244,21 @@ static bool prepare(answer *a, const char *text, size_t size, material *on, th_e
     return a->run->worst || th_fail_memory(err);
 }
 
+static bool make_strip(th_run *run, th_error *err) {
+    int last = run->reading.lines;
+
+    run->strip = th_arena_take(&run->arena, TH_STRIP_MOST * sizeof *run->strip);
+    if (!run->strip) {
+        return th_fail_memory(err);
+    }
+    last = run->line_count > (size_t)last + 1 ? (int)run->line_count - 1 : last;
+    run->strip_count = th_strip_of(run->lines, run->line_count, last, run->strip, TH_STRIP_MOST);
+    return true;
+}
+
 static bool judge(answer *a, const char *text, size_t size, th_error *err) {
     th_run *run = a->run;
-    material on;
+    answer_material on;
 
     if (!prepare(a, text, size, &on, err) ||
         !th_program_read(text, size, &on.reading, no_sink, NULL, &run->reading, err)) {
@@ -271,7 +276,8 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
     run->judged = true;
     answer_bend(a);
     copy_texts(run, text, size);
-    if (!answer_lists(a, err)) {
+    if (!make_strip(run, err) || (a->options->maps && !answer_maps(a, &on, err)) ||
+        !answer_lists(a, err)) {
         return false;
     }
     set_verdict(run);
@@ -299,6 +305,8 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
 void th_run_free(th_run *run) {
     if (run) {
         free(run->lines);
+        th_outline_free(&run->stock);
+        th_outline_free(&run->part);
         th_program_report_free(&run->reading);
         th_arena_free(&run->arena);
         *run = (th_run){0};

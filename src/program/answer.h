@@ -48,6 +48,14 @@ typedef struct {
 } answer_tools;
 bool answer_tools_of(const th_job *job, th_arena *arena, answer_tools *tools, th_error *err);
 
+/* What a run reads, and with what. */
+typedef struct {
+    const char *text;
+    size_t size;
+    th_program_options reading;
+    answer_tools tools;
+} answer_material;
+
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */
 bool answer_note(void *context, const th_step_load *load, th_error *err);
@@ -55,6 +63,9 @@ void answer_choose(answer *a);
 bool answer_ask(void *context, const th_step_load *load, th_error *err);
 /* Bending into lines and worst lines. */
 void answer_bend(answer *a);
+
+/* answer_maps.c: the stock at the worst step and at the end, by one more sweep. */
+bool answer_maps(answer *a, const answer_material *on, th_error *err);
 
 /* answer_lists.c: cautions, what holds the verdict back, sources, what is not checked. */
 bool answer_lists(const answer *a, th_error *err);

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "card_page.h"
 #include "picture.h"
 #include "words.h"
 
@@ -78,55 +79,6 @@ static bool put_limits(const view *v) {
         th_doc_line(v->doc, "%s", limits->notes.items[i]);
     }
     return true;
-}
-
-/* ---- the hold -------------------------------------------------------------------------------- */
-
-static const char *stock_words(const view *v) {
-    const th_part *part = &v->job->part;
-    const char *sheet = "", *copies = "";
-    if (isfinite(part->sheet_length)) {
-        sheet =
-            th_words_print(v->doc, " out of a sheet %s x %s", q(v, part->sheet_length, TH_LENGTH),
-                           q(v, part->sheet_width, TH_LENGTH));
-    }
-    if (part->copies.a * part->copies.b > 1) {
-        copies = th_words_print(v->doc, "%d x ", part->copies.a * part->copies.b);
-    }
-    return th_words_print(v->doc, "%s; %s%s x %s x %s%s", part->stock->head.name, copies,
-                          q(v, part->length, TH_LENGTH), q(v, part->width, TH_LENGTH),
-                          q(v, part->thickness, TH_LENGTH), sheet);
-}
-
-static const char *hold_words(const view *v) {
-    const th_hold *hold = &v->job->hold;
-    if (hold->glue->absent) {
-        return th_words_print(v->doc, "%s alone, no glue", hold->tape->head.name);
-    }
-    if (strcmp(hold->tape_id, hold->tape_below_id) == 0) {
-        return th_words_print(v->doc, "%s on part and plate; between them %s",
-                              hold->tape->head.name, hold->glue->head.name);
-    }
-    return th_words_print(v->doc, "%s on the part, %s on the plate; between them %s",
-                          hold->tape->head.name, hold->tape_below->head.name,
-                          hold->glue->head.name);
-}
-
-static void put_hold(const view *v) {
-    const th_hold *hold = &v->job->hold;
-    th_doc_begin(v->doc, "The hold");
-    th_doc_pair(v->doc, "stock", "%s", stock_words(v));
-    th_doc_pair(v->doc, "tape and glue", "%s", hold_words(v));
-    th_doc_pair(v->doc, "plate", "%s, %s", hold->plate->head.name,
-                q(v, hold->plate_thickness, TH_LENGTH));
-    th_doc_pair(v->doc, "cooling", "%s", hold->coolant->head.name);
-    th_doc_pair(v->doc, "wait", "%s from %s to cutting", q(v, hold->wait, TH_TIME),
-                hold->glue->absent ? "sticking it down" : "gluing");
-    th_doc_pair(v->doc, "machine", "%s", v->job->machine.head.name);
-    const char *stops = th_words_stops(v->doc, v->job);
-    if (stops != NULL) {
-        th_doc_pair(v->doc, "stops", "%s", stops);
-    }
 }
 
 /* ---- cuts ------------------------------------------------------------------------------------ */
@@ -308,178 +260,7 @@ static void put_turn_downs(const view *v) {
     }
 }
 
-/* ---- trust ----------------------------------------------------------------------------------- */
-
-static void put_sources(const view *v) {
-    th_doc_begin(v->doc, "Figures and their trust");
-    for (size_t i = 0; i < v->check->source_count; i++) {
-        const th_source *source = &v->check->sources[i];
-        th_doc_pair(v->doc,
-                    th_words_print(v->doc, "%s.%s", th_table_name(source->table), source->row->id),
-                    "%s: %s%s", th_trust_name((th_trust)source->row->trust), source->row->source,
-                    source->row->origin == TH_FROM_SHOP ? " (your own tables)" : "");
-    }
-    th_doc_line(v->doc, "%s", TH_WORDS_TRUST);
-}
-
-static void put_list(const view *v, const char *title, const th_lines *lines) {
-    const char *text = "";
-    if (lines->count == 0) {
-        return;
-    }
-    for (size_t i = 0; i < lines->count; i++) {
-        text = th_words_print(v->doc, "%s%s%s", text, i > 0 ? "; " : "", lines->items[i]);
-    }
-    th_doc_begin(v->doc, title);
-    th_doc_line(v->doc, "%s.", text);
-}
-
-/* What most moves the answer among what was taken for granted: paper has room for that alone. */
-static bool counts(const char *line) {
-    static const char *const keys[] = {
-        ".speed = ", ".chip_load = ", ".feed = ",        ".wear = ",   ".pressed = ",
-        ".wait = ",  ".coverage = ",  ".preparation = ", ".cooling = "};
-    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
-        if (strstr(line, keys[i]) != NULL) {
-            return true;
-        }
-    }
-    return false;
-}
-
-enum { GRANTED_MOST = 12 };
-
-static void put_granted(const view *v) {
-    const th_lines *lines = &v->check->defaults;
-    const char *text = "";
-    size_t shown = 0;
-    put_list(v, "Taken for granted", lines);
-    for (size_t i = 0; i < lines->count && shown < GRANTED_MOST; i++) {
-        if (counts(lines->items[i])) {
-            text = th_words_print(v->doc, "%s%s%s", text, shown > 0 ? "; " : "", lines->items[i]);
-            shown++;
-        }
-    }
-    if (lines->count > 0) {
-        th_doc_begin(v->doc, "Taken for granted, what counts");
-        th_doc_line(v->doc, "%s%s%zu more, on screen.", text, shown > 0 ? "; " : "",
-                    lines->count - shown);
-    }
-}
-
 /* ---- the page -------------------------------------------------------------------------------- */
-
-/* Sizes for a phone first, then for wider windows, then for paper. Inks are those of the
- * pictures. */
-static const char style[] =
-    ":root{color-scheme:light}"
-    "*{box-sizing:border-box}"
-    "body{margin:0 auto;max-width:58rem;padding:.75rem;background:#fff;color:#1b1b1b;"
-    "font:1rem/1.45 sans-serif}"
-    "h1{font-size:1.5rem;line-height:1.2;margin:.2rem 0 .6rem}"
-    "h2{font-size:1.1rem;line-height:1.2;margin:0 0 .4rem;border-bottom:2px solid #1b1b1b;"
-    "padding-bottom:.15rem}"
-    "p{margin:.3rem 0}"
-    "section{margin:1.1rem 0}"
-    ".verdict{display:flex;gap:.8rem;align-items:center;border:3px solid #1b1b1b;padding:.6rem}"
-    ".verdict svg{flex:none}"
-    ".verdict strong{font-size:1.7rem;line-height:1.1;letter-spacing:.02em}"
-    ".verdict p{margin:.15rem 0}"
-    "dl{margin:0}"
-    "dl div{margin:.25rem 0}"
-    "dt{font-weight:bold}"
-    "dd{margin:0}"
-    "ol,ul{margin:0;padding-left:1.5rem}"
-    "li{margin:.35rem 0}"
-    "figure{margin:0;overflow-x:auto}"
-    "figure svg{display:block}"
-    "figcaption,small{color:#4a4a4a}"
-    "small{font-weight:normal}"
-    ".wide{overflow-x:auto}"
-    "table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}"
-    "th,td{text-align:left;vertical-align:top;padding:.25rem .45rem;border-bottom:1px solid "
-    "#767676}"
-    "th.number,td.number{text-align:right}"
-    "thead th{vertical-align:bottom;border-bottom:2px solid #1b1b1b}"
-    "tbody th{white-space:nowrap}"
-    "footer{border-top:2px solid #1b1b1b;margin-top:1.2rem;padding-top:.5rem}"
-    "#taken-for-granted--what-counts{display:none}"
-    "#cuts td:nth-child(2){white-space:nowrap}"
-    "@media screen and (max-width:48rem){"
-    "#the-part-from-above svg{min-width:36rem}"
-    "}"
-    "@media print,(min-width:48rem){"
-    "main{display:grid;grid-template-columns:repeat(10,1fr);column-gap:1.2rem}"
-    "section{grid-column:1/-1}"
-    "#the-hold{grid-column:span 6}"
-    "#the-stack{grid-column:span 4}"
-    "#the-part-from-above{grid-column:1/-1}"
-    "#cautions{grid-column:1/7;grid-row:span 2}"
-    "#taken-for-granted,#not-checked{grid-column:7/-1}"
-    "#how-far-it-may-be-opened,#temperature{grid-column:span 5}"
-    "dl div{display:grid;grid-template-columns:7rem 1fr;gap:.5rem}"
-    "#figures-and-their-trust dl div{grid-template-columns:13rem 1fr}"
-    "}"
-    "@page{size:auto;margin:8mm 9mm}"
-    "@media print{"
-    "body{max-width:none;padding:0;font-size:8.2pt;line-height:1.22}"
-    "main{column-gap:5mm}"
-    "section{margin:.5mm 0}"
-    "h1{font-size:15pt;margin:0 0 .6mm}"
-    "h2{font-size:10.5pt;margin:0 0 .6mm;padding:0;border-bottom-width:1px;break-after:avoid}"
-    "p{margin:.5mm 0}"
-    "small{font-size:8pt}"
-    ".verdict{padding:.8mm 3mm;gap:4mm;border-width:2px;font-size:10pt}"
-    ".verdict strong{font-size:22pt}"
-    ".verdict p{margin:.2mm 0}"
-    ".verdict p:nth-child(-n+2){display:inline-block;margin-right:5mm}"
-    "section svg,figure,li,tr,dl div,footer{break-inside:avoid}"
-    ".wide,figure{overflow:visible}"
-    "li{margin:.3mm 0}"
-    "ul{padding-left:4mm}"
-    "ol{padding-left:7mm}"
-    "dl div{grid-template-columns:20mm 1fr;gap:1mm;margin:.3mm 0}"
-    "main{grid-template-rows:auto auto 1fr}"
-    "#the-hold,#taken-for-granted--what-counts,#not-checked{grid-column:1/6}"
-    "#the-stack{grid-column:6/-1;grid-row:1/4}"
-    "#the-hold{grid-row:1}"
-    "#not-checked{grid-row:2}"
-    "#taken-for-granted--what-counts{grid-row:3}"
-    "#the-part-from-above,#cautions{grid-column:1/-1;grid-row:auto}"
-    "#cautions ul{columns:2;column-gap:5mm}"
-    "#taken-for-granted{display:none}"
-    "#taken-for-granted--what-counts{display:block}"
-    "#steps,#steps--once-it-holds{font-size:9.5pt}"
-    "#figures-and-their-trust dl{columns:3;column-gap:4mm}"
-    "#figures-and-their-trust dl div{display:block}"
-    "#figures-and-their-trust dt,#figures-and-their-trust dd{display:inline}"
-    "#figures-and-their-trust dt{margin-right:.6em}"
-    "#figures-and-their-trust{font-size:7.5pt;line-height:1.2}"
-    "th,td{padding:.3mm 1.2mm}"
-    "footer{margin-top:1mm;padding-top:1mm;border-width:1px}"
-    "body.long{font-size:8pt;line-height:1.14}"
-    ".long .verdict{font-size:9pt}"
-    ".long ol{font-size:9pt}"
-    ".long li,.long dl div,.long p{margin:0}"
-    ".long dl{line-height:1.1}"
-    "}";
-
-/* A plate on its tape: flat on it, half on it, or tilted off. */
-static const char *const shapes[] = {
-    [TH_HOLDS] = "<path d=\"M6 22h52v14H6z\"/><path d=\"M6 38h52v6H6z\" fill=\"none\" "
-                 "stroke=\"#1b1b1b\" stroke-width=\"2\"/>",
-    [TH_UNPROVEN] = "<path d=\"M6 22h52v14H6z\" fill=\"none\" stroke=\"#1b1b1b\" "
-                    "stroke-width=\"3\" stroke-dasharray=\"7 4\"/><path d=\"M6 40h22v6H6zM36 "
-                    "40h22v6H36z\" fill=\"none\" stroke=\"#1b1b1b\" stroke-width=\"2\"/>",
-    [TH_LETS_GO] = "<path d=\"M10 22 56 2l5 12-46 20z\"/><path d=\"M6 42h52v6H6z\" fill=\"none\" "
-                   "stroke=\"#1b1b1b\" stroke-width=\"2\"/>",
-};
-
-static void put_paragraph(th_text *text, const char *words) {
-    th_text_put(text, "<p>");
-    th_svg_escape(text, words);
-    th_text_put(text, "</p>\n");
-}
 
 static const char *weakest(const view *v) {
     const th_stage *stage = th_words_governing(v->check);
@@ -495,73 +276,38 @@ static const char *weakest(const view *v) {
                : th_words_print(v->doc, "%s, %s at %s.", text, push ? "pushed" : "cutter", cutter);
 }
 
-static void put_verdict(const view *v, th_text *text) {
-    static const char *const orders[] = {
-        [TH_HOLDS] = "",
-        [TH_UNPROVEN] = "Not proven by these figures: turn something down before you cut.",
-        [TH_LETS_GO] = "Do not cut this as it stands: turn something down first.",
-    };
-    th_verdict verdict = v->check->verdict;
-    const char *answer = th_words_answer(v->doc, v->check);
-    const char *gap = strstr(answer, "  ");
-    size_t word = gap == NULL ? strlen(answer) : (size_t)(gap - answer);
-    th_text_put(text,
-                "<div class=\"verdict\"><svg viewBox=\"0 0 64 52\" width=\"64\" height=\"52\" "
-                "fill=\"#1b1b1b\" aria-hidden=\"true\">");
-    th_text_add(text, "%s</svg>\n<div><p><strong>", shapes[verdict]);
-    th_svg_escape(text, th_words_print(v->doc, "%.*s", (int)word, answer));
-    th_text_put(text, "</strong></p>\n");
-    put_paragraph(text, answer + word + strspn(answer + word, " "));
-    if (orders[verdict][0] != '\0') {
-        put_paragraph(text, orders[verdict]);
-    }
-    put_paragraph(text, weakest(v));
-    put_paragraph(text, TH_WORDS_SAFETY);
-    th_text_put(text, "</div></div>\n");
-}
-
 /* More than two pages hold in the usual size. */
 static bool is_long(const view *v) {
     return v->job->cut_count >= 4 || v->check->cautions.count >= 6;
 }
 
 static void put_top(const view *v, th_text *text) {
-    const char *title = v->job->head.title == NULL ? "Untitled job" : v->job->head.title;
-    th_text_put(text, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-                      "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
-                      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                      "<title>");
-    th_svg_escape(text, title);
-    th_text_put(text, " - tackhold</title>\n<style>");
-    th_text_put(text, style);
-    th_text_put(text, "</style>\n</head>\n<body");
-    th_text_put(text, is_long(v) ? " class=\"long\">" : ">");
-    th_text_put(text, "\n<header>\n<h1>");
-    th_svg_escape(text, title);
-    th_text_put(text, "</h1>\n");
-    put_verdict(v, text);
-    th_text_put(text, "</header>\n<main>\n");
+    static const char *const orders[] = {
+        [TH_HOLDS] = NULL,
+        [TH_UNPROVEN] = "Not proven by these figures: turn something down before you cut.",
+        [TH_LETS_GO] = "Do not cut this as it stands: turn something down first.",
+    };
+    const char *title = v->job->head.title;
+    const th_card_head head = {.title = title == NULL ? "Untitled job" : title,
+                               .verdict = v->check->verdict,
+                               .answer = th_words_answer(v->doc, v->check),
+                               .lines = {orders[v->check->verdict], weakest(v)},
+                               .is_long = is_long(v)};
+    th_card_top(&head, v->doc, text);
 }
 
-/* What came of it, to be ticked with a pen. */
-static const char foot[] =
-    "</main>\n<footer>\n<p>What came of it: &#9744; held &#9744; moved &#9744; let go, at pass "
-    "______ on ____________ by ____________</p>\n<p><small>tackhold " TH_VERSION
-    ". A statement about the figures named here, most of them estimates until you have pulled your "
-    "own tape off.</small></p>\n</footer>\n</body>\n</html>\n";
-
 static bool build(const view *v) {
-    put_hold(v);
+    th_card_hold(v->job, v->doc);
     bool drawn = put_stack(v) && put_part(v);
     th_card_cautions(v->card, v->doc);
-    put_list(v, "Not checked", &v->check->not_checked);
-    put_granted(v);
+    th_card_list("Not checked", &v->check->not_checked, v->doc);
+    th_card_list("Taken for granted", &v->check->defaults, v->doc);
+    th_card_granted(&v->check->defaults, v->doc);
     th_card_steps(v->card, v->doc);
     put_cuts(v);
     put_turn_downs(v);
     drawn = drawn && put_limits(v) && put_heat(v);
-    put_sources(v);
+    th_card_sources(v->check->sources, v->check->source_count, v->doc);
     return drawn;
 }
 
@@ -570,7 +316,7 @@ bool th_report_card(const th_card *card, th_text *text, th_error *err) {
     view v = {card, card->job, card->check, (th_units)card->job->head.units, &doc, err};
     put_top(&v, text);
     bool fine = build(&v) && th_doc_html(&doc, text, err);
-    th_text_put(text, foot);
+    th_card_foot("at pass", text);
     fine = fine && (!(text->failed || doc.failed) || th_fail_memory(err));
     th_doc_free(&doc);
     return fine;

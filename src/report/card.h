@@ -24,6 +24,14 @@ bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text,
 void th_card_steps(const th_card *card, th_doc *doc);
 void th_card_cautions(const th_card *card, th_doc *doc);
 
+/* Sections of any card: the stock and what holds it, in the job's units; the rows behind the
+ * figures; a list in one paragraph, none where it is empty; and of what was taken for granted what
+ * most moves the answer, for paper. */
+void th_card_hold(const th_job *job, th_doc *doc);
+void th_card_sources(const th_source *sources, size_t count, th_doc *doc);
+void th_card_list(const char *title, const th_lines *lines, th_doc *doc);
+void th_card_granted(const th_lines *lines, th_doc *doc);
+
 /* Lowest temperature_max of the layers of the hold (C), and whose it is. */
 double th_card_warmest(const th_job *job, const char **whose);
 

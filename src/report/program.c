@@ -3,17 +3,12 @@
 #include <string.h>
 
 #include "tackhold/report.h"
-#include "words.h"
+#include "program_words.h"
 
+enum { STRIP_LEAST = 4, STRIP_MOST = 56 };
 enum { LOOSE_SHOWN = 8, FOUND_SHOWN = 8, SLOWED_SHOWN = 10, CAUTIONS_SHOWN = 6 };
 
-typedef struct {
-    const th_program_shown *shown;
-    const th_run *run;
-    th_units units;
-    bool all;
-    th_doc *doc;
-} view;
+typedef th_program_view view;
 
 static const char *q(const view *v, double value, th_kind kind) {
     return th_words_quantity(v->doc, value, kind, v->units);
@@ -33,43 +28,38 @@ static const char *number(const view *v, double value) {
 
 /* ---- answer ---------------------------------------------------------------------------------- */
 
-static const char *verdict_words(const view *v, const th_run *run) {
-    static const char *const verdicts[] = {"HOLDS", "UNPROVEN", "LETS GO"};
-
-    if (!isfinite(run->hold_factor)) {
-        return th_words_print(v->doc, "%s  nothing that must stay is cut", verdicts[run->verdict]);
-    }
-    return th_words_print(v->doc, "%s  hold factor %s, asked %s%s", verdicts[run->verdict],
-                          factor(v, run->hold_factor), number(v, run->asked_factor),
-                          run->estimate ? " (an estimate)" : "");
-}
-
 static const char *times(const view *v, double seconds) {
     return q(v, seconds, TH_TIME);
 }
 
 static void put_model(const view *v) {
-    const th_run *run = v->run;
+    if (isfinite(v->run->hold_factor)) {
+        th_doc_pair(v->doc, "model", "%s", th_program_model(v));
+    }
+}
 
-    if (!isfinite(run->hold_factor)) {
+/* All lines in one row of signs, where there are enough to make a picture. */
+static void put_strip(const view *v) {
+    int each;
+
+    if (v->run->strip_count < STRIP_LEAST || v->run->worst_count == 0) {
         return;
     }
-    if (run->plates_asked == 0) {
-        th_doc_pair(v->doc, "model",
-                    "the part is taken as stiff: a rigid plate on its bonded area, at every step");
-        return;
-    }
-    th_doc_pair(v->doc, "model",
-                "stiff, on its bonded area, it is %s; the plate that bends, asked at %zu of the "
-                "worst steps, holds up to %s times less, and that counts",
-                factor(v, run->area_factor), run->plates_asked, number(v, run->bending));
+    const char *strip = th_program_strip(v, STRIP_MOST, &each);
+    const th_strip_bin *last = &v->run->strip[v->run->strip_count - 1];
+    th_doc_pair(v->doc, "by line", "1 %s %d", strip, last->to_line);
+    const char *weak = v->run->asked_factor > 1
+                           ? th_words_print(v->doc, ", + below %s", number(v, v->run->asked_factor))
+                           : "";
+    th_doc_pair(v->doc, "", "# below 1%s, o holds, . nothing cut%s", weak,
+                each > 1 ? th_words_print(v->doc, "; the worst of %d lines a sign", each) : "");
 }
 
 static void put_answer(const view *v) {
     const th_run *run = v->run;
 
     th_doc_begin(v->doc, NULL);
-    th_doc_line(v->doc, "%s", verdict_words(v, run));
+    th_doc_line(v->doc, "%s", th_program_verdict(v, run));
     for (size_t i = 0; i < run->held_back.count; i++) {
         th_doc_pair(v->doc, "no better, as", "%s", run->held_back.items[i]);
     }
@@ -82,22 +72,10 @@ static void put_answer(const view *v) {
         th_doc_pair(v->doc, "too weak", "%zu %s below the asked factor", run->short_lines,
                     run->short_lines == 1 ? "line is" : "lines are");
     }
+    put_strip(v);
 }
 
 /* ---- worst lines ----------------------------------------------------------------------------- */
-
-static const char *why(const view *v, const th_worst_line *line) {
-    const th_step_load *load = &line->load;
-    const char *way = th_words_way(line->asked ? line->bent.way : load->way);
-    const char *moment = load->freeing                ? ", set free here"
-                         : !(load->chip_load > 0)     ? ", straight down"
-                         : load->load == TH_SUSTAINED ? ", in the long run"
-                                                      : "";
-
-    return load->hold_factor > 0
-               ? th_words_print(v->doc, "%s %s%s", th_piece_name(load->kind), way, moment)
-               : th_words_print(v->doc, "%s%s", way, moment);
-}
 
 static void put_worst(const view *v) {
     const char *unit = v->units == TH_INCH ? "in" : "mm";
@@ -117,44 +95,15 @@ static void put_worst(const view *v) {
         const th_step_load *load = &line->load;
         const char *cells[] = {th_words_print(v->doc, "%d", load->line),
                                factor(v, line->hold_factor),
-                               bare(v, load->in_plane_peak, TH_FORCE),
-                               bare(v, load->radial, TH_LENGTH),
+                               th_program_force(v, load),
+                               load->radial > 0 ? bare(v, load->radial, TH_LENGTH) : "-",
                                load->high > load->low ? bare(v, load->high - load->low, TH_LENGTH)
                                                       : "-",
                                bare(v, load->at[0], TH_LENGTH),
                                bare(v, load->at[1], TH_LENGTH),
-                               why(v, line)};
+                               th_program_why(v, line)};
         th_doc_row(v->doc, cells);
     }
-}
-
-static const th_slow_line *slow_line(const th_slow *slow, int line) {
-    for (size_t i = 0; slow && i < slow->count; i++) {
-        if (slow->lines[i].line == line) {
-            return &slow->lines[i];
-        }
-    }
-    return NULL;
-}
-
-static const char *change_words(const view *v, const th_worst_line *line) {
-    const th_slow_line *slow = slow_line(v->shown->slow, line->load.line);
-
-    if (line->hold_factor >= v->run->asked_factor) {
-        return "";
-    }
-    if (!v->shown->slow) {
-        return " - --slow-to FILE works out a feed";
-    }
-    if (!slow) {
-        return "";
-    }
-    if (slow->why_not) {
-        return th_words_print(v->doc, " - less depth or width, or more hold; feed: %s",
-                              slow->why_not);
-    }
-    return th_words_print(v->doc, " - feed %s instead of %s: %s", q(v, slow->to, TH_FEED),
-                          bare(v, slow->from, TH_FEED), factor(v, slow->hold_factor));
 }
 
 static void put_texts(const view *v) {
@@ -165,8 +114,9 @@ static void put_texts(const view *v) {
                  v->run->short_lines > 0 ? "what they say, what to change" : "what they say");
     for (size_t i = 0; i < v->run->worst_count; i++) {
         const th_worst_line *line = &v->run->worst[i];
-        th_doc_pair(v->doc, th_words_print(v->doc, "%d", line->load.line), "%s%s", line->text,
-                    change_words(v, line));
+        const char *change = th_program_change(v, line);
+        th_doc_pair(v->doc, th_words_print(v->doc, "%d", line->load.line), "%s%s%s", line->text,
+                    change[0] ? " - " : "", change);
     }
 }
 
@@ -200,9 +150,6 @@ static void put_loose(const view *v) {
 }
 
 static void put_found(const view *v) {
-    static const char *const words[] = {"rapid through material", "reaches the table",
-                                        "spindle stopped", "spindle runs backwards",
-                                        "deeper than the flutes"};
     const th_run *run = v->run;
     size_t shown = v->all || run->found_count < FOUND_SHOWN ? run->found_count : FOUND_SHOWN;
 
@@ -213,8 +160,9 @@ static void put_found(const view *v) {
     for (size_t i = 0; i < shown; i++) {
         const th_found *found = &run->found[i];
         th_doc_pair(v->doc, th_words_print(v->doc, "line %d", found->line),
-                    "%s, %s deep at x %s, y %s", words[found->kind], q(v, found->depth, TH_LENGTH),
-                    bare(v, found->at[0], TH_LENGTH), bare(v, found->at[1], TH_LENGTH));
+                    "%s, %s deep at x %s, y %s", th_program_found(found->kind),
+                    q(v, found->depth, TH_LENGTH), bare(v, found->at[0], TH_LENGTH),
+                    bare(v, found->at[1], TH_LENGTH));
     }
     if (shown < run->found_count) {
         th_doc_line(v->doc, "%zu more with --all", run->found_count - shown);
@@ -224,19 +172,9 @@ static void put_found(const view *v) {
 /* ---- the rest -------------------------------------------------------------------------------- */
 
 static void put_depth(const view *v) {
-    const th_run *run = v->run;
-
-    if (!isfinite(run->lowest)) {
-        return;
+    if (isfinite(v->run->lowest)) {
+        th_doc_pair(v->doc, "deepest", "%s", th_program_deepest(v));
     }
-    const char *deep =
-        run->lowest >= run->plate_top
-            ? "the sacrificial plate is not cut"
-            : th_words_print(v->doc, "%s into the sacrificial plate, %s of it left",
-                             th_words_height(v->doc, run->plate_top - run->lowest, v->units),
-                             th_words_height(v->doc, run->lowest - run->table, v->units));
-    th_doc_pair(v->doc, "deepest", "line %d, %s from the bonded face: %s", run->lowest_line,
-                th_words_height(v->doc, run->lowest, v->units), deep);
 }
 
 static void put_lines(const view *v, const char *label, const th_lines *lines, size_t most) {
@@ -270,9 +208,12 @@ static void put_rest(const view *v) {
                 times(v, run->seconds), times(v, run->cutting), run->steps,
                 q(v, run->cell, TH_LENGTH));
     if (run->steps > 0) {
-        th_doc_pair(v->doc, "most", "force %s, power %s, sway %s, tape %s warm",
-                    q(v, run->peak_force, TH_FORCE), q(v, run->peak_power, TH_POWER),
-                    q(v, run->sway, TH_LENGTH), q(v, run->warmest, TH_TEMPERATURE));
+        const char *force = run->peak_force > 0 ? th_words_print(v->doc, "force %s in the plane, ",
+                                                                 q(v, run->peak_force, TH_FORCE))
+                                                : "";
+        th_doc_pair(v->doc, "most", "%spower %s, sway %s, tape %s warm", force,
+                    q(v, run->peak_power, TH_POWER), th_program_sway(v),
+                    q(v, run->warmest, TH_TEMPERATURE));
     }
     if (v->all) {
         put_lines(v, "assumed", &run->defaults, 0);
@@ -324,7 +265,7 @@ static void put_slowed(const view *v) {
         th_doc_line(v->doc, slow->count == 0 ? "no line asks for it: nothing was written"
                                              : "no line is saved by its feed: nothing was written");
     } else {
-        th_doc_line(v->doc, "%s", verdict_words(v, &slow->after));
+        th_doc_line(v->doc, "%s", th_program_verdict(v, &slow->after));
         th_doc_pair(v->doc, "written", "%s: %zu of %zu lines slowed; %s instead of %s",
                     v->shown->slow_to, slow->changed, slow->count, times(v, slow->after.seconds),
                     times(v, v->run->seconds));

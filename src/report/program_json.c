@@ -67,6 +67,20 @@ static void put_worst(th_json *json, const th_run *run) {
     th_json_end(json);
 }
 
+static void put_strip(th_json *json, const th_run *run) {
+    th_json_key(json, "strip");
+    th_json_array(json);
+    for (size_t i = 0; i < run->strip_count; i++) {
+        const th_strip_bin *bin = &run->strip[i];
+        th_json_object(json);
+        th_json_value(json, "from_line", bin->from_line);
+        th_json_value(json, "to_line", bin->to_line);
+        th_json_value(json, "hold_factor", bin->hold_factor);
+        th_json_end(json);
+    }
+    th_json_end(json);
+}
+
 static void put_loose(th_json *json, const th_run *run) {
     th_json_key(json, "loose");
     th_json_array(json);
@@ -184,6 +198,7 @@ bool th_report_program_json(const th_program_shown *shown, th_text *text, th_err
     th_json_value(&json, "plates_asked", (double)run->plates_asked);
     th_json_value(&json, "lines_below", (double)run->short_lines);
     put_worst(&json, run);
+    put_strip(&json, run);
     put_loose(&json, run);
     put_found(&json, run);
     put_figures(&json, run);

@@ -39,19 +39,40 @@ def contrast(a, b):
 
 
 # ---- the style of a page -------------------------------------------------------------------------
-def check_style(name, style):
-    body = re.search(r"body\{([^}]*)\}", style).group(1)
-    ground = re.search(r"background:(#[0-9a-f]+)", body).group(1)
+DARK = r"@media screen and \(prefers-color-scheme:dark\)\{((?:[^{}]*\{[^{}]*\})*)\}"
+
+
+def check_inks(name, style, wanted):
+    """Inks and edges that a style names, against the ground that it names for <body>."""
+    body = re.search(r"body\{([^}]*)\}", style)
+    ground = body and re.search(r"background:(#[0-9a-f]+)", body.group(1))
     inks = re.findall(r"[;{]color:(#[0-9a-f]+)", style)
-    if not inks:
-        fault(name, "the style names no ink")
+    if not ground or len(inks) < wanted:
+        fault(name, "the style names no ground, or hardly an ink")
+        return
+    ground = ground.group(1)
     for ink in inks:
         if contrast(ink, ground) < TEXT:
             fault(name, "text %s on %s: contrast %.2f" % (ink, ground, contrast(ink, ground)))
     for edge in re.findall(r"border[a-z-]*:[^;}]*(#[0-9a-f]+)", style):
         if contrast(edge, ground) < MARK:
             fault(name, "border %s: contrast %.2f" % (edge, contrast(edge, ground)))
-    return len(inks)
+
+
+def check_style(name, style):
+    dark = re.search(DARK, style)
+    if not dark or "color-scheme:light dark" not in style:
+        fault(name, "no inks for a dark screen")
+        return
+    light = style[: dark.start()] + style[dark.end() :]
+    check_inks(name, light, 2)
+    check_inks(name, dark.group(1), 2)
+    # What the dark rules leave as it is must do on a dark ground as well.
+    ground = re.search(r"body\{background:(#[0-9a-f]+)", dark.group(1)).group(1)
+    for names, edge in re.findall(r"([^{}]+)\{[^{}]*border[a-z-]*:[^;}]*(#[0-9a-f]+)", light):
+        told = all(n.strip() in dark.group(1) for n in names.split(","))
+        if not told and contrast(edge, ground) < MARK:
+            fault(name, "%s on a dark screen: border %s" % (names, edge))
 
 
 # ---- pictures ------------------------------------------------------------------------------------

@@ -41,6 +41,15 @@ for name in front-panel gearbox-spacer knife-scale-push; do
     expect "look at limits of $name" 0 look "$work/$name-limits.svg"
 done
 
+# Cards of programs: in mm and in inches, with pieces set free, and where the tape is too warm.
+program_card() {
+    expect "card of the program $1" 1 "$program" program --no-shop "$2.ini" "$3" --card "$work/$1.html"
+    expect "look at the card of the program $1" 0 look "$work/$1.html"
+}
+program_card pockets "$here/pockets" "$here/pockets.nc"
+program_card drilled "$here/drilled" "$here/drilled.nc"
+program_card cover-plate "$here/../../examples/cover-plate" "$here/../../examples/cover-plate.ngc"
+
 # Faults put into a good card, one at a time.
 good=$work/bracket.html
 spoil() {
@@ -61,6 +70,8 @@ spoil 'a picture kept low on paper' 's/section svg,figure,li/#the-stack svg{max-
 spoil 'small type in a picture' 's/font-size="11.5"/font-size="10"/'
 spoil 'small type on paper' 's/small{font-size:8pt}/small{font-size:7pt}/'
 spoil 'type without size on paper' 's/small{font-size:8pt}//'
+spoil 'no inks for a dark screen' 's/prefers-color-scheme:dark/prefers-color-scheme:light/'
+spoil 'dark text on a dark screen' 's/;color:#e8e8e8}/;color:#3a3a3a}/'
 spoil 'two equal ids' 's/id="the-stack"/id="the-hold"/'
 
 echo "$passed passed, $failed failed"

@@ -90,6 +90,7 @@ head -n 1 out | grep -q '^HOLDS  hold factor' || bad 'no verdict'
 has 'X30 F300'
 has 'deepest'
 has 'Eyes protected'
+has 'by line     1 ....o.. 7'
 quiet
 awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
 cp light.nc in
@@ -115,6 +116,42 @@ has 'with coolant on'
 printf 'G21 G90\nS9000 M3\nG0 X10 Y15 Z9\nG1 X30 F300\nM30\n' >air.nc
 t 'only air' 1 program job.ini air.nc
 has 'nothing'
+
+# ---- the card ----------------------------------------------------------------------------------
+t 'a card beside the answer' 0 program job.ini light.nc --card light.html
+head -n 1 out | grep -q '^HOLDS' || bad 'the answer is gone'
+quiet
+head -n 1 light.html | grep -q '<!DOCTYPE html>' || bad 'no page'
+tail -n 1 light.html | grep -q '</html>' || bad 'half a page'
+has 'invented plate: light.nc' light.html
+has 'X30 F300' light.html
+has 'Map of the tape' light.html
+lacks '<script' light.html
+t 'the card alone' 0 program job.ini light.nc --card -
+cmp -s out light.html || bad 'another card on standard output'
+t 'a card is replaced' 0 program job.ini light.nc --card light.html
+cp job.ini kept.ini
+t 'no job is lost to a card' 2 program job.ini light.nc --card kept.ini
+has 'give --card another name' err
+cmp -s job.ini kept.ini || bad 'the file was touched'
+t 'no card over the program' 2 program job.ini light.nc --card light.nc
+has 'what is read' err
+t 'no card over the slowed program' 2 program job.ini light.nc --slow-to both.html --card both.html
+t 'card and JSON to one place' 2 program job.ini light.nc --card - --json
+t 'card beside JSON' 0 program job.ini light.nc --card light.html --json
+valid program
+t 'a card that cannot be written' 3 program job.ini light.nc --card no/card.html
+t 'no card of what is in doubt' 2 program job.ini doubt.nc --card doubt.html
+[ ! -e doubt.html ] || bad 'a card was written'
+ls | grep -q '\.html\.' && bad 'a file was left behind'
+sed 's/^units = mm/units = inch/; s/^length = 40/length = 1.5/; s/^width = 30/width = 1.2/
+s/^thickness = 3/thickness = 0.12/; s/^top = 3/top = 0.12/' job.ini >inch.ini
+t 'a card in inches' 0 program inch.ini light.nc --card -
+has '<small>in</small>'
+has '<small>lbf</small>'
+grep -q '[0-9] mm[ <,;.]' out && bad 'millimetres in a job in inches'
+t 'in inches' 0 program inch.ini light.nc --all
+grep -q '[0-9] mm[ ,;.]' out && bad 'millimetres in a job in inches'
 
 # ---- lower feeds -------------------------------------------------------------------------------
 sed 's/Z-0.05/Z-0.1/; s/^X30 F300/X30 F1500 (fast)\nX10/' light.nc >fast.nc

@@ -128,7 +128,8 @@ SLOW = {"line": int, "feed_mm_min": NUMBER, "to_mm_min": MAYBE, "hold_factor": N
 PROGRAM = {
     "tackhold": str, "job": str, "program": str, "verdict": str, "estimate": bool,
     "held_back": [str], "hold_factor": MAYBE, "asked_factor": NUMBER, "area_hold_factor": MAYBE,
-    "bending": MAYBE, "plates_asked": int, "lines_below": int, "worst": [WORST], "loose": [LOOSE],
+    "bending": MAYBE, "plates_asked": int, "lines_below": int, "worst": [WORST],
+    "strip": [{"from_line": int, "to_line": int, "hold_factor": MAYBE}], "loose": [LOOSE],
     "found": [FOUND],
     "heights_mm": {"lowest": MAYBE, "lowest_line": int, "plate_top": NUMBER, "table": NUMBER},
     "time_s": NUMBER, "cutting_s": NUMBER, "removed_mm3": NUMBER, "force_peak_N": NUMBER,
@@ -252,6 +253,12 @@ def meaning_of_program(program):
     if factors:
         assert math.isclose(factors[0], program["hold_factor"], rel_tol=1e-6)
         assert program["hold_factor"] <= program["area_hold_factor"] * (1 + 1e-6)
+    ends = [(0, 0)] + [(one["from_line"], one["to_line"]) for one in program["strip"]]
+    assert 0 < len(program["strip"]) <= 600 and ends[-1][1] >= program["lines"]
+    for before, after in zip(ends, ends[1:]):
+        assert before[1] + 1 == after[0] <= after[1], (before, after)
+    held = [one["hold_factor"] for one in program["strip"] if one["hold_factor"] is not None]
+    assert not factors or math.isclose(min(held), factors[0], rel_tol=1e-6, abs_tol=1e-12)
     wanted = "lets go" if program["hold_factor"] < 1 else "unproven"
     if program["hold_factor"] >= program["asked_factor"] and not program["held_back"]:
         wanted = "holds"

@@ -1,0 +1,147 @@
+/* program_words.c - what the text and the card of a program both say. */
+#include "program_words.h"
+
+#include <math.h>
+
+typedef th_program_view view;
+
+static const char *q(const view *v, double value, th_kind kind) {
+    return th_words_quantity(v->doc, value, kind, v->units);
+}
+
+static const char *factor(const view *v, double value) {
+    return th_words_factor(v->doc, value, v->run->asked_factor);
+}
+
+static const char *number(const view *v, double value) {
+    return th_words_number(v->doc, value, 4);
+}
+
+const char *th_program_verdict(const view *v, const th_run *run) {
+    static const char *const verdicts[] = {"HOLDS", "UNPROVEN", "LETS GO"};
+
+    if (!isfinite(run->hold_factor)) {
+        return th_words_print(v->doc, "%s  nothing that must stay is cut", verdicts[run->verdict]);
+    }
+    return th_words_print(v->doc, "%s  hold factor %s, asked %s%s", verdicts[run->verdict],
+                          factor(v, run->hold_factor), number(v, run->asked_factor),
+                          run->estimate ? " (an estimate)" : "");
+}
+
+const char *th_program_model(const view *v) {
+    const th_run *run = v->run;
+
+    if (run->plates_asked == 0) {
+        return "the part is taken as stiff: a rigid plate on its bonded area, at every step";
+    }
+    return th_words_print(v->doc,
+                          "stiff, on its bonded area, it is %s; the plate that bends, asked at %zu "
+                          "of the worst steps, holds up to %s times less, and that counts",
+                          factor(v, run->area_factor), run->plates_asked, number(v, run->bending));
+}
+
+const char *th_program_why(const view *v, const th_worst_line *line) {
+    const th_step_load *load = &line->load;
+    bool bends = line->asked && load->hold_factor > 0; /* of no strength the plate knows no cause */
+    const char *way = th_words_way(bends ? line->bent.way : load->way);
+    const char *moment = load->freeing                ? ", set free here"
+                         : !(load->chip_load > 0)     ? ", straight down"
+                         : load->load == TH_SUSTAINED ? ", in the long run"
+                                                      : "";
+
+    return load->hold_factor > 0
+               ? th_words_print(v->doc, "%s %s%s", th_piece_name(load->kind), way, moment)
+               : th_words_print(v->doc, "%s%s", way, moment);
+}
+
+static const th_slow_line *slow_line(const th_slow *slow, int line) {
+    for (size_t i = 0; slow && i < slow->count; i++) {
+        if (slow->lines[i].line == line) {
+            return &slow->lines[i];
+        }
+    }
+    return NULL;
+}
+
+const char *th_program_change(const view *v, const th_worst_line *line) {
+    const th_slow_line *slow = slow_line(v->shown->slow, line->load.line);
+
+    if (line->hold_factor >= v->run->asked_factor) {
+        return "";
+    }
+    if (!v->shown->slow) {
+        return "--slow-to FILE works out a feed";
+    }
+    if (!slow) {
+        return "";
+    }
+    if (slow->why_not) {
+        return th_words_print(v->doc, "less depth or width, or more hold; feed: %s", slow->why_not);
+    }
+    return th_words_print(v->doc, "feed %s instead of %s: %s", q(v, slow->to, TH_FEED),
+                          th_words_bare(v->doc, slow->from, TH_FEED, v->units),
+                          factor(v, slow->hold_factor));
+}
+
+const char *th_program_found(th_found_kind kind) {
+    static const char *const words[] = {"rapid through material", "reaches the table",
+                                        "spindle stopped", "spindle runs backwards",
+                                        "deeper than the flutes"};
+
+    return words[kind];
+}
+
+const char *th_program_deepest(const view *v) {
+    const th_run *run = v->run;
+    const char *deep =
+        run->lowest >= run->plate_top
+            ? "the sacrificial plate is not cut"
+            : th_words_print(v->doc, "%s into the sacrificial plate, %s of it left",
+                             th_words_height(v->doc, run->plate_top - run->lowest, v->units),
+                             th_words_height(v->doc, run->lowest - run->table, v->units));
+
+    return th_words_print(v->doc, "line %d, %s from the bonded face: %s", run->lowest_line,
+                          th_words_height(v->doc, run->lowest, v->units), deep);
+}
+
+const char *th_program_force(const view *v, const th_step_load *load) {
+    return th_words_bare(v->doc, fmax(load->in_plane_peak, load->lift_peak), TH_FORCE, v->units);
+}
+
+const char *th_program_sway(const view *v) {
+    double dial = v->units == TH_INCH ? 0.0001 * 25.4 : 0.01;
+
+    return v->run->sway < dial
+               ? th_words_print(v->doc, "under %s", th_words_height(v->doc, dial, v->units))
+               : th_words_height(v->doc, v->run->sway, v->units);
+}
+
+static char sign_of(const th_run *run, double hold_factor) {
+    return hold_factor < 1                   ? TH_STRIP_SIGNS[0]
+           : hold_factor < run->asked_factor ? TH_STRIP_SIGNS[1]
+           : isfinite(hold_factor)           ? TH_STRIP_SIGNS[2]
+                                             : TH_STRIP_SIGNS[3];
+}
+
+const char *th_program_strip(const view *v, size_t most, int *lines) {
+    const th_run *run = v->run;
+    size_t each = most > 0 ? (run->strip_count + most - 1) / most : 0;
+    char *text = each > 0 ? th_arena_take(&v->doc->arena, most + 1) : NULL;
+    size_t length = 0;
+
+    *lines = 0;
+    if (!text) {
+        v->doc->failed = v->doc->failed || each > 0;
+        return "";
+    }
+    for (size_t from = 0; from < run->strip_count; from += each) {
+        double least = INFINITY;
+        for (size_t i = from; i < from + each && i < run->strip_count; i++) {
+            least = fmin(least, run->strip[i].hold_factor);
+        }
+        text[length++] = sign_of(run, least);
+    }
+    text[length] = '\0';
+    *lines = (int)each * (run->strip[0].to_line - run->strip[0].from_line + 1);
+    return text;
+}

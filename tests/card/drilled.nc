@@ -1,0 +1,26 @@
+(hole plate, invented; X0 Y0 in the middle, Z0 on top)
+G20 G90 G94 G17
+S6000 M3
+G0 X-2.5 Y-1.5 Z0.5
+G99 G83 Z-0.16 R0.05 Q0.04 F6
+X-1.5
+X-0.5
+X0.5
+X1.5
+X2.5
+G81 X2.5 Y0 Z-0.16 R0.05 F8
+X1.5
+X0.5
+X-0.5
+X-1.5
+X-2.5
+G82 X-2.5 Y1.5 Z-0.06 R0.05 P0.2 F8
+X-1.5
+X-0.5
+X0.5
+X1.5
+X2.5
+G80
+G0 Z1
+M5
+M30

@@ -1,0 +1,57 @@
+%
+O0042 (bracket, invented)
+(T1: two pockets; T2: the window, then round it)
+N10 G21 G90 G17 G40 G94
+N20 T1 M6
+N30 S9000 M3 M7
+N40 G0 X16 Y10 Z2
+N50 M98 P100
+N60 G0 X44 Y10 Z2
+N70 M98 P100
+N80 G0 Z10
+(window 30 x 8 with T2, its middle falls out)
+N90 T2 M6
+N100 S6000 M3 M7
+N110 G0 X15 Y23 Z2
+N120 G1 Z0 F300
+N130 M98 P200 L6
+N140 G0 Z5
+(outline)
+N150 G0 X-1.5 Y-5.5
+N160 Z2
+N170 G1 Z0 F200
+N180 G1 Y-1.5 F350
+N190 M98 P300 L6
+N200 G0 Z20
+N210 M5 M9
+N220 M30
+(pocket, 16 x 12, one level)
+O100
+G91 G1 Z-2.3 F80
+X5 F350
+Y3
+X-10
+Y-6
+X10
+Y3
+X-5
+G90
+M99
+(window, one level)
+O200
+G91 G1 Z-0.27 F80
+X30 F350
+Y8
+X-30
+Y-8
+G90
+M99
+(round the part, one level)
+O300
+G91 G1 Z-0.27 F80
+G90 Y37.5 F350
+X61.5
+Y-1.5
+X-1.5
+M99
+%
