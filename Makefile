@@ -1,6 +1,6 @@
 # tackhold: does a thin plate on tape and glue stay put under the cut?
 #
-#   make            build/tackhold and build/libtackhold.a (installs nothing)
+#   make            build/tackhold, the library static and shared, the manual page (installs nothing)
 #   make page       build/tackhold.html, the same core in one file for a browser
 #   make demo       install what is missing, build, run the main job on an example
 #   make test       install what the tests need, run all of them
@@ -9,7 +9,16 @@
 #   make test-reference  solve the reference solids again (minutes), compare with the record
 #   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
 #   make fuzz       fuzz the readers of jobs, outlines, pull tests, programs and the log, FUZZ_SECONDS each
-#   make install    PREFIX=/usr/local DESTDIR=
+#   make install    program, library, headers, tables: PREFIX=/usr/local LIBDIR=PREFIX/lib DESTDIR=
+#   make uninstall  takes away what install put there (same PREFIX, LIBDIR, DESTDIR)
+#   make dist       build/tackhold-VERSION.tar.gz, which builds and tests on its own
+#   make deb        three Debian packages in build/deb
+#   make test-banded   the unit tests on a library without CHOLMOD and BLAS
+#   make test-32       the same as 32-bit programs (adds the architecture i386 to this machine)
+#   make reproducible  builds all twice in two folders, compares the bytes (minutes)
+#   make symbols    the list of exported names, brought up to date with the headers
+#
+# SOLVER=banded, with any of them, leaves out CHOLMOD, BLAS and OpenMP: all of the answers, but slower.
 
 PREFIX ?= /usr/local
 BUILD ?= build
@@ -17,6 +26,9 @@ CC ?= gcc
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 CFLAGS ?= -O2 -g
 VERSION := $(shell sed -n 's/^\#define TH_VERSION "\(.*\)"/\1/p' include/tackhold/base.h)
+# Raised when programs built against the last release would no longer run: see "Releases" in DEVELOPERS.md.
+SOVERSION := 0
+LIBDIR ?= $(PREFIX)/lib
 DATADIR := $(PREFIX)/share/tackhold
 MANDIR := $(PREFIX)/share/man/man1
 COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
@@ -26,26 +38,45 @@ COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
 LAYERS := base quantity tables cutting plate bond heat advice program report files cli page
 CORE := base quantity tables cutting plate bond heat advice program report
 
-BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev libsuitesparse-dev \
-    libopenblas-pthread-dev
+# The plate's equations: CHOLMOD, or a banded Cholesky of our own.
+SOLVER ?= cholmod
+ifeq ($(SOLVER),cholmod)
+solver_libraries := -lcholmod -lopenblas -lgomp
+SOLVER_PACKAGES := libsuitesparse-dev libopenblas-pthread-dev
+else ifeq ($(SOLVER),banded)
+solver_flags := -DTH_SOLVER_BANDED
+cholmod_files := src/bond/solve_cholmod.c src/bond/solve_fronts.c tests/unit/test_solver_memory.c
+else
+$(error SOLVER is cholmod or banded, not $(SOLVER))
+endif
+
+BUILD_PACKAGES := gcc libc6-dev make libiniparser-dev libexpat1-dev $(SOLVER_PACKAGES)
+DEB_PACKAGES := $(BUILD_PACKAGES) dpkg-dev
 FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
 PAGE_PACKAGES := make clang-14 lld-14 wasi-libc libclang-rt-14-dev-wasm32 python3-minimal python3
 # To drive the page; a node that is there already will do.
 PAGE_TEST_PACKAGES := chromium tidy $(if $(shell command -v node),,nodejs) $(if $(shell command -v npm),,npm)
 TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
-    valgrind groff-base mandoc shellcheck
+    valgrind groff-base mandoc shellcheck g++ pkgconf $(DEB_PACKAGES)
+TEST_32_PACKAGES := make gcc-multilib libcmocka-dev:i386 libiniparser-dev:i386 libexpat1-dev:i386
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 
-compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) -Iinclude -MMD -MP
-library_sources := $(foreach layer,$(filter-out cli page,$(LAYERS)),$(wildcard src/$(layer)/*.c))
+# No object tells where it was built.
+path_map := -ffile-prefix-map=$(CURDIR)=.
+compile = $(CC) -std=c11 $(WARNINGS) $(CFLAGS) $(path_map) $(solver_flags) -Iinclude -MMD -MP
+library_sources := $(filter-out $(cholmod_files), \
+    $(foreach layer,$(filter-out cli page,$(LAYERS)),$(wildcard src/$(layer)/*.c)))
 cli_sources := $(wildcard src/cli/*.c)
 library_objects := $(library_sources:%.c=$(BUILD)/%.o)
 cli_objects := $(cli_sources:%.c=$(BUILD)/%.o)
-unit_tests := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
+unit_tests := $(patsubst tests/unit/%.c,$(BUILD)/tests/%, \
+    $(filter-out $(cholmod_files),$(wildcard tests/unit/test_*.c)))
 test_support := $(patsubst tests/%.c,$(BUILD)/tests/%.o,$(wildcard tests/support/*.c))
 # Only what is used is loaded at start: the sparse solver costs milliseconds.
-libraries := -Wl,--as-needed -liniparser -lexpat -lcholmod -lopenblas -lgomp -lm
+private_libraries := -liniparser -lexpat $(solver_libraries) -lm
+libraries := -Wl,--as-needed $(private_libraries)
+shared := libtackhold.so.$(VERSION)
 
 # The page: the core, and of files what reads text in memory, as WebAssembly. The browser parses XML.
 PAGE_CC := clang-14 --target=wasm32-wasi
@@ -71,17 +102,42 @@ fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c)
 
 .PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
         unit-tests fuzz-programs page build-packages page-packages page-test-packages \
-        test-packages
+        test-packages test-banded test-32 dist deb reproducible symbols always
 
-all: $(BUILD)/tackhold $(BUILD)/libtackhold.a $(BUILD)/tackhold.1
+all: $(BUILD)/tackhold $(BUILD)/$(shared) $(BUILD)/public/libtackhold.a $(BUILD)/tackhold.1
 
+# One set of objects for program, static and shared library.
 $(BUILD)/src/%.o: src/%.c
 	@mkdir -p $(@D)
-	$(compile) -DTH_DATADIR='"$(DATADIR)"' -c $< -o $@
+	$(compile) -fPIC -fno-semantic-interposition -DTH_DATADIR='"$(DATADIR)"' -c $< -o $@
+
+# Touched only when it changes, so that another PREFIX or SOLVER compiles anew what hangs on it.
+settings := $(DATADIR) $(SOLVER)
+$(BUILD)/settings: always
+	@mkdir -p $(@D)
+	@echo '$(settings)' | cmp -s - $@ || echo '$(settings)' > $@
+
+$(BUILD)/src/files/tables_load.o $(BUILD)/src/bond/linear_solver.o: $(BUILD)/settings
 
 $(BUILD)/libtackhold.a: $(library_objects)
 	@rm -f $@
 	ar rcsD $@ $^
+
+# What is installed: only the names in the list are seen from outside. $(BUILD)/libtackhold.a shows
+# all of them, to program and tests.
+exported := src/packaging/tackhold.map
+$(BUILD)/$(shared): $(library_objects) $(exported)
+	$(CC) $(CFLAGS) -shared -Wl,-soname,libtackhold.so.$(SOVERSION) \
+	    -Wl,--version-script=$(exported) -Wl,-Bsymbolic-functions -Wl,-z,defs \
+	    $(LDFLAGS) $(library_objects) $(libraries) -o $@
+
+$(BUILD)/public/libtackhold.a: $(library_objects) $(exported)
+	@mkdir -p $(@D)
+	@rm -f $@
+	@sed -n 's/^ *\(th_[a-z0-9_]*\);$$/\1/p' $(exported) > $(@D)/names
+	$(CC) $(CFLAGS) -r -nostdlib $(library_objects) -o $(@D)/tackhold.o
+	objcopy --keep-global-symbols=$(@D)/names $(@D)/tackhold.o
+	ar rcsD $@ $(@D)/tackhold.o
 
 $(BUILD)/tackhold: $(cli_objects) $(BUILD)/libtackhold.a
 	$(CC) $(CFLAGS) $(LDFLAGS) $^ $(libraries) -o $@
@@ -97,7 +153,7 @@ $(BUILD)/tests/support/%.o: tests/support/%.c
 $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	@mkdir -p $(@D)
 	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
-	    $(LDFLAGS) -lcmocka $(libraries) -lsuitesparseconfig -o $@
+	    $(LDFLAGS) -lcmocka $(libraries) $(if $(solver_libraries),-lsuitesparseconfig) -o $@
 
 # The page's side of the core, with its own events in the place of the parser of drawings.
 $(BUILD)/tests/test_page: tests/unit/test_page.c $(wildcard src/page/*.[ch]) $(test_support) \
@@ -169,12 +225,25 @@ sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
 	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
 	    all unit-tests
-	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 sh tests/run.sh
+	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
+
+test-banded: test-packages
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)/banded SOLVER=banded all unit-tests
+	@BUILD=$(BUILD)/banded UNITS_ALONE=1 sh tests/run.sh
+
+# SSE as on 64 bits: the x87 unit rounds twice, and what is exact in double no longer is. Asks for a
+# kernel that runs 32-bit programs.
+test-32:
+	@sh tests/need_i386.sh
+	@sh tests/need.sh $(TEST_32_PACKAGES)
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)/32 SOLVER=banded \
+	    CFLAGS='-O2 -g -m32 -msse2 -mfpmath=sse -D_FILE_OFFSET_BITS=64' all unit-tests
+	@BUILD=$(BUILD)/32 UNITS_ALONE=1 sh tests/run.sh
 
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
-	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' all unit-tests
-	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 sh tests/run.sh
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' path_map= all unit-tests
+	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 
@@ -220,12 +289,23 @@ keys: all
 layers:
 	@LAYERS='$(LAYERS)' sh tests/layers.sh
 
+symbols:
+	sh tests/symbols.sh $(exported) $(VERSION) > $(BUILD)/symbols.new
+	mv $(BUILD)/symbols.new $(exported)
+
 install: all
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib \
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(LIBDIR)/pkgconfig \
 	    $(DESTDIR)$(PREFIX)/include/tackhold $(DESTDIR)$(DATADIR)/materials \
 	    $(DESTDIR)$(DATADIR)/examples $(DESTDIR)$(MANDIR) $(DESTDIR)$(COMPLETIONDIR)
 	install -m 755 $(BUILD)/tackhold $(DESTDIR)$(PREFIX)/bin/tackhold
-	install -m 644 $(BUILD)/libtackhold.a $(DESTDIR)$(PREFIX)/lib/libtackhold.a
+	install -m 644 $(BUILD)/public/libtackhold.a $(DESTDIR)$(LIBDIR)/libtackhold.a
+	install -m 644 $(BUILD)/$(shared) $(DESTDIR)$(LIBDIR)/$(shared)
+	ln -sf $(shared) $(DESTDIR)$(LIBDIR)/libtackhold.so.$(SOVERSION)
+	ln -sf libtackhold.so.$(SOVERSION) $(DESTDIR)$(LIBDIR)/libtackhold.so
+	sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@LIBDIR@|$(LIBDIR)|' -e 's|@DATADIR@|$(DATADIR)|' \
+	    -e 's|@VERSION@|$(VERSION)|' -e 's|@PRIVATE@|$(private_libraries)|' \
+	    src/packaging/tackhold.pc.in > $(BUILD)/tackhold.pc
+	install -m 644 $(BUILD)/tackhold.pc $(DESTDIR)$(LIBDIR)/pkgconfig/tackhold.pc
 	install -m 644 include/tackhold/*.h $(DESTDIR)$(PREFIX)/include/tackhold/
 	install -m 644 materials/*.ini $(DESTDIR)$(DATADIR)/materials/
 	install -m 644 examples/* $(DESTDIR)$(DATADIR)/examples/
@@ -233,9 +313,38 @@ install: all
 	install -m 644 src/cli/tackhold.bash $(DESTDIR)$(COMPLETIONDIR)/tackhold
 
 uninstall:
-	rm -f $(DESTDIR)$(PREFIX)/bin/tackhold $(DESTDIR)$(PREFIX)/lib/libtackhold.a \
+	rm -f $(DESTDIR)$(PREFIX)/bin/tackhold $(DESTDIR)$(LIBDIR)/libtackhold.a \
+	    $(DESTDIR)$(LIBDIR)/libtackhold.so $(DESTDIR)$(LIBDIR)/libtackhold.so.$(SOVERSION) \
+	    $(DESTDIR)$(LIBDIR)/$(shared) $(DESTDIR)$(LIBDIR)/pkgconfig/tackhold.pc \
 	    $(DESTDIR)$(MANDIR)/tackhold.1 $(DESTDIR)$(COMPLETIONDIR)/tackhold
 	rm -rf $(DESTDIR)$(PREFIX)/include/tackhold $(DESTDIR)$(DATADIR)
+
+# The date of everything packed: the one on the manual page, so that the same sources give the same bytes.
+SOURCE_DATE_EPOCH ?= $(shell date -u -d "$$(sed -n 's/^\#define DATE "\(.*\)"/\1/p' src/cli/manual.c)" +%s)
+dist_files := README.md DEVELOPERS.md LICENSE Makefile .clang-format .gitignore src include tests \
+    materials examples
+
+dist:
+	@mkdir -p $(BUILD)
+	tar --create --sort=name --mtime=@$(SOURCE_DATE_EPOCH) --owner=0 --group=0 --numeric-owner \
+	    --mode=u+rw,go=rX --format=ustar --exclude=__pycache__ --exclude='*~' \
+	    --transform='s,^,tackhold-$(VERSION)/,' $(dist_files) | \
+	    gzip -9n > $(BUILD)/tackhold-$(VERSION).tar.gz
+
+# Built anew with the flags of the distribution.
+DEB_BUILD ?= $(BUILD)/deb/build
+deb:
+	@sh tests/need.sh $(DEB_PACKAGES)
+	@rm -rf $(BUILD)/deb/root
+	@$(MAKE) --no-print-directory BUILD=$(DEB_BUILD) PREFIX=/usr DESTDIR=$(BUILD)/deb/root \
+	    LIBDIR=/usr/lib/$$(dpkg-architecture -qDEB_HOST_MULTIARCH) \
+	    CFLAGS="$$(dpkg-buildflags --get CFLAGS) $$(dpkg-buildflags --get CPPFLAGS)" \
+	    LDFLAGS="$$(dpkg-buildflags --get LDFLAGS)" install
+	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/packaging/deb.sh $(BUILD)/deb $(VERSION) $(SOVERSION)
+
+reproducible: page-packages
+	@sh tests/need.sh $(DEB_PACKAGES)
+	@sh tests/reproducible.sh $(BUILD)
 
 clean:
 	rm -rf build

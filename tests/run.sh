@@ -45,6 +45,11 @@ for test in "$build"/tests/test_*; do
     case $test in *.*) continue ;; esac
     unit "$test"
 done
+if [ -n "${UNITS_ALONE:-}" ]; then
+    echo "$passed passed, $failed failed"
+    [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]
+    exit
+fi
 script "rules of the house" sh tests/rules.sh
 script "command line" sh tests/cli/run.sh "$build/tackhold"
 script "programs" sh tests/cli/program.sh "$build/tackhold"
@@ -64,6 +69,11 @@ if [ -z "${NO_PAGE:-}" ]; then
     script "page" sh tests/page/run.sh "$build/tackhold"
 else
     echo "page: left to make test"
+fi
+if [ -z "${NO_PACKAGE:-}" ]; then
+    script "packaging" sh tests/package.sh "$build"
+else
+    echo "packaging: left to make test"
 fi
 [ -n "${NO_VALGRIND:-}" ] || script "valgrind" sh tests/memory.sh "$build/tackhold"
 echo "$passed passed, $failed failed"

@@ -7,8 +7,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include <omp.h>
 #include "fronts.h"
+
+/* Of the OpenMP runtime that CHOLMOD brings. Only gcc's own folder has its header. */
+extern int omp_get_max_active_levels(void);
+extern void omp_set_max_active_levels(int levels);
 
 /* Present when the BLAS is OpenBLAS. */
 extern int openblas_get_num_threads(void) __attribute__((weak));

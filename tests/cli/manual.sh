@@ -138,13 +138,13 @@ done <verbs
 name='install'
 ran=$((ran + 1))
 build=$(dirname "$program")
-make -s -C "$top" BUILD="$build" DESTDIR="$work/root" PREFIX=/opt install >out 2>err || bad 'failed'
-cmp -s page root/opt/share/man/man1/tackhold.1 || bad 'no manual page, or another one'
-cmp -s "$completion" root/opt/share/bash-completion/completions/tackhold || bad 'no completion'
-root/opt/bin/tackhold list tape >out 2>err || bad 'it does not run'
+make -s -C "$top" BUILD="$build" DESTDIR="$work/root" install >out 2>err || bad 'failed'
+cmp -s page root/usr/local/share/man/man1/tackhold.1 || bad 'no manual page, or another one'
+cmp -s "$completion" root/usr/local/share/bash-completion/completions/tackhold || bad 'no completion'
+root/usr/local/bin/tackhold list tape >out 2>err || bad 'it does not run'
 name='uninstall'
 ran=$((ran + 1))
-make -s -C "$top" BUILD="$build" DESTDIR="$work/root" PREFIX=/opt uninstall >out 2>err || bad 'failed'
+make -s -C "$top" BUILD="$build" DESTDIR="$work/root" uninstall >out 2>err || bad 'failed'
 find root ! -type d >out
 [ -s out ] && bad 'files are left'
 

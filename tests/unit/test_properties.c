@@ -935,7 +935,7 @@ static bool judged(const draft *d, bool turn_downs, answer *a) {
     th_check_options options = {.turn_downs = turn_downs};
     th_error err = {TH_OK, 0, "", ""};
 
-    *a = (answer){NULL};
+    *a = (answer){.job = NULL};
     if (!build(d, &a->job, &err)) {
         return false;
     }

@@ -375,8 +375,8 @@ static const char *const no_lengths[] = {
     "five",
     "5\n",
     "5 mm\n",
-    "\xE2\x88\x92"
-    "5",
+    ("\xE2\x88\x92"
+     "5"),
     "5\xC2\xA0mm",
     "\xFF",
     "1e5.5",

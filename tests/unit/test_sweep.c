@@ -11,7 +11,7 @@
  */
 
 static th_cutter cutter_of(th_cutter_kind kind, double diameter) {
-    return (th_cutter){.kind = kind,
+    return (th_cutter){.kind = (int)kind,
                        .diameter = diameter,
                        .flutes = 3,
                        .helix = 30,
