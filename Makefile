@@ -5,10 +5,12 @@
 #   make demo       install what is missing, build, run the main job on an example
 #   make test       install what the tests need, run all of them
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
+#   make torture    what goes wrong around it: no memory, full disks, signals, odd names (10 minutes;
+#                   TORTURE=full refuses every single request for memory and takes hours)
 #   make coverage   line coverage of the core
 #   make test-reference  solve the reference solids again (minutes), compare with the record
 #   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
-#   make fuzz       fuzz the readers of jobs, outlines, pull tests, programs and the log, FUZZ_SECONDS each
+#   make fuzz       fuzz the readers of jobs, tables, outlines, pull tests, programs and the log, FUZZ_SECONDS each
 #   make install    program, library, headers, tables: PREFIX=/usr/local LIBDIR=PREFIX/lib DESTDIR=
 #   make uninstall  takes away what install put there (same PREFIX, LIBDIR, DESTDIR)
 #   make dist       build/tackhold-VERSION.tar.gz, which builds and tests on its own
@@ -57,7 +59,7 @@ PAGE_PACKAGES := make clang-14 lld-14 wasi-libc libclang-rt-14-dev-wasm32 python
 # To drive the page; a node that is there already will do.
 PAGE_TEST_PACKAGES := chromium tidy $(if $(shell command -v node),,nodejs) $(if $(shell command -v npm),,npm)
 TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
-    valgrind groff-base mandoc shellcheck g++ pkgconf $(DEB_PACKAGES)
+    valgrind groff-base mandoc shellcheck locales g++ pkgconf $(DEB_PACKAGES)
 TEST_32_PACKAGES := make gcc-multilib libcmocka-dev:i386 libiniparser-dev:i386 libexpat1-dev:i386
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
@@ -100,7 +102,7 @@ fuzz_objects := $(foreach layer,$(FUZZ_LAYERS),$(patsubst %.c,$(BUILD)/fuzz/%.o,
     $(patsubst %.c,$(BUILD)/fuzz/%.o,$(wildcard src/program/read*.c))
 fuzz_programs := $(patsubst tests/%.c,$(BUILD)/%,$(wildcard tests/fuzz/fuzz_*.c))
 
-.PHONY: all demo test test-reference sanitize coverage bench fuzz format keys install uninstall clean layers \
+.PHONY: all demo test test-reference sanitize torture coverage bench fuzz format keys install uninstall clean layers \
         unit-tests fuzz-programs page build-packages page-packages page-test-packages \
         test-packages test-banded test-32 dist deb reproducible symbols always
 
@@ -218,13 +220,13 @@ unit-tests: $(unit_tests)
 fuzz-programs: $(fuzz_programs)
 
 test: test-packages
-	@$(MAKE) --no-print-directory all unit-tests fuzz-programs
+	@$(MAKE) --no-print-directory all unit-tests fuzz-programs $(faults)
 	@BUILD=$(BUILD) sh tests/run.sh
 
 sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
 	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
-	    all unit-tests
+	    all unit-tests $(BUILD)/sanitize/torture/faults.so
 	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
 
 test-banded: test-packages
@@ -240,10 +242,21 @@ test-32:
 	    CFLAGS='-O2 -g -m32 -msse2 -mfpmath=sse -D_FILE_OFFSET_BITS=64' all unit-tests
 	@BUILD=$(BUILD)/32 UNITS_ALONE=1 sh tests/run.sh
 
+# Preloaded into the program: makes calls fail.
+faults := $(BUILD)/torture/faults.so
+$(faults): tests/torture/faults.c
+	@mkdir -p $(@D)
+	$(CC) -std=c11 $(WARNINGS) -O1 -g -shared -fPIC $< -o $@
+
+TORTURE ?= usual
+torture: test-packages
+	@$(MAKE) --no-print-directory all fuzz-programs $(faults)
+	@/usr/bin/python3 tests/torture/run.py $(BUILD)/tackhold $(faults) $(TORTURE)
+
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' path_map= all unit-tests
-	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
+	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 NO_TORTURE=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 
@@ -276,6 +289,7 @@ fuzz:
 	@sh tests/need.sh $(FUZZ_PACKAGES)
 	@$(MAKE) --no-print-directory fuzz-programs
 	@sh tests/fuzz/run.sh $(BUILD)/fuzz $(FUZZ_SECONDS)
+	@/usr/bin/python3 tests/fuzz/coverage.py $(BUILD)/fuzz
 
 format:
 	clang-format -i $$(find src include tests -name '*.[ch]')

@@ -60,6 +60,10 @@ script "bad input" sh tests/bad/run.sh "$build/tackhold"
 script "bad pull tests" sh tests/bad_pull/run.sh "$build/tackhold"
 script "everyday practice" sh tests/practice/run.sh "$build/tackhold"
 script "large jobs" sh tests/large.sh "$build/tackhold"
+if [ -z "${NO_TORTURE:-}" ]; then
+    script "torture, its quick share" /usr/bin/python3 tests/torture/run.py "$build/tackhold" \
+        "$build/torture/faults.so" quick
+fi
 if [ -z "${NO_FUZZ:-}" ]; then
     script "fuzzing" sh tests/fuzz/run.sh "$build/fuzz"
 else

@@ -1,6 +1,7 @@
 /* One plain question, one answer line. */
 #define _POSIX_C_SOURCE 200809L
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,11 +25,16 @@ static const char *trimmed(th_arena *arena, const char *line, size_t n) {
 static bool read_answer(const th_asker *asker, const char **answer, th_error *err) {
     char *line = NULL;
     size_t room = 0;
+    errno = 0;
     ssize_t n = getline(&line, &room, stdin);
+    int reason = n < 0 ? errno : 0;
     *answer = n < 0 ? NULL : trimmed(asker->arena, line, (size_t)n);
     free(line);
     if (n < 0) {
         fprintf(stderr, "\n");
+        if (reason == ENOMEM) {
+            return th_fail_memory(err);
+        }
         return th_fail(err, TH_BAD_FILE, "the input ended before the last answer; nothing written");
     }
     return *answer != NULL || th_fail_memory(err);

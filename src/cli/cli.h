@@ -134,6 +134,10 @@ void th_cli_job_close(th_cli_job *opened);
 
 /* Before work on plates: keeps freed memory, asks for large pages. Results do not depend on it. */
 void th_cli_keep_heap(void);
+/* Before argp, which does not look whether it gets memory: is there some? */
+bool th_cli_has_room(th_error *err);
+/* Before work on plates: are there the addresses that the libraries take without looking? */
+bool th_cli_has_plate_room(th_error *err);
 
 /* What the shop's own log says of jobs like this one; NULL where it says nothing, or --no-shop is
  * given. What is wrong with the log is told on standard error and stops nothing. */

@@ -27,3 +27,23 @@ void th_cli_keep_heap(void) {
         (void)madvise((void *)first, end - first, MADV_HUGEPAGE);
     }
 }
+
+bool th_cli_has_room(th_error *err) {
+    void *volatile block = malloc(256 * 1024);
+    bool there = block != NULL;
+    free(block);
+    return there || th_fail_memory(err);
+}
+
+/* The sparse solver's BLAS takes a buffer of 128 MB of addresses at its first call, and tries again
+ * for ever where there are none. */
+bool th_cli_has_plate_room(th_error *err) {
+    enum { ROOM = 136 };
+    void *volatile block = malloc((size_t)ROOM << 20);
+    bool there = block != NULL;
+    free(block);
+    return there || th_fail(err, TH_NO_MEMORY,
+                            "out of memory: %d MB of addresses are wanted for a job, and are not "
+                            "there (ulimit -v)",
+                            (int)ROOM);
+}

@@ -41,7 +41,7 @@ bool th_cli_job_open(const char *path, const th_options *options, th_cli_job *op
                                      .taped = &opened->taped,
                                      .progress = show_progress,
                                      .context = &opened->patience};
-    return th_options_tables(options, &opened->tables, err) &&
+    return th_cli_has_plate_room(err) && th_options_tables(options, &opened->tables, err) &&
            (options->no_shop || th_shop_read(&opened->shop, err)) &&
            read(path, options->no_shop ? NULL : &opened->shop, options->settings,
                 options->setting_count, opened->tables, &opened->job, err) &&

@@ -1,5 +1,5 @@
 /* tackhold: the command line. Finds the verb and hands over. */
-#define _POSIX_C_SOURCE 200809L
+#define _DEFAULT_SOURCE /* on_exit */
 
 #include <signal.h>
 #include <stdio.h>
@@ -66,8 +66,17 @@ static error_t parse(int key, char *argument, struct argp_state *state) {
     }
 }
 
-/* --help and --version leave through exit(); what they could not write must not pass as done. */
-static void check_output(void) {
+static bool finished; /* main came to its end */
+
+/* --help and --version leave through exit(); what they could not write must not pass as done. A
+ * library that runs out of memory (libgomp) leaves so with 1, which would mean "does not hold". */
+static void check_exit(int status, void *context) {
+    static const char message[] = "tackhold: out of memory\n";
+    (void)context;
+    if (status == EXIT_FAILURE && !finished) {
+        (void)!write(STDERR_FILENO, message, sizeof message - 1);
+        _exit(TH_EXIT_FAILED);
+    }
     if (fflush(stdout) != 0 || ferror(stdout)) {
         _exit(TH_EXIT_FAILED);
     }
@@ -138,21 +147,13 @@ static int run_verb(int argc, char **argv) {
     return code >= 0 ? code : no_such_verb(argv[0]);
 }
 
-int main(int argc, char **argv) {
-    signal(SIGPIPE, SIG_IGN); /* a closed pipe is a write error, answered with exit code 3 */
-    signal(SIGXFSZ, SIG_IGN); /* and so is a file that must not grow */
-    argp_err_exit_status = TH_EXIT_BAD_INPUT;
-    atexit(check_output);
+static int run(int argc, char **argv) {
     const struct argp argp = {
         .parser = parse,
         .args_doc = "VERB [ARGUMENT...]",
         .doc = "Tells whether a thin plate held with tape and glue stays put under a cut.\v",
         .help_filter = help_text,
     };
-    char program[] = "tackhold";
-    if (argc > 0) {
-        argv[0] = program;
-    }
     if (argc == 2 && strcmp(argv[1], TH_OPTION_MDOC) == 0) {
         return th_cli_manual(verbs, VERBS);
     }
@@ -160,11 +161,28 @@ int main(int argc, char **argv) {
         return th_cli_words(verbs, VERBS);
     }
     verb_place place = {0};
+    th_error err;
+    if (!th_cli_has_room(&err)) {
+        return th_cli_fail(&err);
+    }
     if (argp_parse(&argp, argc, argv, ARGP_IN_ORDER, NULL, &place) != 0) {
-        th_error err;
         th_fail_memory(&err);
         return th_cli_fail(&err);
     }
     return place.position == 0 ? TH_EXIT_BAD_INPUT
                                : run_verb(argc - place.position, argv + place.position);
+}
+
+int main(int argc, char **argv) {
+    char program[] = "tackhold";
+    signal(SIGPIPE, SIG_IGN); /* a closed pipe is a write error, answered with exit code 3 */
+    signal(SIGXFSZ, SIG_IGN); /* and so is a file that must not grow */
+    argp_err_exit_status = TH_EXIT_BAD_INPUT;
+    on_exit(check_exit, NULL);
+    if (argc > 0) {
+        argv[0] = program;
+    }
+    int code = run(argc, argv);
+    finished = true;
+    return code;
 }

@@ -183,6 +183,27 @@ static void put_surroundings(th_text *text) {
     th_text_put(text, ".El\n");
 }
 
+/* tests/torture holds the program to it. */
+static void put_memory(th_text *text) {
+    th_text_put(text, ".Sh MEMORY\n");
+    th_manual_text("No input makes a verb take memory without bound: what is too large is refused. "
+                   "The most that was held by any input tried, with a margin:",
+                   text);
+    th_text_put(text, ".Bl -tag -width Ds\n");
+    put_item("Li", "list, show, pull", "50 MB, and ten times the size of tables of your own.",
+             text);
+    put_item("Li", "check, tape, limits, odds, card, picture, new, log add", "300 MB.", text);
+    put_item("Li", "program",
+             "500 MB, most of it the map of the stock, and five times the size of the program.",
+             text);
+    put_item("Li", "log show", "500 MB, for the largest log, of 64 MB.", text);
+    th_text_put(text, ".El\n");
+    th_manual_text("Of addresses (ulimit -v) a job wants 400 MB. Out of memory, tackhold says so "
+                   "and ends with 3; what it was to write is then "
+                   "as it was before.",
+                   text);
+}
+
 /* Prints and empties the text. */
 static int flush(th_text *text) {
     if (!text->failed) {
@@ -207,6 +228,7 @@ int th_cli_manual(const th_cli_entry *verbs, size_t count) {
     if (code == TH_EXIT_DONE) {
         put_job(&text);
         put_surroundings(&text);
+        put_memory(&text);
         code = flush(&text);
     }
     return code;

@@ -1,7 +1,6 @@
 /* tackhold program: which line of a program tears the part off. */
 #define _POSIX_C_SOURCE 200809L
 
-#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -243,21 +242,10 @@ static bool no_verdict(const work *w, th_error *err) {
         reading->doubts, reading->doubts == 1 ? "place" : "places");
 }
 
-/* Nothing is left half done by a key pressed meanwhile. */
-static bool write_whole(const char *path, const th_text *text, bool replace, th_error *err) {
-    sigset_t all, before;
-    bool done;
-
-    sigfillset(&all);
-    sigprocmask(SIG_BLOCK, &all, &before);
-    done = th_file_write(path, text->data, text->size, replace, err);
-    sigprocmask(SIG_SETMASK, &before, NULL);
-    return done;
-}
-
 static bool write_slowed(const work *w, th_error *err) {
     return !w->arguments->slow_to || w->slow.changed == 0 ||
-           write_whole(w->arguments->slow_to, &w->slow.text, w->arguments->common.force, err);
+           th_file_write(w->arguments->slow_to, w->slow.text.data, w->slow.text.size,
+                         w->arguments->common.force, err);
 }
 
 static bool wants_slow(const work *w) {
@@ -320,8 +308,9 @@ static bool report(const work *w, th_text *text, th_error *err) {
         return th_report_program_card(&shown, text, err);
     }
     done = put_report(w, &shown, text, err) &&
-           (!w->arguments->card || (th_report_program_card(&shown, &card, err) &&
-                                    write_whole(w->arguments->card, &card, true, err)));
+           (!w->arguments->card ||
+            (th_report_program_card(&shown, &card, err) &&
+             th_file_write(w->arguments->card, card.data, card.size, true, err)));
     th_text_free(&card);
     return done;
 }

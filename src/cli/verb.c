@@ -108,7 +108,8 @@ int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *input) {
     options->words_needed = verb->words_needed;
     options->words_most = verb->words_most;
     options->needs = verb->needs;
-    int code = th_options_init(options, argc, &err) && collect(verb, argc, argv, input, &err)
+    int code = th_cli_has_room(&err) && th_options_init(options, argc, &err) &&
+                       collect(verb, argc, argv, input, &err)
                    ? verb->run(input)
                    : th_cli_fail(&err);
     th_options_free(options);

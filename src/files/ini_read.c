@@ -123,6 +123,21 @@ static bool write_all(int fd, const char *text, size_t size) {
     return true;
 }
 
+/* iniparser does not look whether it got the memory for its lists. So as much as it may need is
+ * asked for first, and given back to be at hand. */
+static bool has_room(const th_ini *ini, th_error *err) {
+    size_t need = 64 * 1024; /* the file's buffer, and lists at their first size */
+
+    for (size_t i = 0; i < ini->count; i++) {
+        const th_entry *entry = &ini->items[i];
+        need += 2 * strlen(entry->section) + strlen(entry->key) + strlen(entry->value) + 256;
+    }
+    void *volatile block = malloc(need); /* or the compiler sees that nothing comes of it */
+    bool there = block != NULL;
+    free(block);
+    return there || th_fail_memory(err);
+}
+
 /* iniparser only loads from a path: hand it the very bytes that were scanned. A last line of one
  * character without a line end would be lost, so one is added. */
 static dictionary *load(const char *text, size_t size, const char *name, th_error *err) {
@@ -131,7 +146,8 @@ static dictionary *load(const char *text, size_t size, const char *name, th_erro
     int fd = memfd_create("tackhold", MFD_CLOEXEC);
 
     if (fd < 0 || !write_all(fd, text, size) || !write_all(fd, "\n", 1)) {
-        fail_file(err, name, "cannot be handed to the INI library: no room in memory for a file");
+        th_fail_at(err, TH_NO_MEMORY, name, 0,
+                   "cannot be handed to the INI library: no room in memory for a file");
         if (fd >= 0) {
             close(fd);
         }
@@ -190,7 +206,7 @@ bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err)
     }
     fine = th_ini_scan(text, size, name, origin, ini, err);
     if (fine) {
-        loaded = load(text, size, name, err);
+        loaded = has_room(ini, err) ? load(text, size, name, err) : NULL;
         fine = loaded && compare(ini, loaded, name, err);
         if (loaded) {
             iniparser_freedict(loaded);

@@ -3,6 +3,7 @@
 #include "log_file.h"
 #include "log_line.h"
 #include "place.h"
+#include "signals.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -181,7 +182,10 @@ bool th_log_append(const char *path, const th_log_record *record, th_error *err)
     if (fd < 0) {
         return false;
     }
+    th_signals signals;
+    th_signals_keep(&signals);
     bool fine = append(fd, path, record, err);
+    th_signals_release(&signals);
     if (close(fd) != 0 && fine) { /* which lets go of it */
         fine = fail(err, path, strerror(errno));
     }

@@ -1,6 +1,7 @@
 /* write.c - a whole file or nothing. */
 #define _GNU_SOURCE /* mkstemp, fsync */
 #include "place.h"
+#include "signals.h"
 #include "tackhold/files.h"
 
 #include <errno.h>
@@ -56,13 +57,41 @@ static bool publish(const char *temporary, const char *path, bool replace, th_er
     return rename(temporary, path) == 0 || fail(err, path, strerror(errno));
 }
 
+typedef struct {
+    const char *path;
+    char *temporary; /* a template for its name */
+    const char *text;
+    size_t size;
+    mode_t mode;
+    bool replace;
+} whole_file;
+
+static bool write_whole(const whole_file *w, th_error *err) {
+    int fd = mkstemp(w->temporary);
+    bool fine;
+
+    if (fd < 0) {
+        return fail(err, w->path, strerror(errno));
+    }
+    fine = (fchmod(fd, w->mode) == 0 && put(fd, w->text, w->size) && fsync(fd) == 0) ||
+           fail(err, w->path, strerror(errno));
+    if (close(fd) != 0 && fine) {
+        fine = fail(err, w->path, strerror(errno));
+    }
+    fine = fine && publish(w->temporary, w->path, w->replace, err);
+    if (!fine) {
+        unlink(w->temporary);
+    }
+    return fine;
+}
+
 bool th_file_write(const char *path, const char *text, size_t size, bool replace, th_error *err) {
     char temporary[PATH_MAX];
     int n = snprintf(temporary, sizeof temporary, "%s.XXXXXX", path);
     struct stat info;
     mode_t mode = usual_mode();
+    th_signals signals;
     bool fine;
-    int fd;
 
     if (n < 0 || (size_t)n >= sizeof temporary) {
         return fail(err, path, "its name is too long");
@@ -77,20 +106,12 @@ bool th_file_write(const char *path, const char *text, size_t size, bool replace
     if (replace && stat(path, &info) == 0) {
         mode = info.st_mode & 0777; /* as private as the file that it takes the place of */
     }
-    fd = mkstemp(temporary);
-    if (fd < 0) {
-        return fail(err, path, strerror(errno));
+    const whole_file whole = {path, temporary, text, size, mode, replace};
+    th_signals_keep(&signals);
+    fine = write_whole(&whole, err);
+    th_signals_release(&signals);
+    if (fine) {
+        th_flush_directory(path);
     }
-    fine = (fchmod(fd, mode) == 0 && put(fd, text, size) && fsync(fd) == 0) ||
-           fail(err, path, strerror(errno));
-    if (close(fd) != 0 && fine) {
-        fine = fail(err, path, strerror(errno));
-    }
-    fine = fine && publish(temporary, path, replace, err);
-    if (!fine) {
-        unlink(temporary);
-        return false;
-    }
-    th_flush_directory(path);
-    return true;
+    return fine;
 }

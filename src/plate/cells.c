@@ -183,7 +183,7 @@ static void finish_row(const tracer *t, size_t row) {
         s->sxx += w * w * w / 3 * sum.c0;
         s->syy += w * sum.c2;
         s->sxy += w * w / 2 * sum.c1;
-        if (fabs(s->area) <= 1e-12 * w * height) {
+        if (s->area <= 1e-12 * w * height) { /* or below 0: a sliver that turns on itself */
             *s = (th_section){0};
         }
         g->covered[row * g->columns + i] = clamped(s->area / (w * height), 0, 1);

@@ -127,6 +127,9 @@ static bool read_back_bore(reader *r) {
                        "G87 takes I, J and K: how far aside the tool goes in, and the "
                        "height to bore up to");
     }
+    if (!rs_check_reach(r, (double[]){c->aside[0], c->aside[1], c->top})) {
+        return false;
+    }
     return c->top >= c->depth ||
            rs_fail(r, TH_CONTRADICTION, "G87: the height K to bore up to lies below the bottom");
 }

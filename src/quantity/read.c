@@ -384,9 +384,12 @@ static bool read_trimmed(reader *r, th_units units, th_reading *reading) {
     return true;
 }
 
-/* Three digits after the comma, no more: it may part thousands as well. */
-static bool thousands(const char *comma) {
-    return strspn(comma + 1, "0123456789") == 3 && comma[4] != '.';
+/* Digits alone before the comma, three after it and no more: it may part thousands as well. */
+static bool thousands(const char *text, const char *comma) {
+    size_t sign = strspn(text, "+-"), digits = strspn(text + sign, "0123456789");
+
+    return digits > 0 && text + sign + digits == comma && strspn(comma + 1, "0123456789") == 3 &&
+           comma[4] != '.';
 }
 
 /* `pointed`: the text with a point for the comma. The number both ways. */
@@ -414,7 +417,7 @@ static bool refuse_comma(const reader *r, th_units units) {
 
     memcpy(changed, r->text, length + 1);
     *strchr(changed, ',') = '.';
-    if (thousands(strchr(r->text, ',')) && length <= ECHO && !strchr(changed, ',')) {
+    if (thousands(r->text, strchr(r->text, ',')) && length <= ECHO && !strchr(changed, ',')) {
         return ask_thousands(r, changed);
     }
     if (length <= ECHO && !strchr(changed, ',') && read_trimmed(&second, units, &ignored)) {

@@ -65,6 +65,7 @@ fuzz dxf 2048 10 10000
 fuzz job 4096 2 20000
 fuzz pulls 2048 2 20000
 fuzz log 2048 2 20000
+fuzz tables 2048 2 20000
 fuzz program 1024 2 10000
 for program in tests/fuzz/fuzz_*.c; do
     kind=$(basename "$program" .c)

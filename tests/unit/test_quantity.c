@@ -412,6 +412,12 @@ static void messages_name_the_cure(void **state) {
                         "e.g. 80 kPa");
     assert_says(refusal("1,000.5 mm", TH_LENGTH, TH_MM), "leave out commas");
     assert_says(refusal("1,5", TH_FORCE, TH_MM), "leave out commas, e.g. 20 N");
+    /* No number ahead of three digits: nothing to ask about. */
+    assert_says(refusal("x0,435(16636 in", TH_LENGTH, TH_MM), "leave out commas");
+    assert_says(refusal("\",120 N", TH_FORCE, TH_MM), "leave out commas");
+    assert_says(refusal(",120 mm", TH_LENGTH, TH_MM), "e.g. .120 mm");
+    assert_says(refusal("-,120 mm", TH_LENGTH, TH_MM), "e.g. -.120 mm");
+    assert_says(refusal("-1,120 mm", TH_LENGTH, TH_MM), "-1120 or -1.12?");
     assert_says(refusal("0x10", TH_LENGTH, TH_MM), "hexadecimal");
     assert_says(refusal("5 psi", TH_LENGTH, TH_MM), "psi is a unit of stress; write mm, cm");
     assert_says(refusal("5 MM", TH_LENGTH, TH_MM), "e.g. 5 mm");

@@ -23,6 +23,14 @@ static th_cutter cutter_of(th_cutter_kind kind, double diameter) {
 
 enum { STEPS_MOST = 20000, LOOSE_MOST = 64 };
 
+/* Under the sanitizers fewer samples and cases: each takes many times as long, and what
+ * they look for shows in any of them. */
+#ifdef __SANITIZE_ADDRESS__
+enum { ROWS_APART = 17, KINDS_APART = 2, WALLS_APART = 13, TURNS_APART = 3 };
+#else
+enum { ROWS_APART = 11, KINDS_APART = 1, WALLS_APART = 1, TURNS_APART = 1 };
+#endif
+
 typedef struct {
     th_sweep *sweep;
     th_step *steps;
@@ -175,7 +183,7 @@ static void test_slot_volume(void **state) {
     bench b;
     (void)state;
 
-    for (int i = 0; i < 10; i++) {
+    for (int i = 0; i < 10; i += TURNS_APART) {
         double y = 20 + 0.0137 * i, exact = 60 * 6 * 2;
         start(&b, &setup);
         assert_near(cell_of(&b), 0.04, 1e-9, 0);
@@ -194,7 +202,7 @@ static void test_closed_slot_volume(void **state) {
     bench b;
     (void)state;
 
-    for (int i = 0; i < 12; i++) {
+    for (int i = 0; i < 12; i += TURNS_APART) {
         double angle = 2 * TH_PI * i / 12 + 0.01, c = cos(angle), s = sin(angle);
         double exact = 1.5 * (24 * 6 + TH_PI * 9);
         start(&b, &setup);
@@ -237,7 +245,7 @@ static void test_ramp_volume(void **state) {
     bench b;
     (void)state;
 
-    for (int i = 0; i < 8; i++) {
+    for (int i = 0; i < 8; i += TURNS_APART) {
         double angle = 0.2 + TH_PI * i / 4, c = cos(angle), s = sin(angle);
         double length = 20, k = 0.1, exact = k * (length * length * 3 + TH_PI * 9 * length);
         start(&b, &setup);
@@ -391,7 +399,7 @@ static void compare_region(bench *b, const th_cutter *cutter, const th_move *mov
     size_t differ = 0, looked = 0, over = 0;
     double worst = 0;
 
-    for (size_t row = 5; row < map.rows; row += 11) {
+    for (size_t row = 5; row < map.rows; row += ROWS_APART) {
         for (size_t i = row % 7; i < map.columns; i += 7) {
             double height = (double)map.heights[row * map.columns + i];
             double brute = lowest_of(cutter, move, th_map_sample(&map, i, row), 2000);
@@ -411,7 +419,7 @@ static void test_swept_region(void **state) {
                                            TH_CHAMFER, TH_POINT, TH_DRILL};
     (void)state;
 
-    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k += KINDS_APART) {
         th_cutter cutter = cutter_of(kinds[k], 8);
         th_sweep_tool tool;
         th_sweep_setup setup = plate_of(&tool, &cutter);
@@ -466,7 +474,7 @@ static void test_slot_engagement(void **state) {
     bench b;
     (void)state;
 
-    for (int i = 0; i < 8; i++) {
+    for (int i = 0; i < 8; i += TURNS_APART) {
         double angle = 0.1 + TH_PI * i / 4, c = cos(angle), s = sin(angle);
         const th_engagement *e;
         start(&b, &setup);
@@ -528,7 +536,7 @@ static void test_wall_engagement(void **state) {
     double worst[2] = {0}; /* of first steps, and of those that are averaged */
     (void)state;
 
-    for (int i = 0; i < 240; i++) {
+    for (int i = 0; i < 240; i += WALLS_APART) {
         double radial = 0.15 + 5.7 * (i * 7 % 240) / 240, angle = 2 * TH_PI * (i * 11 % 240) / 240;
         check_wall(radial, i % 4 ? angle : TH_PI / 4 * (i / 4), i % 2 == 0, worst);
     }
