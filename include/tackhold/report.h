@@ -175,6 +175,14 @@ bool th_picture_limits(const th_job *job, const th_check *check, const th_limits
 /* Part, plate and tape (under the cutter) over time, the limit of the hold, the cuts. */
 bool th_picture_heat(const th_job *job, const th_check *check, th_text *text, th_error *err);
 
+/* The same for a phone: 340 px wide with type as large, one thing under the other. */
+bool th_picture_part_thin(const th_job *job, const th_check *check, const th_map *map,
+                          th_text *text, th_error *err);
+bool th_picture_stack_thin(const th_job *job, const th_check *check, th_text *text, th_error *err);
+bool th_picture_limits_thin(const th_job *job, const th_limits *limits, th_text *text,
+                            th_error *err);
+bool th_picture_heat_thin(const th_job *job, const th_check *check, th_text *text, th_error *err);
+
 /* ---- programs ---------------------------------------------------------------------------------
  */
 

@@ -20,11 +20,14 @@ typedef struct {
     const char *what, *job;
     size_t size;
     const char *settings;
+    bool thin; /* pictures for a phone */
 } question;
 
 struct th_page {
     th_tables *tables;
     drawing *drawings;
+    th_work
+        *work; /* of judgements so far: a change of depth or feed costs little; NULL costs time */
     th_text answer;
 };
 
@@ -41,6 +44,9 @@ th_page *th_page_new(void) {
     if (page != NULL && page->tables == NULL) {
         free(page);
         page = NULL;
+    }
+    if (page != NULL) {
+        page->work = th_work_new();
     }
     return page;
 }
@@ -64,6 +70,7 @@ void th_page_free(th_page *page) {
         page->drawings = next;
     }
     th_tables_free(page->tables);
+    th_work_free(page->work);
     th_text_free(&page->answer);
     free(page);
 }
@@ -203,6 +210,7 @@ typedef struct {
     th_job *job;
     th_outline part, taped;
     th_check_options how;
+    bool thin; /* pictures for a phone */
 } opened;
 
 enum { MOST_SETTINGS = 64 };
@@ -227,7 +235,8 @@ static bool open_job(th_page *page, const question *asked, opened *it, th_error 
     char *lines = copy(asked->settings, strlen(asked->settings));
     th_drawings drawings = {read_drawing, page};
 
-    *it = (opened){.how = {.outline = &it->part, .taped = &it->taped}};
+    *it = (opened){.how = {.outline = &it->part, .taped = &it->taped, .work = page->work},
+                   .thin = asked->thin};
     bool done = lines != NULL || th_fail_memory(err);
     done = done &&
            th_job_scan(asked->job, asked->size, "job", NULL, settings, split(lines, settings),
@@ -272,16 +281,27 @@ static bool put_text(const char *name, th_text *made, bool done, th_text *text) 
     return done;
 }
 
+static bool put_part(const opened *it, const th_check *check, const th_map *map, th_text *text,
+                     th_error *err) {
+    th_text part = {0};
+    bool done = map->state_count == 0 || (it->thin ? th_picture_part_thin : th_picture_part)(
+                                             it->job, check, map, &part, err);
+
+    return put_text("part", &part, done, text);
+}
+
 static bool put_pictures(const opened *it, const th_check_options *how, th_check *check,
                          th_text *text, th_error *err) {
     th_map map = {.arena = {NULL}};
-    th_text part = {0}, stack = {0}, heat = {0};
+    th_text stack = {0}, heat = {0};
     bool done =
-        th_map_run(it->job, how, check, &map, err) &&
-        put_text("part", &part,
-                 map.state_count == 0 || th_picture_part(it->job, check, &map, &part, err), text) &&
-        put_text("stack", &stack, th_picture_stack(it->job, check, &stack, err), text) &&
-        put_text("heat", &heat, th_picture_heat(it->job, check, &heat, err), text);
+        th_map_run(it->job, how, check, &map, err) && put_part(it, check, &map, text, err) &&
+        put_text("stack", &stack,
+                 (it->thin ? th_picture_stack_thin : th_picture_stack)(it->job, check, &stack, err),
+                 text) &&
+        put_text("heat", &heat,
+                 (it->thin ? th_picture_heat_thin : th_picture_heat)(it->job, check, &heat, err),
+                 text);
 
     th_map_free(&map);
     return done;
@@ -298,13 +318,20 @@ static bool put_check(const opened *it, const th_check_options *how, th_check *c
     return done;
 }
 
+/* Whether that is the first word of a question. */
+static bool asks(const char *what, const char *verb) {
+    size_t length = strcspn(what, " ");
+
+    return strlen(verb) == length && memcmp(what, verb, length) == 0;
+}
+
 static int ask_check(const opened *it, const char *what, th_text *text, th_error *err) {
     th_check check = {0};
     th_check_options how = it->how;
     int code = PAGE_DONE;
 
-    how.rigid = strcmp(what, "rigid") == 0;
-    how.turn_downs = !how.rigid && strcmp(what, "verdict") != 0;
+    how.rigid = asks(what, "rigid");
+    how.turn_downs = !how.rigid && !asks(what, "verdict");
     if (!th_check_run(it->job, &how, &check, err) || !put_check(it, &how, &check, text, err)) {
         code = th_status_exit(err->code);
     } else if (check.verdict != TH_HOLDS) {
@@ -314,22 +341,27 @@ static int ask_check(const opened *it, const char *what, th_text *text, th_error
     return code;
 }
 
+static bool put_limits_picture(const opened *it, const th_limits *limits, th_text *text,
+                               th_error *err) {
+    th_check check = {0};
+    th_text picture = {0};
+    bool done = it->thin ? th_picture_limits_thin(it->job, limits, &picture, err)
+                         : th_picture_limits(it->job, &check, limits, &picture, err);
+
+    return put_text("picture", &picture, done, text);
+}
+
 static bool ask_limits(const opened *it, th_text *text, th_error *err) {
     th_limits limits = {.cuts = NULL};
-    th_check check = {0};
     th_doc doc = {.screen = true};
-    th_text picture = {0};
 
     th_text_put(text, "{\"limits\": ");
     bool done = th_limits_run(it->job, &it->how, NULL, &limits, err) &&
                 th_report_limits_json(it->job, &limits, text, err) &&
                 put_doc("report", &doc, th_report_limits(it->job, &limits, &doc, err), text, err) &&
-                th_check_run(it->job, &it->how, &check, err) &&
-                put_text("picture", &picture,
-                         th_picture_limits(it->job, &check, &limits, &picture, err), text);
+                put_limits_picture(it, &limits, text, err);
     th_text_put(text, "}");
     th_doc_free(&doc);
-    th_check_free(&check);
     th_limits_free(&limits);
     return done;
 }
@@ -342,7 +374,6 @@ static bool ask_card(const opened *it, th_text *text, th_error *err) {
     th_text html = {0};
 
     how.turn_downs = true;
-    how.work = th_work_new(); /* NULL costs time alone */
     bool done =
         th_check_run(it->job, &how, &check, err) && th_map_run(it->job, &how, &check, &map, err);
     const th_cut *cut = done ? th_limits_worth(&check) : NULL;
@@ -355,7 +386,6 @@ static bool ask_card(const opened *it, th_text *text, th_error *err) {
     th_map_free(&map);
     th_limits_free(&limits);
     th_check_free(&check);
-    th_work_free(how.work);
     return done;
 }
 
@@ -380,11 +410,11 @@ static int ask_about(th_page *page, const question *asked, th_error *err) {
 
     if (!open_job(page, asked, &it, err)) {
         code = th_status_exit(err->code);
-    } else if (strcmp(asked->what, "limits") == 0) {
+    } else if (asks(asked->what, "limits")) {
         code = ask_limits(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
-    } else if (strcmp(asked->what, "tape") == 0) {
+    } else if (asks(asked->what, "tape")) {
         code = ask_tape(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
-    } else if (strcmp(asked->what, "card") == 0) {
+    } else if (asks(asked->what, "card")) {
         code = ask_card(&it, &page->answer, err) ? PAGE_DONE : th_status_exit(err->code);
     } else {
         code = ask_check(&it, asked->what, &page->answer, err);
@@ -414,34 +444,74 @@ static char *next_word(char **rest) {
     return word;
 }
 
-/* Digits that leave the answer as it is: with fewer a depth may take one pass more. */
-enum { SAME = 10 };
+/* No figure of a job is known to more digits. */
+enum { MOST_DIGITS = 10, FRACTION_DIGITS = 5 };
 
 typedef struct {
     const th_key *key;
     th_units from, to;
+    int digits;  /* that must come back at least */
     bool single; /* a value by itself; else one of a list of lengths */
 } conversion;
 
-/* One value in the other units; bare where it was, and as it stands where it is none. */
+/* Significant digits of a number as it was typed; of a fraction those of the finest usual one. */
+static int digits_of(const char *text) {
+    int digits = 0, zeros = 0;
+    bool point = false;
+
+    for (; *text != '\0' && *text != ' '; text++) {
+        if (*text == '/') {
+            return FRACTION_DIGITS;
+        }
+        point = point || *text == '.';
+        if (*text == '0') {
+            zeros +=
+                digits > 0 ? 1 : 0; /* leading ones say nothing, trailing ones of 100 neither */
+        } else if (*text > '0' && *text <= '9') {
+            digits += zeros + 1;
+            zeros = 0;
+        }
+    }
+    digits += point ? zeros : 0;
+    return digits < 1 ? 1 : digits > MOST_DIGITS ? MOST_DIGITS : digits;
+}
+
+/* A value in units, without the unit where `bare`. */
+static void print_value(double value, const conversion *c, th_units units, int digits, bool bare,
+                        char printed[80]) {
+    if (c->single) {
+        th_quantity_print(value, (th_kind)c->key->kind, units, digits, printed, 80);
+        if (bare) {
+            printed[strcspn(printed, " ")] = '\0';
+        }
+    } else {
+        th_number_print(value / (units == TH_INCH ? 25.4 : 1), digits, printed, 80);
+    }
+}
+
+/* One value in the other units; bare where it was, and as it stands where it is none. It gets as
+ * few digits as bring back what was typed, and as many digits of it as are asked. */
 static void put_converted(const char *text, const conversion *c, th_text *answer) {
     th_kind kind = (th_kind)c->key->kind;
-    th_reading reading, named;
+    th_reading reading, named, back;
     th_error err;
-    char printed[80];
+    char printed[80], was[80], again[80];
+    int typed = digits_of(text), exact = typed > c->digits ? typed : c->digits;
 
     if (!th_quantity_read(text, kind, c->from, &reading, &err) || reading.per_rev) {
         th_text_put(answer, text);
         return;
     }
-    if (c->single) {
-        th_quantity_print(reading.value, kind, c->to, SAME, printed, sizeof printed);
-        if (!th_quantity_read(text, kind, TH_UNITS_NAMED, &named, &err)) {
-            printed[strcspn(printed, " ")] = '\0';
+    bool bare = !c->single || !th_quantity_read(text, kind, TH_UNITS_NAMED, &named, &err);
+    print_value(reading.value, c, c->from, exact, true, was);
+    for (int digits = 1; digits <= MOST_DIGITS; digits++) {
+        print_value(reading.value, c, c->to, digits, bare, printed);
+        if (th_quantity_read(printed, kind, c->to, &back, &err)) {
+            print_value(back.value, c, c->from, exact, true, again);
+            if (strcmp(was, again) == 0) {
+                break;
+            }
         }
-    } else {
-        th_number_print(reading.value / (c->to == TH_INCH ? 25.4 : 1), SAME, printed,
-                        sizeof printed);
     }
     th_text_put(answer, printed);
 }
@@ -475,8 +545,9 @@ static const th_key *key_named(const char *section, const char *name) {
     return NULL;
 }
 
-/* "SECTION KEY mm|inch TEXT" */
+/* "DIGITS SECTION KEY mm|inch TEXT" */
 static bool convert(char *words, th_text *answer, th_error *err) {
+    int digits = atoi(next_word(&words));
     char *section = next_word(&words), *name = next_word(&words);
     th_units from = strcmp(next_word(&words), "inch") == 0 ? TH_INCH : TH_MM;
     const th_key *key = key_named(section, name);
@@ -491,6 +562,9 @@ static bool convert(char *words, th_text *answer, th_error *err) {
         th_text_put(answer, words);
     } else {
         conversion c = {key, from, from == TH_INCH ? TH_MM : TH_INCH,
+                        digits < 1             ? 1
+                        : digits > MOST_DIGITS ? MOST_DIGITS
+                                               : digits,
                         key->form == TH_FORM_QUANTITY || key->form == TH_FORM_CHIP};
         put_all_converted(words, &c, answer);
     }
@@ -532,7 +606,7 @@ static bool about_job(const char *what) {
     static const char *const verbs[] = {"rigid", "verdict", "check", "limits", "tape", "card"};
 
     for (size_t i = 0; i < sizeof verbs / sizeof verbs[0]; i++) {
-        if (strcmp(what, verbs[i]) == 0) {
+        if (asks(what, verbs[i])) {
             return true;
         }
     }
@@ -542,7 +616,7 @@ static bool about_job(const char *what) {
 int th_page_ask(th_page *page, const char *what, const char *job, size_t size,
                 const char *settings) {
     th_error err = {.code = TH_OK};
-    question asked = {what, job, size, settings};
+    question asked = {what, job, size, settings, strstr(what, " thin") != NULL};
 
     th_text_free(&page->answer);
     int code = about_job(what) ? ask_about(page, &asked, &err) : ask_of_tables(page, what, &err);

@@ -30,12 +30,15 @@ int th_page_file(th_page *page, const char *name, const char *text, size_t size,
 /* Ask. `settings` are as --set takes them, a line each. `what` is about the job, and answered with
  * the JSON of the command line and documents (th_doc_json) for a screen:
  *   "rigid"    {"check"} by the area model alone, for a first look
- *   "verdict"  {"check", "brief", "full"}, nothing searched
+ *   "verdict"  {"check", "brief", "full", "part", "stack", "heat"}, nothing searched
  *   "check"    the same with turn-downs
- *   "limits"   {"limits", "report"}
+ *   "limits"   {"limits", "report", "picture"}
  *   "tape"     {"tape", "report"}
+ *   "card"     {"html"}
+ * ("verdict thin" ... with pictures for a phone),
  * or about the tables, the job left empty: "keys SECTION", "list KIND", "show KIND ID" as the verbs
- * of the command line; "convert SECTION KEY mm|inch TEXT" a value of those units in the other ones.
+ * of the command line; "convert DIGITS SECTION KEY mm|inch TEXT" a value of those units in the
+ * other ones, with as few digits as bring back what was typed, to that many digits at least.
  * Gives the exit code of the command line; of an error the answer is {"file", "line", "message"}.
  */
 int th_page_ask(th_page *page, const char *what, const char *job, size_t size,

@@ -250,3 +250,7 @@ bool th_picture_heat_wide(const th_job *job, const th_check *check, double width
 bool th_picture_heat(const th_job *job, const th_check *check, th_text *text, th_error *err) {
     return th_picture_heat_wide(job, check, TH_SVG_WIDE, text, err);
 }
+
+bool th_picture_heat_thin(const th_job *job, const th_check *check, th_text *text, th_error *err) {
+    return th_picture_heat_wide(job, check, TH_CHART_WIDE, text, err);
+}

@@ -410,10 +410,11 @@ bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text,
     return fine;
 }
 
-static void put_panels(panel *p, const th_limits *limits) {
+/* `across`: panels side by side. */
+static void put_panels(panel *p, const th_limits *limits, size_t across) {
     for (size_t i = 0; i < limits->cut_count; i++) {
         p->cut = &limits->cuts[i];
-        p->at = (th_point){(double)(i % 2 * TH_CHART_WIDE), (double)(i / 2 * HEIGHT)};
+        p->at = (th_point){(double)(i % across * TH_CHART_WIDE), (double)(i / across * HEIGHT)};
         put_panel(p);
     }
     if (limits->cut_count == 0) {
@@ -422,26 +423,37 @@ static void put_panels(panel *p, const th_limits *limits) {
     }
 }
 
-bool th_picture_limits(const th_job *job, const th_check *check, const th_limits *limits,
-                       th_text *text, th_error *err) {
+static bool draw_limits(const th_job *job, const th_limits *limits, size_t across, th_text *text,
+                        th_error *err) {
     th_doc words = {0};
     panel p = {.units = (th_units)job->head.units, .words = &words, .plot = PLOT_HIGH};
     const char *about = limits->cut_count == 0 ? "No milling cut: nothing to open." : "";
-    size_t rows = (limits->cut_count + 1) / 2;
-    (void)check;
+    size_t rows = (limits->cut_count + across - 1) / across;
     for (size_t i = 0; i < limits->cut_count; i++) {
         p.cut = &limits->cuts[i];
         about = th_words_print(&words, "%s%s%s", about, i > 0 ? " " : "", about_cut(&p));
     }
     const th_svg_head head = {.prefix = "limits",
-                              .width = limits->cut_count > 1 ? TH_SVG_WIDE : TH_CHART_WIDE,
+                              .width =
+                                  limits->cut_count > 1 && across > 1 ? TH_SVG_WIDE : TH_CHART_WIDE,
                               .height = rows > 0 ? (double)rows * HEIGHT : 40,
                               .title = "How far the cuts may be opened",
                               .about = about};
     th_svg svg = th_svg_begin(text, &head);
     p.svg = &svg;
-    put_panels(&p, limits);
+    put_panels(&p, limits, across);
     bool fine = th_svg_end(&svg, err) && (!words.failed || th_fail_memory(err));
     th_doc_free(&words);
     return fine;
+}
+
+bool th_picture_limits(const th_job *job, const th_check *check, const th_limits *limits,
+                       th_text *text, th_error *err) {
+    (void)check;
+    return draw_limits(job, limits, 2, text, err);
+}
+
+bool th_picture_limits_thin(const th_job *job, const th_limits *limits, th_text *text,
+                            th_error *err) {
+    return draw_limits(job, limits, 1, text, err);
 }

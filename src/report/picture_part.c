@@ -24,7 +24,14 @@
 #define LOW_BAR 46.0    /* from the plan's lower edge to the bar (px) */
 #define LOW_LEAST 226.0 /* of plan and bar, or of what stands beside them (px) */
 
+/* One under the other, on a phone. */
+#define THIN_LEFT 54.0
+#define THIN_RIGHT 16.0
+#define THIN_HIGH 300.0
+
 enum { KEYS_MOST = 8 };
+
+typedef enum { WHOLE, LOW, THIN } part_layout; /* of a page, of one that carries more, a phone's */
 
 /* One line of the key: a sign and what it says. */
 typedef enum {
@@ -49,7 +56,8 @@ typedef struct {
     const th_map *map;
     const th_stage *stage;     /* that governs */
     const th_map_state *state; /* its */
-    bool low;                  /* for a page that carries more */
+    part_layout layout;
+    double width; /* (px) */
     th_units units;
     th_doc doc; /* of words */
     th_field_scale scale;
@@ -100,7 +108,7 @@ static const char *lead_words(part_picture *p) {
     const th_map_field *field = &p->map->field;
     const char *factor = th_words_factor(&p->doc, p->check->hold_factor, p->check->asked_factor);
     const char *piece = th_words_piece(&p->doc, p->job, p->stage);
-    const char *model = p->low ? "" : th_words_print(&p->doc, " %s.", model_words(p));
+    const char *model = p->layout == LOW ? "" : th_words_print(&p->doc, " %s.", model_words(p));
 
     if (!field->known) {
         return th_words_print(&p->doc, "No tape lies under %s: nothing holds it. Hold factor %s.",
@@ -251,7 +259,7 @@ static double low_keys_high(const part_picture *p) {
 
 /* Plan and bar to the left; states and key to the right of them. */
 static void lay_out_low(part_picture *p) {
-    double words = TH_SVG_WIDE - 4, left_high, keys;
+    double words = p->width - 4, left_high, keys;
 
     p->line = LOW_LINE;
     p->plan_top = LOW_LINE * (double)(th_svg_lines(p->heading, TH_SVG_TEXT * 1.12, words) +
@@ -261,7 +269,7 @@ static void lay_out_low(part_picture *p) {
     p->plan = th_plan_fit(p->row.box, (th_point){LOW_LEFT, p->plan_top}, LOW_WIDE, LOW_HIGH);
     p->plan.corner.y += p->plan.height < 70 ? OVER : 0; /* the mark stands over it */
     p->row.left = LOW_LEFT + fmax(p->plan.width, 220) + 34;
-    p->row.width = TH_SVG_WIDE - 4 - p->row.left;
+    p->row.width = p->width - 4 - p->row.left;
     p->row.low = true;
     p->row.count = p->map->state_count > 1; /* whether the key tells of them */
     list_keys(p);
@@ -274,8 +282,8 @@ static void lay_out_low(part_picture *p) {
 }
 
 static void lay_out(part_picture *p) {
-    double wide = TH_SVG_WIDE - LEFT - RIGHT, bottom;
-    double words = TH_SVG_WIDE - 24;
+    double wide = p->width - LEFT - RIGHT, bottom;
+    double words = p->width - 24;
     th_plan plan;
 
     p->line = LINE;
@@ -293,6 +301,26 @@ static void lay_out(part_picture *p) {
     key_place(p, KEYS_MOST, &bottom);
     p->stages_top = bottom + 8;
     p->height = p->stages_top + th_stages_height(&p->row) + 4;
+}
+
+/* All of it one under the other. */
+static void lay_out_thin(part_picture *p) {
+    double wide = p->width - THIN_LEFT - THIN_RIGHT, words = p->width - 4;
+
+    p->line = LOW_LINE;
+    p->row.left = 2;
+    p->row.width = words;
+    th_stages_all(&p->row);
+    list_keys(p);
+    p->plan_top = LOW_LINE * (double)(th_svg_lines(p->heading, TH_SVG_TEXT * 1.12, words) +
+                                      th_svg_lines(p->lead, TH_SVG_SMALL, words)) +
+                  14;
+    p->plan = th_plan_fit(p->row.box, (th_point){THIN_LEFT, p->plan_top}, wide, THIN_HIGH);
+    p->plan.corner.y += p->plan.height < 70 ? OVER : 0; /* the mark stands over it */
+    p->bar_top = p->plan.corner.y + p->plan.height + (p->map->field.known ? LOW_BAR : 0);
+    p->key_top = p->bar_top + 46;
+    p->stages_top = p->key_top + low_keys_high(p) + 8;
+    p->height = p->stages_top + (p->row.count > 1 ? th_stages_height(&p->row) : -8);
 }
 
 /* Where tabs or frame give first, colours are in proportion to what that asks: a tape that is
@@ -318,10 +346,12 @@ static bool open_picture(part_picture *p) {
                             .map = p->map,
                             .doc = &p->doc,
                             .left = 12,
-                            .width = TH_SVG_WIDE - 24};
+                            .width = p->width - 24};
     th_plan_bounds(p->map, p->row.box);
-    if (p->low) {
+    if (p->layout == LOW) {
         lay_out_low(p);
+    } else if (p->layout == THIN) {
+        lay_out_thin(p);
     } else {
         lay_out(p);
     }
@@ -406,7 +436,7 @@ static void draw_label(th_svg *svg, part_picture *p, th_point ring, th_field_tak
         room = fmin(th_field_room(taken, &box), 20);
         room += within(plan, (th_point){box.x, box.y}) ? 30 : 0;
         room += within(plan, (th_point){box.x + wide, box.y + 18}) ? 30 : 0;
-        if (box.x > 4 && box.x + wide < TH_SVG_WIDE - 4 && room > most) {
+        if (box.x > 4 && box.x + wide < p->width - 4 && room > most) {
             most = room;
             best = box;
         }
@@ -461,11 +491,11 @@ static void draw_keys(th_svg *svg, const part_picture *p) {
     th_point at = {p->row.left, p->key_top};
 
     for (size_t i = 0; i < p->key_count; i++) {
-        if (p->low) {
+        if (p->layout != WHOLE) {
             draw_key(svg, &p->keys[i], at, low_key_room(p));
             at.y += low_key_high(p, &p->keys[i]);
         } else {
-            draw_key(svg, &p->keys[i], key_place(p, i, &bottom), TH_SVG_WIDE);
+            draw_key(svg, &p->keys[i], key_place(p, i, &bottom), p->width);
         }
     }
 }
@@ -535,9 +565,9 @@ static void draw_bar(th_svg *svg, const part_picture *p) {
     double x = bar.x + bar.length + 76;
     bool strength = p->map->field.has_strength;
 
-    if (p->low) {
-        bar.x = LOW_LEFT;
-        bar.length = fmax(p->plan.width, 220) - 24;
+    if (p->layout != WHOLE) {
+        bar.x = p->layout == LOW ? LOW_LEFT : THIN_LEFT;
+        bar.length = fmin(fmax(p->plan.width, 220), p->width - bar.x - 24) - 24;
         th_field_bar(svg, &p->scale, &p->map->field, &bar);
         th_svg_words(svg, &font, (th_point){bar.x, bar.y - 7}, "%s%s",
                      strength ? "load over strength of the tape; at 1 it lets go"
@@ -553,11 +583,12 @@ static void draw_bar(th_svg *svg, const part_picture *p) {
 }
 
 static bool draw(part_picture *p, th_text *text, th_error *err) {
-    double words = TH_SVG_WIDE - (p->low ? 4 : 24), left = p->low ? 2 : 12;
-    const th_svg_font heading = {.size = p->low ? TH_SVG_TEXT : TH_SVG_HEADING, .bold = true};
-    const th_svg_font lead = {.size = p->low ? TH_SVG_SMALL : TH_SVG_TEXT};
-    double first_base = p->low ? 12 : 22;
-    th_svg_head head = {"part", TH_SVG_WIDE, p->height, NULL, NULL};
+    bool whole = p->layout == WHOLE;
+    double words = p->width - (whole ? 24 : 4), left = whole ? 12 : 2;
+    const th_svg_font heading = {.size = whole ? TH_SVG_HEADING : TH_SVG_TEXT, .bold = true};
+    const th_svg_font lead = {.size = whole ? TH_SVG_TEXT : TH_SVG_SMALL};
+    double first_base = whole ? 22 : 12;
+    th_svg_head head = {"part", p->width, p->height, NULL, NULL};
     size_t first = th_svg_lines(p->heading, heading.size * 1.12, words);
     th_svg svg;
 
@@ -577,31 +608,38 @@ static bool draw(part_picture *p, th_text *text, th_error *err) {
         draw_bar(&svg, p);
     }
     draw_keys(&svg, p);
-    if (p->row.count > (p->low ? 0 : 1)) {
+    if (p->row.count > (p->layout == LOW ? 0 : 1)) {
         th_stages_draw(&svg, &p->row, p->stages_top);
     }
     return p->doc.failed ? th_fail_memory(err) : th_svg_end(&svg, err);
 }
 
-static bool draw_part(const th_job *job, const th_check *check, const th_map *map, bool low,
-                      th_text *text, th_error *err) {
-    part_picture p = {.job = job, .check = check, .map = map, .low = low};
+static bool draw_part(part_picture *p, th_text *text, th_error *err) {
     bool fine;
 
-    if (!map || !map->state_count || check->governs >= check->stage_count) {
+    if (!p->map || !p->map->state_count || p->check->governs >= p->check->stage_count) {
         return th_fail(err, TH_BAD_USAGE, "there is no stage to draw");
     }
-    fine = open_picture(&p) ? draw(&p, text, err) : th_fail_memory(err);
-    th_doc_free(&p.doc);
+    fine = open_picture(p) ? draw(p, text, err) : th_fail_memory(err);
+    th_doc_free(&p->doc);
     return fine;
 }
 
 bool th_picture_part(const th_job *job, const th_check *check, const th_map *map, th_text *text,
                      th_error *err) {
-    return draw_part(job, check, map, false, text, err);
+    part_picture p = {.job = job, .check = check, .map = map, .width = TH_SVG_WIDE};
+    return draw_part(&p, text, err);
 }
 
 bool th_picture_part_low(const th_job *job, const th_check *check, const th_map *map, th_text *text,
                          th_error *err) {
-    return draw_part(job, check, map, true, text, err);
+    part_picture p = {.job = job, .check = check, .map = map, .layout = LOW, .width = TH_SVG_WIDE};
+    return draw_part(&p, text, err);
+}
+
+bool th_picture_part_thin(const th_job *job, const th_check *check, const th_map *map,
+                          th_text *text, th_error *err) {
+    part_picture p = {
+        .job = job, .check = check, .map = map, .layout = THIN, .width = TH_CHART_WIDE};
+    return draw_part(&p, text, err);
 }

@@ -13,13 +13,15 @@ typedef struct {
     double thickness;                /* room of a thickness before the name */
     double gap;                      /* least between two heights */
     double part, tape, plate, table; /* how high they are drawn */
-    bool brief;                      /* half a page wide: ids for names, no heading */
+    bool brief;                      /* half a page wide at most: ids for names, no heading */
 } stack_room;
 
 static const stack_room whole_page = {TH_SVG_WIDE, 62, 24, 462, 48,  78, 94,   508,
                                       80,          36, 84, 27,  112, 28, false};
 static const stack_room half_page = {
     TH_STACK_HALF, 22, 2, 258, 12, 32, 40, 278, 74, 30, 38, 20, 56, 20, true};
+static const stack_room phone = {TH_CHART_WIDE, 22, 2, 228, 8, 24, 30, 248, 74, 30, 38, 20, 56, 20,
+                                 true};
 
 #define CORNER 16.0 /* of the break that ends the layers */
 
@@ -321,5 +323,10 @@ bool th_picture_stack(const th_job *job, const th_check *check, th_text *text, t
 
 bool th_picture_stack_half(const th_job *job, const th_check *check, th_text *text, th_error *err) {
     stack_picture p = {.job = job, .check = check, .room = &half_page};
+    return draw_stack(&p, text, err);
+}
+
+bool th_picture_stack_thin(const th_job *job, const th_check *check, th_text *text, th_error *err) {
+    stack_picture p = {.job = job, .check = check, .room = &phone};
     return draw_stack(&p, text, err);
 }

@@ -5,7 +5,7 @@
 
 #define APART 14.0      /* between two pictures (px) */
 #define MOST_HIGH 120.0 /* of one (px) */
-#define HEADING 64.0    /* what stands over them (px) */
+#define HEADING 35.0    /* what stands over them beside the words that explain it (px) */
 #define LINE 14.5       /* of the words under one (px) */
 
 /* Beside the large picture. */
@@ -22,6 +22,9 @@ static size_t columns(const th_stage_row *row) {
 
     if (row->low) {
         return (size_t)fmax(floor((row->width + APART) / (LOW_WIDE + APART)), 1);
+    }
+    if (row->width < TH_SVG_WIDE / 2.0) {
+        return wide > 4 * high ? 1 : 2;
     }
     return wide > 4 * high ? 2 : row->count <= 3 ? 3 : 4;
 }
@@ -70,13 +73,30 @@ static double cell_height(const th_stage_row *row) {
     return plan.height + (row->low ? 18 : 24) + (double)most * LINE + 6;
 }
 
+static const char *explained(const th_stage_row *row) {
+    const char *more = row->map->left_out
+                           ? th_words_print(row->doc, " %zu states that hold better are left out.",
+                                            row->map->left_out)
+                           : "";
+
+    return th_words_print(row->doc,
+                          "Tinted: on tape. Hatched slantwise: no tape under it. White: cut away. "
+                          "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
+                          "ring: the cutter.%s",
+                          more);
+}
+
+static double heading_height(const th_stage_row *row) {
+    return row->low
+               ? LOW_HEADING
+               : HEADING + LINE * (double)th_svg_lines(explained(row), TH_SVG_SMALL, row->width);
+}
+
 double th_stages_height(const th_stage_row *row) {
     size_t across = columns(row);
     double rows = (double)((row->count + across - 1) / across);
 
-    return row->count < (row->low ? 1 : 2)
-               ? 0
-               : (row->low ? LOW_HEADING : HEADING) + rows * cell_height(row);
+    return row->count < (row->low ? 1 : 2) ? 0 : heading_height(row) + rows * cell_height(row);
 }
 
 void th_stages_all(th_stage_row *row) {
@@ -144,23 +164,14 @@ void th_stages_draw(th_svg *svg, const th_stage_row *row, double top) {
     static const th_svg_font heading = {.size = TH_SVG_HEADING, .bold = true};
     static const th_svg_font low = {.size = TH_SVG_TEXT, .bold = true};
     static const th_svg_font beside = {.size = TH_SVG_SMALL, .fill = TH_INK_SOFT};
-    double over = row->low ? LOW_HEADING : HEADING;
+    double over = heading_height(row);
     size_t across = columns(row);
-    const char *more = row->map->left_out
-                           ? th_words_print(row->doc, " %zu states that hold better are left out.",
-                                            row->map->left_out)
-                           : "";
 
     th_svg_words(svg, row->low ? &low : &heading, (th_point){row->left, top + (row->low ? 10 : 16)},
                  "What is still stuck down");
     if (!row->low) {
-        th_svg_paragraph(
-            svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
-            th_words_print(row->doc,
-                           "Tinted: on tape. Hatched slantwise: no tape under it. White: cut away. "
-                           "Heavy edge: the piece judged. Dotted: thinned. Dashes and "
-                           "ring: the cutter.%s",
-                           more));
+        th_svg_paragraph(svg, &beside, (th_point){row->left, top + 34}, row->width, LINE,
+                         explained(row));
     }
     for (size_t i = 0; i < row->count; i++) {
         th_point corner = {row->left + (double)(i % across) * (cell_width(row) + APART),

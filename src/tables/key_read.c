@@ -123,6 +123,10 @@ static bool within(const th_key *key, double value) {
 static const char *unit_hint(const th_key *key, const char *text, double value, th_units units) {
     bool bare = text[strspn(text, "0123456789.+-/ \t")] == '\0';
 
+    if (key->kind == TH_RATIO && key->greatest == 1 && within(key, value / 100) &&
+        !strchr(text, '%')) {
+        return "; percent take their sign, e.g. 90 %";
+    }
     if (key->kind != TH_LENGTH || !bare) {
         return "";
     }

@@ -1,7 +1,7 @@
 // What changes the answer, how soon it follows, and what stands there when there is none.
 'use strict';
 const assert = require('assert');
-const { change, choose, settled, answer, jobText, verdictWord, keyed } = require('./bench.js');
+const { change, choose, settled, answer, jobText, verdictWord, keyed, used } = require('./bench.js');
 
 function median(times) {
   return [...times].sort((a, b) => a - b)[Math.floor(times.length / 2)];
@@ -56,9 +56,16 @@ module.exports = {
     }
     say('first look after a change', looks);
     say('verdict after a change', verdicts);
-    // the machine of the tests may be busy with others: what it does when left alone is its quicker looks
-    const quicker = looks.sort((a, b) => a - b)[Math.floor(looks.length / 4)];
-    assert(quicker < 50, 'the quicker looks take ' + quicker + ' ms');
+    // by the clock where nothing tells the time of the processor: the machine may be busy with others
+    const spent = [];
+    for (let i = 0; i < 11; i++) {
+      const before = used('DedicatedWorker');
+      await page.evaluate((n) => quick.ask('rigid', job.text().replace(/^axial = .*$/m, 'axial = 0.' + (20 + n)), false).then(() => 0), i);
+      spent.push(used('DedicatedWorker') - before);
+    }
+    say('processor for a first look', spent);
+    assert(median(median(spent) > 0 ? spent : looks) < 50, 'a first look takes ' + median(spent) + ' ms of the processor');
+    assert(used('DedicatedWorker') === 0 || Math.max(...spent) > 0.5, 'what is measured is the work');
   },
 
   'steps are round and stay above nothing': async (bench) => {
@@ -95,12 +102,74 @@ module.exports = {
     assert.strictEqual(seen[seen.length - 1][2], 'visible');
   },
 
-  'a bad value names its line, marks its field, and no verdict stands beside it': async (bench) => {
+  'an empty field is stepped from what the core takes for it': async (bench) => {
+    const page = await bench.open();
+    for (const place of ['cut.1.speed', 'cut.2.chip_load']) {
+      const before = await page.getAttribute(keyed(place), 'placeholder');
+      assert.strictEqual(await page.inputValue(keyed(place)), '');
+      assert(parseFloat(before) > 0, place + ': ' + before);
+      await change(page, () => page.click(keyed(place + ' less')));
+      const now = await page.inputValue(keyed(place));
+      assert(parseFloat(now) < parseFloat(before) && parseFloat(now) > 0.8 * parseFloat(before), before + ' to ' + now);
+      assert.strictEqual(now.replace(/[-0-9.]/g, ''), before.replace(/[-0-9.]/g, ''), 'its unit stays');
+      assert((await jobText(page)).includes(now));
+    }
+  },
+
+  'where nothing is known to step from the buttons wait, and say what is needed': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.click('#new'));
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'outline'));
+    assert.strictEqual(await page.getAttribute(keyed('cut.1.axial'), 'placeholder'), 'needed');
+    assert.strictEqual(await page.isDisabled(keyed('cut.1.axial more')), true);
+    await page.fill(keyed('cut.1.axial'), '0.5');
+    assert.strictEqual(await page.isDisabled(keyed('cut.1.axial more')), false);
+    await page.click(keyed('cut.1.axial more'));
+    assert.strictEqual(await page.inputValue(keyed('cut.1.axial')), '0.55');
+  },
+
+  'the cutter is chosen in the sentence': async (bench) => {
+    const page = await bench.open({ width: 360, height: 740 });
+    for (const name of ['hole', 'letters']) {
+      assert.strictEqual(await page.isVisible(keyed('cutter.' + name + '.id')), true);
+    }
+    await change(page, () => page.selectOption(keyed('cutter.hole.id'), 'flat-6mm-3'));
+    assert.match(await page.locator(keyed('cut.1.cutter') + ' option:checked').innerText(), /^hole: .*6 mm/);
+    await choose(page, 'clock-dial.ini');
+    assert.strictEqual(await page.locator(keyed('cut.1.cutter')).count(), 0, 'the only one needs no choice');
+  },
+
+  'a share typed as percent is told how': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.fill(keyed('hold.coverage'), '90'));
+    assert.match(await page.innerText('#fault'), /90 %/);
+  },
+
+  'a fault without a field leads to its line of the text': async (bench) => {
+    const page = await bench.open();
+    const text = (await jobText(page)).replace('[hold]', '[hold]\nstickyness = 3');
+    await change(page, () => page.evaluate((t) => openJob('x.ini', t), text));
+    const line = text.split('\n').indexOf('stickyness = 3') + 1;
+    await page.click('#fault button');
+    assert.strictEqual(await page.evaluate(() => { const e = document.activeElement; return e.id + e.value.slice(e.selectionStart, e.selectionEnd); }), 'sourcestickyness = 3');
+    assert((await page.innerText('#fault')).includes('Line ' + line));
+  },
+
+  'a search that takes long says what and for how long, aloud only what': async (bench) => {
+    const page = await bench.open();
+    await page.evaluate(() => { openExample('clock-dial.ini'); });
+    await page.waitForFunction(() => /Looking for what to turn down \u2026 [1-9]\d* s/.test(document.getElementById('downs').innerText));
+    assert.strictEqual(await page.innerText('#downs .busy [role=status]'), 'Looking for what to turn down');
+    assert.strictEqual(await page.getAttribute('#downs .busy span:last-child', 'aria-hidden'), 'true');
+    assert.notStrictEqual(await verdictWord(page), null, 'the verdict stands there meanwhile');
+    await change(page, () => page.fill(keyed('cut.1.axial'), '0.001'));
+  },
+
+  'a bad value names its field, marks it, and no verdict stands beside it': async (bench) => {
     const page = await bench.open();
     await change(page, () => page.fill(keyed('part.thickness'), '2 parsecs'));
-    const line = (await jobText(page)).split('\n').indexOf('thickness = 2 parsecs') + 1;
     const fault = await page.innerText('#fault');
-    assert(fault.includes('Line ' + line) && fault.includes('2 parsecs'), fault);
+    assert(fault.startsWith('thickness of the stock') && fault.includes('2 parsecs') && !/line \d|\[part\]/i.test(fault), fault);
     assert.strictEqual(await page.getAttribute(keyed('part.thickness'), 'aria-invalid'), 'true');
     assert.strictEqual(await verdictWord(page), null);
     assert.strictEqual((await page.innerText('#findings')).trim(), '');
@@ -154,16 +223,20 @@ module.exports = {
   'limits and tapes are worked out when unfolded, and again after a change': async (bench) => {
     const page = await bench.open();
     await page.click('#tapes > summary');
-    await page.waitForSelector('#tapes button.wide');
+    await page.waitForSelector('#tapes .choices button');
     await page.click('#limits > summary');
     await page.waitForSelector('#limits table');
     const before = await page.innerText('#limits');
     await change(page, () => page.fill(keyed('hold.coverage'), '0.5'));
     await page.waitForFunction((text) => document.querySelectorAll('#limits .busy').length === 0 && document.querySelector('#limits').innerText !== text &&
       document.querySelector('#limits table'), before);
-    const taken = await page.locator('#tapes button.wide').first().innerText();
-    await change(page, () => page.locator('#tapes button.wide').first().click());
-    assert((await jobText(page)).includes('tape = ' + /Take (\S+?):? /.exec(taken)[1]), taken);
+    await page.waitForFunction(() => document.querySelectorAll('#tapes .busy').length === 0);
+    const taken = await page.locator('#tapes .choices button').first().getAttribute('aria-label');
+    const said = await page.locator('#tapes .choices li:has(button)').first().innerText();
+    await change(page, () => page.locator('#tapes .choices button').first().click());
+    assert((await jobText(page)).includes('tape = ' + /^Take it: (\S+)/.exec(taken)[1]), taken);
+    const factor = Number(/hold factor ([0-9.]+)/.exec(said)[1]);
+    assert(Math.abs((await answer(page)).hold_factor / factor - 1) < 0.06, said + ' gave ' + (await answer(page)).hold_factor);
   },
 
   'what is unfolded together is all worked out': async (bench) => {
@@ -171,7 +244,7 @@ module.exports = {
     await page.evaluate(() => { document.getElementById('limits').open = true; });
     await page.evaluate(() => { document.getElementById('tapes').open = true; });
     await page.waitForSelector('#limits table');
-    await page.waitForSelector('#tapes table');
+    await page.waitForSelector('#tapes .choices');
     assert.strictEqual(await page.locator('#answer .busy').count(), 0);
   },
 

@@ -37,6 +37,26 @@ module.exports = {
     assert.deepStrictEqual(plain, []);
   },
 
+  'from the loaded page to a changed verdict by tabulator and keys alone': async (bench) => {
+    const page = await bench.open();
+    const to = async (place) => {
+      for (let i = 0; i < 200 && (await where(page)) !== place; i++) {
+        await page.keyboard.press('Tab');
+      }
+      assert.strictEqual(await where(page), place);
+    };
+    assert.strictEqual(await verdictWord(page), 'HOLDS');
+    await to('hold.coverage');
+    await page.keyboard.press('Control+A');
+    await change(page, () => page.keyboard.type('0.05'));
+    await page.waitForFunction(() => job.get('hold', 'coverage') === '0.05' && document.documentElement.dataset.settled === String(round));
+    assert.notStrictEqual(await verdictWord(page), 'HOLDS');
+    await to('cut.1.axial less');
+    const before = await jobText(page);
+    await change(page, () => page.keyboard.press('Enter'));
+    assert.notStrictEqual(await jobText(page), before);
+  },
+
   'the focus stays where it was when the form is drawn anew': async (bench) => {
     const page = await bench.open();
     await page.focus(keyed('cut.1.operation'));

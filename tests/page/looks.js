@@ -61,7 +61,7 @@ tests['no serious finding with a fault, with turn-downs, in a new job'] = async 
 // How far anything reaches beyond the page, and what does.
 const beyond = (page) => page.evaluate(() => {
   const room = document.documentElement.clientWidth;
-  const over = [...document.querySelectorAll('main *, #rows *, header *')].filter((e) => !e.closest('.unseen, iframe, svg, thead') && e.getClientRects().length > 0 &&
+  const over = [...document.querySelectorAll('main *, #rows *, header *')].filter((e) => !e.closest('.unseen, iframe, svg, thead, .many') && e.getClientRects().length > 0 &&
     e.getBoundingClientRect().right > room + 1 && getComputedStyle(e).position !== 'absolute');
   return [document.documentElement.scrollWidth - room, ...over.slice(0, 3).map((e) => e.outerHTML.slice(0, 120))];
 });
@@ -76,6 +76,86 @@ tests['no sideways scrolling at any width'] = async (bench) => {
   await choose(page, 'washers.ini');
   await page.setViewportSize({ width: 360, height: 740 });
   assert.deepStrictEqual(await beyond(page), [0]);
+};
+
+// As wide as the words in the face that is shown, beside the room for them.
+const clipped = (page) => page.evaluate(() => {
+  const pen = document.createElement('canvas').getContext('2d');
+  return [...document.querySelectorAll('#job input[type=text]')].filter((e) => e.getClientRects().length > 0).flatMap((e) => {
+    const style = getComputedStyle(e);
+    pen.font = (e.value ? 'normal ' : 'italic ') + style.fontSize + ' ' + style.fontFamily;
+    const room = e.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+    const wide = pen.measureText(e.value || e.placeholder).width;
+    return wide > room + 0.5 && !e.value ? [e.dataset.key + ': ' + (e.value || e.placeholder) + ': ' + wide.toFixed(0) + ' in ' + room.toFixed(0)] : [];
+  });
+});
+
+tests['what stands for an empty field is to be read in full'] = async (bench) => {
+  const page = await bench.open();
+  for (const name of ['front-panel.ini', 'clock-dial.ini', 'bracket.ini']) {
+    await page.evaluate((n) => openExample(n), name);
+    await page.waitForFunction(() => shown !== null && document.documentElement.dataset.judged === String(round));
+    await page.evaluate(() => document.querySelectorAll('#job details').forEach((fold) => { fold.open = true; }));
+    for (const width of WIDTHS.concat(320, 1000)) {
+      await page.setViewportSize({ width, height: 740 });
+      assert.deepStrictEqual(await clipped(page), [], name + ' at ' + width);
+    }
+  }
+};
+
+tests['type in pictures is at least 11 px high, at any width'] = async (bench) => {
+  const page = await bench.open();
+  await page.evaluate(() => { document.getElementById('limits').open = true; });
+  for (const width of WIDTHS.concat(1000)) {
+    await page.setViewportSize({ width, height: 800 });
+    await page.waitForFunction(() => document.querySelectorAll('.busy').length === 0 && document.querySelector('#limits svg') && document.querySelector('#picture svg') &&
+      document.documentElement.dataset.settled === String(round) &&
+      (!narrowly.matches || [...document.querySelectorAll('.picture svg')].every((svg) => svg.viewBox.baseVal.width === 340)));
+    const sizes = await page.evaluate(() => [...document.querySelectorAll('.picture svg')].map((svg) => {
+      const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+      return Math.min(...[...svg.querySelectorAll('text')].map((t) => parseFloat(t.getAttribute('font-size')) * scale));
+    }));
+    assert(sizes.length >= 4, 'pictures are there');
+    sizes.forEach((size, i) => assert(size >= 10.95, 'picture ' + i + ' at ' + width + ': ' + size.toFixed(1) + ' px'));
+  }
+};
+
+tests['words in pictures for a phone stay inside and apart'] = async (bench) => {
+  const page = await bench.open({ width: 360, height: 740 });
+  for (const name of ['clock-dial.ini', 'bracket.ini', 'cover-plate.ini']) {
+    await page.evaluate((n) => openExample(n), name);
+    await page.waitForFunction(() => shown !== null && document.documentElement.dataset.judged === String(round));
+    const out = await page.evaluate(() => [...document.querySelectorAll('#picture svg')].flatMap((svg) => {
+      const box = svg.getBoundingClientRect();
+      return [...svg.querySelectorAll('text')].filter((t) => t.getBoundingClientRect().left < box.left - 1 || t.getBoundingClientRect().right > box.right + 1)
+        .map((t) => t.textContent);
+    }));
+    assert.deepStrictEqual(out, [], name);
+  }
+};
+
+tests['the card stands there whole, prints by itself and is saved'] = async (bench) => {
+  const page = await bench.open({ width: 360, height: 740 });
+  await page.evaluate(() => { document.getElementById('card').open = true; });
+  await page.waitForSelector('#card iframe');
+  await page.waitForFunction(() => {
+    const frame = document.querySelector('#card iframe');
+    const inside = frame.contentDocument && frame.contentDocument.querySelector('h1') && frame.contentDocument.documentElement;
+    return inside && inside.scrollHeight > 1000 && frame.clientHeight >= inside.scrollHeight - 1;
+  });
+  await page.evaluate(() => { window.printed = 0; document.querySelector('#card iframe').contentWindow.print = () => { window.printed += 1; }; });
+  await page.click('text=Print the card');
+  assert.strictEqual(await page.evaluate(() => window.printed), 1);
+  const [download] = await Promise.all([page.waitForEvent('download'), page.click('text=Save the card')]);
+  assert.strictEqual(download.suggestedFilename(), 'front-panel.html');
+  const html = fs.readFileSync(await download.path(), 'utf8');
+  assert(html.includes('HOLDS') && html.includes('cut.2'));
+  const paper = await page.context().newPage();
+  await paper.setContent(html);
+  await paper.emulateMedia({ media: 'print' });
+  assert.strictEqual(await paper.locator('svg').first().isVisible(), true);
+  const pages = ((await paper.pdf({ format: 'A4' })).toString('latin1').match(/\/Type\s*\/Page\b/g) || []).length;
+  assert(pages >= 1 && pages <= 3, pages + ' pages');
 };
 
 tests['what is tapped is at least 44 px'] = async (bench) => {

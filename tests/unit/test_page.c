@@ -46,9 +46,10 @@ static int end(void **state) {
     return 0;
 }
 
+/* Short and thick: few elements, as the sanitizers look at each. */
 static const char job_text[] =
-    "[job]\ntitle = shim\nunits = mm\n[part]\nstock = al-6061-t6\nlength = 60\nwidth = 40\n"
-    "thickness = 3\n[hold]\ntape = polyester-acrylic\nglue = ca-thin\ncooling = dry\n"
+    "[job]\ntitle = shim\nunits = mm\n[part]\nstock = al-6061-t6\nlength = 24\nwidth = 16\n"
+    "thickness = 6\n[hold]\ntape = polyester-acrylic\nglue = ca-thin\ncooling = dry\n"
     "coverage = 0.9\n[machine]\nid = bench-mill\n[cutter.c]\nid = flat-3mm-2\n"
     "[cut.1]\noperation = slot\ncutter = c\naxial = 0.3\n";
 
@@ -105,6 +106,41 @@ static void settings_lie_on_top_of_the_job(void **state) {
     assert_near(number("\"estimate\": true, \"hold_factor\": "), factor_of(deeper, 2), 1e-9, 0);
 }
 
+/* What is kept from one question to the next changes no figure. */
+static void answers_do_not_hang_on_earlier_ones(void **state) {
+    static const char *const changes[] = {
+        "", "cut.1.axial=0.6", "part.thickness=5", "hold.tape=painters-paper", "part.length=26",
+        ""};
+    double factors[sizeof changes / sizeof changes[0]];
+    size_t count = sizeof changes / sizeof changes[0];
+
+    for (size_t i = 0; i < count; i++) {
+        assert_true(ask("verdict", job_text, changes[i]) <= 1);
+        factors[i] = number("\"estimate\": true, \"hold_factor\": ");
+    }
+    for (size_t i = 0; i < count; i++) {
+        end(state);
+        begin(state);
+        assert_true(ask("verdict", job_text, changes[i]) <= 1);
+        assert_true(number("\"estimate\": true, \"hold_factor\": ") == factors[i]);
+    }
+    assert_true(factors[0] == factors[count - 1] && factors[0] != factors[1]);
+}
+
+/* For a phone the same figures with narrower pictures. */
+static void pictures_for_a_phone(void **state) {
+    (void)state;
+    int code = ask("verdict", job_text, "");
+    double factor = number("\"estimate\": true, \"hold_factor\": ");
+
+    assert_true(says("viewBox=\\\"0 0 680 "));
+    assert_int_equal(ask("verdict thin", job_text, ""), code);
+    assert_true(number("\"estimate\": true, \"hold_factor\": ") == factor);
+    assert_true(says("\"part\": ") && says("\"stack\": ") && says("\"heat\": "));
+    assert_true(says("viewBox=\\\"0 0 340 "));
+    assert_false(says("viewBox=\\\"0 0 680 "));
+}
+
 /* The stiff block cannot be worse than the part that bends. */
 static void first_look_is_above_the_verdict(void **state) {
     (void)state;
@@ -124,7 +160,7 @@ static void no_words_of_the_command_line(void **state) {
     assert_int_equal(ask("tape", job_text, ""), 0);
     assert_true(says("\"choices\"") && says("\"report\""));
     assert_false(says("--all"));
-    assert_int_equal(ask("limits", job_text, ""), 0);
+    assert_int_equal(ask("limits thin", job_text, "cut.1.axial=0.02\ncut.1.radial=0.06"), 0);
     assert_true(says("\"fastest\"") && says("\"label\": \"set\""));
     assert_false(says("--set"));
 }
@@ -134,7 +170,7 @@ static void faults_name_their_line(void **state) {
 
     (void)state;
     snprintf(text, sizeof text, "%s", job_text);
-    memcpy(strstr(text, "= 60"), "= ab", 4);
+    memcpy(strstr(text, "= 24"), "= ab", 4);
     assert_int_equal(ask("rigid", text, ""), 2);
     assert_true(says("\"line\": 6") && says("[part] length = ab"));
     assert_int_equal(ask("rigid", "", ""), 2);
@@ -144,7 +180,7 @@ static void faults_name_their_line(void **state) {
     assert_int_equal(ask("list", "", ""), 2);
     assert_int_equal(ask("list no-such-table", "", ""), 2);
     assert_int_equal(ask("show tape no-such-tape", "", ""), 2);
-    assert_int_equal(ask("convert part nothing mm 1", "", ""), 2);
+    assert_int_equal(ask("convert 5 part nothing mm 1", "", ""), 2);
     assert_int_equal(ask("keys nothing", "", ""), 2);
 }
 
@@ -161,17 +197,26 @@ static void values_in_other_units(void **state) {
     static const struct {
         const char *asked, *expected;
     } cases[] = {
-        {"convert part length mm 25.4", "1"},
-        {"convert part length inch 1/8", "3.175"},
-        {"convert part length mm 25.4 mm", "1 in"},
-        {"convert cut feed mm 254", "10"},
-        {"convert cut chip_load inch 0.001 in/tooth", "0.0254 mm/tooth"},
-        {"convert cut at mm 25.4,50.8 0,12.7", "1,2 0,0.5"},
-        {"convert cut size inch 2 x 1", "50.8 x 25.4"},
-        {"convert part stock mm al-6061-t6", "al-6061-t6"},
-        {"convert hold coverage mm 0.9", "0.9"},
-        {"convert job title mm 25.4", "25.4"},
-        {"convert part length mm not a number", "not a number"},
+        {"convert 5 part length mm 25.4", "1"},
+        {"convert 5 part length inch 1/8", "3.175"},
+        {"convert 5 part length mm 25.4 mm", "1 in"},
+        {"convert 5 cut feed mm 254", "10"},
+        {"convert 5 cut chip_load inch 0.001 in/tooth", "0.0254 mm/tooth"},
+        {"convert 5 cut at mm 25.4,50.8 0,12.7", "1,2 0,0.5"},
+        {"convert 5 cut size inch 2 x 1", "50.8 x 25.4"},
+        {"convert 5 part stock mm al-6061-t6", "al-6061-t6"},
+        {"convert 5 hold coverage mm 0.9", "0.9"},
+        {"convert 5 job title mm 25.4", "25.4"},
+        {"convert 5 part length mm not a number", "not a number"},
+        /* no more digits than bring back what was typed (25.4 mm to the inch, exact) */
+        {"convert 5 part length mm 0.3", "0.011811"},
+        {"convert 5 part length inch 0.011811", "0.3"},
+        {"convert 5 part length mm 160", "6.2992"},
+        {"convert 5 part length inch 3/32", "2.38125"},
+        {"convert 5 part length mm 12.345", "0.48602"},
+        {"convert 5 part length inch 0.48602", "12.345"},
+        {"convert 7 part length mm 0.3", "0.011811024"},
+        {"convert 5 cut at mm 0.3,160", "0.011811,6.2992"},
     };
 
     (void)state;
@@ -206,17 +251,17 @@ static const char svg[] = "<svg/>"; /* its events say what is in it */
 static const char events[] = "S\x1f"
                              "0\x1f" SVG_NAME "svg\x1f"
                              "width\x1f"
-                             "60mm\x1f"
+                             "24mm\x1f"
                              "height\x1f"
-                             "40mm\x1f"
+                             "16mm\x1f"
                              "viewBox\x1f"
-                             "0 0 60 40\x1e"
+                             "0 0 24 16\x1e"
                              "S\x1f"
                              "0\x1f" SVG_NAME "rect\x1f"
                              "width\x1f"
-                             "60\x1f"
+                             "24\x1f"
                              "height\x1f"
-                             "40\x1e"
+                             "16\x1e"
                              "E\x1f" SVG_NAME "rect\x1e"
                              "T\x1f"
                              "\n\x1e"
@@ -272,8 +317,8 @@ static void drawings_that_are_none(void **state) {
 
 static void drawing_in_dxf(void **state) {
     static const char dxf[] = "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n90\n4\n70\n1\n10\n0\n20\n0\n"
-                              "10\n60\n20\n0\n10\n60\n20\n"
-                              "40\n10\n0\n20\n40\n0\nENDSEC\n0\nEOF\n";
+                              "10\n24\n20\n0\n10\n24\n20\n"
+                              "16\n10\n0\n20\n16\n0\nENDSEC\n0\nEOF\n";
 
     (void)state;
     assert_int_equal(give(dxf, ""), 0);
@@ -300,6 +345,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(verdict_is_that_of_the_core, begin, end),
         cmocka_unit_test_setup_teardown(settings_lie_on_top_of_the_job, begin, end),
+        cmocka_unit_test_setup_teardown(answers_do_not_hang_on_earlier_ones, begin, end),
+        cmocka_unit_test_setup_teardown(pictures_for_a_phone, begin, end),
         cmocka_unit_test_setup_teardown(first_look_is_above_the_verdict, begin, end),
         cmocka_unit_test_setup_teardown(no_words_of_the_command_line, begin, end),
         cmocka_unit_test_setup_teardown(faults_name_their_line, begin, end),

@@ -7,7 +7,9 @@ function tableOf(block) {
     make('th', { scope: 'col', role: 'columnheader', class: block.columns[i].right ? 'right' : null }, name)));
   const rows = block.rows.map((row) => make('tr', { role: 'row' }, row.map((cell, i) =>
     make('td', { role: 'cell', 'data-column': named[i], class: block.columns[i].right ? 'right' : null }, cell || ''))));
-  return make('div', { class: 'table' }, make('table', { role: 'table' },
+  /* what is long scrolls sideways in a box of its own; what is short becomes a list a row */
+  const many = block.rows.length > 3 && block.columns.length > 4;
+  return make('div', many ? { class: 'table many', tabindex: '0', role: 'group', 'aria-label': 'table: ' + named[0] + ' and more' } : { class: 'table few' }, make('table', { role: 'table' },
     make('thead', { role: 'rowgroup' }, head), make('tbody', { role: 'rowgroup' }, rows)));
 }
 
@@ -51,6 +53,29 @@ function pictureOf(svg) {
   [parsed, ...parsed.querySelectorAll('*')].forEach((element) => [...element.attributes]
     .filter((attribute) => /^on|href$/i.test(attribute.name)).forEach((attribute) => element.removeAttribute(attribute.name)));
   return make('div', { class: 'picture' }, document.importNode(parsed, true));
+}
+
+/* Narrow columns get pictures that are drawn for a phone. */
+const narrowly = matchMedia('(max-width: 39.99rem), (min-width: 60rem) and (max-width: 79.99rem)');
+
+function titled(title, svg) {
+  return svg ? [title ? make('h3', {}, title) : null, pictureOf(svg)].filter((one) => one) : [];
+}
+
+/* ---- what takes long: what is being done and for how long; only what is said aloud ---- */
+
+function busy(words) {
+  const begun = Date.now();
+  const seconds = make('span', { 'aria-hidden': 'true' });
+  const line = make('p', { class: 'busy' }, make('span', { role: 'status' }, words), seconds);
+  const tick = () => {
+    seconds.textContent = ' \u2026 ' + Math.round((Date.now() - begun) / 1000) + ' s';
+    if (!line.isConnected) {
+      clearInterval(ticking);
+    }
+  };
+  const ticking = setInterval(tick, 1000);
+  return line;
 }
 
 /* ---- the verdict ---- */
@@ -134,23 +159,50 @@ function unmark() {
   });
 }
 
-/* The field that a fault speaks of: by its words, else by its line. */
-function faultyField(fault) {
+/* The place that a fault speaks of: by its words, else by its line; null where it is about no key. */
+function faultyPlace(fault) {
   const named = /^\[([^\]]+)\] (?:needs the key )?([a-z_0-9]+)/.exec(fault.message);
-  const place = named ? named[1] + '.' + named[2] : fault.line > 0 ? job.place(fault.line) : null;
-  return place ? document.querySelector('[data-key="' + CSS.escape(place) + '"]') : null;
+  const place = named ? named[1] + '.' + named[2] : fault.file === 'job' && fault.line > 0 ? job.place(fault.line) : null;
+  return place && document.querySelector('[data-key="' + CSS.escape(place) + '"]') ? place : null;
+}
+
+/* What stands in the job's text, for what no field has. */
+function goToLine(line) {
+  const at = job.lines.slice(0, line - 1).join('\n').length + (line > 1 ? 1 : 0);
+  byId('text').open = true;
+  byId('source').focus();
+  byId('source').setSelectionRange(at, at + (job.lines[line - 1] || '').length);
+}
+
+/* Where a fault is, to tap: the field by its label, a line of the text, or a file by its name. */
+function faultWhere(fault, place) {
+  if (place) {
+    const [, section, key] = /^(.*)\.([^.]+)$/.exec(place);
+    const input = document.querySelector('[data-key="' + CSS.escape(place) + '"]');
+    return button(fieldWords(section, key, input), () => focusOn(place), { class: 'wide' });
+  }
+  if (fault.file === 'job' && fault.line > 0) {
+    return button('Line ' + fault.line + ' of the job as text', () => goToLine(fault.line), { class: 'wide' });
+  }
+  return fault.file && fault.file !== 'job' ? make('strong', {}, fault.file + (fault.line > 0 ? ', line ' + fault.line : '')) : null;
+}
+
+/* "[part] thickness = 2 parsecs: why" without what the label says already. */
+function faultWords(fault, place) {
+  const words = pageWords(fault.message);
+  const head = place ? '[' + place.replace(/\.([^.]+)$/, '] $1 = ') : '';
+  return head !== '' && words.startsWith(head) ? words.slice(head.length) : words;
 }
 
 function showFault(fault) {
   unmark();
-  const input = faultyField(fault);
+  const place = faultyPlace(fault);
+  const input = place ? document.querySelector('[data-key="' + CSS.escape(place) + '"]') : null;
   const box = byId('fault');
-  box.replaceChildren(make('p', {}, make('strong', {}, fault.line > 0 ? 'Line ' + fault.line + (fault.file && fault.file !== 'job' ? ' of ' + fault.file : '') + ': ' : ''),
-    pageWords(fault.message)));
+  box.replaceChildren(...[faultWhere(fault, place), make('p', {}, faultWords(fault, place))].filter((one) => one));
   if (input) {
     input.setAttribute('aria-invalid', 'true');
     input.setAttribute('aria-describedby', 'fault');
-    box.append(make('p', {}, button('Go to it', () => focusOn(input.dataset.key))));
   }
   box.hidden = false;
   showBar('No answer: see what is wrong');
@@ -162,7 +214,7 @@ function showFault(fault) {
 /* What a field is called; of a row that a cutter is, the cutter. */
 function fieldWords(section, key, input) {
   const own = input && input.getAttribute('aria-label');
-  const whose = section.includes('.') && !(own || '').includes('Cut ') ? section.replace('.', ' ') + ': ' : '';
+  const whose = section.includes('.') && !/Cut |cutter/.test(own || '') ? section.replace('.', ' ') + ': ' : '';
   return whose + (own || (key === 'id' ? 'which one' : spoken(key)));
 }
 
@@ -225,7 +277,7 @@ function timeWords(ratio) {
 function showDowns(check, searching) {
   const out = [];
   if (searching) {
-    out.push(make('p', { class: 'busy' }, 'Looking for what to turn down'));
+    out.push(busy('Looking for what to turn down'));
   } else if (check.turn_downs.length > 0) {
     const pair = check.turn_downs[0].change.includes(' + ');
     out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
@@ -255,7 +307,7 @@ function rememberDefaults(check) {
     }
   });
   document.querySelectorAll('#job input[type=text][data-key]').forEach((input) => {
-    input.placeholder = lastDefaults[input.dataset.key] || input.spec.default || '';
+    input.showDefault();
   });
   document.querySelectorAll('#job select[data-key] option[value=""]').forEach((option) => {
     const [, section, key] = /^(.*)\.([^.]+)$/.exec(option.parentElement.dataset.key);
@@ -280,7 +332,8 @@ function showAnswer(answer, searching) {
   showVerdict(answer.check, answer.brief);
   const [first, ...others] = answer.brief.sections;
   byId('findings').replaceChildren(...docOf({ sections: [{ title: first.title, blocks: first.blocks.slice(1) }, ...others] }));
-  byId('picture').replaceChildren(...[answer.part, answer.stack, answer.heat].filter((svg) => svg).map(pictureOf));
+  byId('picture').replaceChildren(...titled('', answer.part), ...titled(narrowly.matches ? 'The stack from the side' : '', answer.stack),
+    ...titled('How warm it gets', answer.heat));
   byId('lists').replaceChildren(listsOf(answer.check));
   byId('whole').querySelector('div').replaceChildren(...docOf(answer.full));
   byId('whole').hidden = false;

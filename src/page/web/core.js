@@ -73,7 +73,7 @@ async function unpack(text) {
 /* No answer: the question was dropped, or its thread is gone. */
 const DROPPED = { code: -1, text: '' };
 
-const LARGE = 96 * 1048576; /* bytes of a thread that is not kept */
+const LARGE = 320 * 1048576; /* bytes of a thread that is not kept */
 
 class Thread {
   constructor(module, holds) {
@@ -81,6 +81,7 @@ class Thread {
     this.holds = holds; /* gives the tables and drawings to begin with */
     this.waiting = new Map();
     this.next = 0;
+    this.asking = 0; /* questions under way */
     this.worker = null;
   }
 
@@ -133,7 +134,13 @@ class Thread {
     if (begun.code > 1) {
       return begun;
     }
-    return this.worker === mine ? this.send({ ask: what, job: job || '', settings: '' }) : DROPPED;
+    if (this.worker !== mine) {
+      return DROPPED;
+    }
+    this.asking += 1;
+    const result = await this.send({ ask: what, job: job || '', settings: '' });
+    this.asking -= 1;
+    return result;
   }
 
   stop(result) {

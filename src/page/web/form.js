@@ -32,10 +32,17 @@ function spoken(key) {
 
 function defaultOf(section, spec) {
   const known = lastDefaults[section + '.' + spec.key] || spec.default || '';
+  if (known === '' && isNeeded(section, spec)) {
+    return 'needed';
+  }
   if (known === '' && section === 'hold' && spec.key === 'tape_below') {
     return job.get('hold', 'glue') === 'none' ? 'nothing, the tape sticks on both sides' : 'the same tape';
   }
   return known;
+}
+
+function isNeeded(section, spec) {
+  return spec.required || spec.needed_by.includes(job.get(section, 'operation') || '');
 }
 
 /* Words of an option that leaves a key out. */
@@ -59,6 +66,10 @@ function selectOf(section, spec, label, options) {
   return select;
 }
 
+function rowOf(table, id) {
+  return (lists[table] || []).find((row) => row.id === id);
+}
+
 function rowSelect(section, spec, label) {
   return selectOf(section, spec, label, (lists[spec.kind] || []).map((row) =>
     [row.id, row.name + (row.own ? ', own row' : '') + ', ' + row.trust]));
@@ -66,7 +77,10 @@ function rowSelect(section, spec, label) {
 
 function cutterSelect(section, spec, label) {
   const names = job.sections().filter((name) => name.startsWith('cutter.')).map((name) => name.slice(7));
-  return selectOf(section, { ...spec, required: true }, label, names.map((name) => [name, name]));
+  return selectOf(section, { ...spec, required: true }, label, names.map((name) => {
+    const row = rowOf('cutter', job.get('cutter.' + name, 'id'));
+    return [name, name + (row ? ': ' + row.name : '')];
+  }));
 }
 
 /* What a bare number is read in; nothing once a unit stands with it. */
@@ -80,15 +94,21 @@ function textField(section, spec, label) {
   const value = job.get(section, spec.key) || '';
   const unit = make('span', { class: 'unit', 'aria-hidden': 'true' });
   const input = make('input', { type: 'text', 'aria-label': label, 'data-key': section + '.' + spec.key, value,
-    placeholder: defaultOf(section, spec), autocapitalize: 'off', autocomplete: 'off', spellcheck: 'false',
+    autocapitalize: 'off', autocomplete: 'off', spellcheck: 'false',
     list: spec.key === 'outline' || spec.key === 'taped' ? 'drawing-names' : null });
   input.spec = spec;
   const around = make('span', { class: 'typed' }, input, unit);
   input.showUnit = () => {
     unit.textContent = unitBeside(spec, input.value);
     around.classList.toggle('has-unit', unit.textContent !== '');
+    input.style.setProperty('--letters', Math.max(input.value.length, input.placeholder.length));
   };
-  input.showUnit();
+  /* once more where the core has told what it takes for an empty field */
+  input.showDefault = () => {
+    input.placeholder = defaultOf(section, spec);
+    input.showUnit();
+  };
+  input.showDefault();
   input.addEventListener('input', () => {
     input.showUnit();
     clearTimeout(input.wait);
@@ -141,22 +161,31 @@ function stepped(text, direction) {
   return next > 0 ? String(Number(next.toFixed(places))) + found[3] : null;
 }
 
+/* An empty field is stepped from what the core takes for it; where that is not known the buttons wait. */
 function stepper(section, spec, label) {
   const typed = textField(section, spec, label);
   const input = typed.querySelector('input');
+  const next = (direction) => stepped(input.value || input.placeholder, direction);
   const go = (direction) => () => {
-    const next = stepped(input.value || input.placeholder, direction);
-    if (next !== null) {
+    const text = next(direction);
+    if (text !== null) {
       clearTimeout(input.wait);
-      input.value = next;
+      input.value = text;
       input.showUnit();
-      setKey(section, spec.key, next);
+      setKey(section, spec.key, text);
     }
   };
   const place = section + '.' + spec.key;
-  return make('span', { class: 'step' },
-    button('\u2212', go(-1), { 'aria-label': 'less ' + label, 'data-key': place + ' less' }), typed,
-    button('+', go(1), { 'aria-label': 'more ' + label, 'data-key': place + ' more' }));
+  const less = button('\u2212', go(-1), { 'aria-label': 'less ' + label, 'data-key': place + ' less' });
+  const more = button('+', go(1), { 'aria-label': 'more ' + label, 'data-key': place + ' more' });
+  const { showUnit } = input;
+  input.showUnit = () => {
+    showUnit();
+    less.disabled = next(-1) === null;
+    more.disabled = next(1) === null;
+  };
+  input.showUnit();
+  return make('span', { class: 'step' }, less, typed, more);
 }
 
 /* ---- the sentence ---- */
@@ -191,6 +220,13 @@ function holdSentence() {
 function machineSentence() {
   return phrase('The machine is ', blank('machine', 'id', 'machine'), '. The bond must be ',
     blank('job', 'asked_factor', 'asked hold factor'), ' times as strong as the cut needs.');
+}
+
+/* Of several each is called by its name. */
+function cutterSentence(section, position, all) {
+  const name = all.length > 1 ? ' ' + section.slice(7) : '';
+  return phrase(name ? 'Cutter' + name + ' is ' : 'The cutter is ', blank(section, 'id', 'cutter' + name), ', its wear ',
+    blank(section, 'wear', 'wear of the cutter' + name), ' (1 new, 1.3 used, 1.6 worn).');
 }
 
 const IN_SENTENCE = {
@@ -253,8 +289,9 @@ function cutSection(section, position, count) {
   const rest = group.filter((spec) => !CUT_FIRST.includes(spec.key) && !needed.includes(spec) && takes(spec, operation));
   const named = 'Cut ' + (position + 1);
   const first = [blank(section, 'operation', 'operation of ' + named)];
-  if (operation !== 'push') {
-    first.push(' with ', blank(section, 'cutter', 'cutter of ' + named));
+  const cutters = job.sections().filter((name) => name.startsWith('cutter.'));
+  if (operation !== 'push' && (cutters.length > 1 || 'cutter.' + job.get(section, 'cutter') !== cutters[0])) {
+    first.push(', done with cutter ', blank(section, 'cutter', 'cutter of ' + named));
   }
   return make('section', { class: 'cut', 'aria-label': named }, make('h3', {}, named), phrase(first),
     make('div', { class: 'steps' }, steps.map((spec) => make('div', {}, make('span', { class: 'what' }, STEPPED[spec.key]),
@@ -265,13 +302,11 @@ function cutSection(section, position, count) {
 }
 
 function cutterBlock(section) {
-  const first = ['id', 'wear'];
   const name = section.slice(7);
   const used = numbered('cut').some((cut) => job.get(cut, 'cutter') === name);
-  return folded(section, 'Cutter ' + name,
-    grid(section, groupOf(section).filter((spec) => first.includes(spec.key))),
-    make('p', { class: 'small' }, 'Left empty, these are as the row says:'),
-    grid(section, groupOf(section).filter((spec) => !first.includes(spec.key))),
+  return folded(section, 'More about cutter ' + name + ': diameter, flutes, stickout',
+    make('p', { class: 'small' }, 'Left empty, these are as the row of the table says:'),
+    grid(section, groupOf(section).filter((spec) => !['id', 'wear'].includes(spec.key))),
     make('p', {}, button(used ? 'A cut uses cutter ' + name : 'Remove cutter ' + name, () => removeSection(section, 'add cutter'),
       { disabled: used, 'data-key': section + ' remove' })));
 }
@@ -358,13 +393,14 @@ function drawJob(focus) {
   const mark = active && active.matches('input[type=text]') ? [active.selectionStart, active.selectionEnd] : null;
   const cuts = numbered('cut');
   byId('job-name').replaceChildren(make('label', {}, 'Title ', blank('job', 'title', null)));
-  byId('sentence').replaceChildren(partSentence(), holdSentence(), machineSentence());
+  const cutters = job.sections().filter((section) => section.startsWith('cutter.'));
+  byId('sentence').replaceChildren(partSentence(), holdSentence(), machineSentence(), ...cutters.map(cutterSentence));
   byId('cuts').replaceChildren(...cuts.map((section, i) => cutSection(section, i, cuts.length)));
   byId('more').replaceChildren(
     plainBlock('part', 'More about the part: shape, sheet, copies, bow'),
     ...numbered('opening').map(openingBlock),
     plainBlock('hold', 'More about the hold: strips, stops, plate, times'),
-    ...job.sections().filter((name) => name.startsWith('cutter.')).map(cutterBlock),
+    ...cutters.map(cutterBlock),
     plainBlock('machine', 'More about the machine'),
     plainBlock('job', 'More about the job'));
   document.querySelectorAll('#job details[data-more]').forEach((d) => { d.open = open.has(d.dataset.more); });

@@ -1,14 +1,15 @@
 /* ---- asking: a first look at once, the verdict after it, the rest when it is unfolded ---- */
 
 let quick = null; /* thread for what takes milliseconds */
-let slow = null;  /* for the verdict; stopped when the job changes under it */
+let slow = null;  /* for the verdict; stopped when the job changes under it, else it knows what it has worked out */
+let seek = null;  /* for what to turn down; stopped when the job changes */
 let side = null;  /* for what is unfolded */
 let round = 0;    /* of changes; answers to older ones are dropped */
 let looking = false;
 let shown = null; /* the answer that stands there */
 let before = null; /* text of the job before a turn-down was applied */
 const own = { texts: stored('own', TABLES.map(() => '')) };
-const PAUSE = 150; /* ms without a change before the verdict is begun */
+const PAUSE = 100; /* ms without a change before the verdict is begun */
 
 let drawingsKept = true;
 
@@ -44,6 +45,12 @@ function settled(mine) {
 /* However fast the changes come, one look is under way at a time, and the last change is looked at. */
 async function update() {
   round += 1;
+  /* what is worked out for an older job takes time from the first look */
+  seek.stop();
+  if (slow.asking > 0) {
+    slow.stop();
+    slow.start();
+  }
   if (looking) {
     return;
   }
@@ -67,17 +74,22 @@ async function update() {
   }
 }
 
+function thin() {
+  return narrowly.matches ? ' thin' : '';
+}
+
 async function decide(mine) {
   const text = job.text();
-  const verdict = await slow.ask('verdict', text, true);
+  const verdict = await slow.ask('verdict' + thin(), text, true);
   if (mine !== round || verdict.code < 0 || !took(verdict)) {
     return;
   }
   const holds = verdict.code === 0;
   showAnswer(JSON.parse(verdict.text), !holds);
+  document.documentElement.dataset.judged = String(mine);
   askOpen();
   if (!holds) {
-    const whole = await slow.ask('check', text, true);
+    const whole = await seek.ask('check' + thin(), text, true);
     if (mine !== round || whole.code < 0 || !took(whole)) {
       return;
     }
@@ -107,27 +119,55 @@ function putBack() {
 /* ---- what is asked when it is unfolded, and again when the job has changed ---- */
 
 const asides = {
-  limits: { ask: 'limits', show: (a) => [...(a.picture ? [pictureOf(a.picture)] : []), ...docOf(a.report)] },
-  tapes: { ask: 'tape', show: (a) => [...docOf(a.report), tapeButtons(a.tape)] },
-  card: { ask: 'card', show: cardOf },
+  limits: { ask: 'limits', busy: 'Working out how far each cut may be opened', show: (a) => [...titled('', a.picture), ...docOf(a.report)] },
+  tapes: { ask: 'tape', busy: 'Trying every tape and glue', show: tapesOf },
+  card: { ask: 'card', busy: 'Making the card', show: cardOf },
 };
 
-function tapeButtons(answer) {
-  return make('ul', { class: 'downs' }, answer.choices.filter((choice) => choice.usable).slice(0, 6).map((choice) => make('li', {},
-    button('Take ' + choice.tape + (choice.glue === 'none' ? '' : ' with ' + choice.glue) + ': hold factor ' + rounded(choice.hold_factor), () => {
-      before = job.text();
-      job.set('hold', 'tape', choice.tape);
-      job.set('hold', 'tape_below', '');
-      job.set('hold', 'glue', choice.glue);
-      rebuilt();
-      byId('answer').focus();
-    }, { class: 'wide' }))));
+function takeTape(choice) {
+  before = job.text();
+  job.set('hold', 'tape', choice.tape);
+  job.set('hold', 'tape_below', '');
+  job.set('hold', 'glue', choice.glue);
+  rebuilt();
+  byId('answer').focus();
 }
 
-/* Sandboxed without scripts; modals are what printing is to a browser. */
+/* A line each, with the button beside it; what cannot be used is folded away. The report's table has the same
+ * rows in the same order, its figures in the units of the job. */
+function tapesOf(answer) {
+  const table = answer.report.sections.flatMap((section) => section.blocks).find((block) => block.columns);
+  const at = (title) => table.columns.findIndex((column) => (column.title || '').startsWith(title));
+  const lines = answer.tape.choices.map((choice, i) => ({ choice, cells: table.rows[i], own: choice.tape === job.get('hold', 'tape') &&
+    choice.glue === job.get('hold', 'glue') && !job.get('hold', 'tape_below') }));
+  const names = (choice) => choice.tape + (choice.glue === 'none' ? '' : ' with ' + choice.glue);
+  const words = ({ choice, cells, own }) => make('span', {}, make('strong', {}, names(choice)), own ? ' (as now)' : '',
+    make('span', { class: 'help' }, (choice.usable ? 'hold factor ' + rounded(choice.hold_factor) + ', tape at ' : 'tape at ') + cells[at('tape at')] + ': ' + cells[at('answer')]));
+  const line = (one) => make('li', {}, words(one), one.choice.usable && !one.own
+    ? button('Take it', () => takeTape(one.choice), { 'aria-label': 'Take it: ' + names(one.choice) }) : null);
+  const usable = lines.filter((one) => one.choice.usable);
+  const others = lines.filter((one) => !one.choice.usable);
+  const first = usable.slice(0, 6);
+  const further = usable.slice(6);
+  return [first.length > 0 ? make('ol', { class: 'choices' }, first.map(line)) : make('p', {}, 'None will do for this cut.'),
+    further.length > 0 ? make('details', {}, make('summary', {}, further.length + ' more that hold less'), make('ol', { class: 'choices', start: '7' }, further.map(line))) : null,
+    others.length > 0 ? make('details', {}, make('summary', {}, others.length + ' that will not do'), make('ul', { class: 'choices' }, others.map(line))) : null].filter((one) => one);
+}
+
+/* Sandboxed without scripts; modals are what printing is to a browser. As high as what it holds. */
 function cardOf(answer) {
   const frame = make('iframe', { title: 'the card', sandbox: 'allow-same-origin allow-modals', srcdoc: answer.html });
-  return [make('p', {}, button('Print the card', () => frame.contentWindow.print())), frame];
+  const fit = () => {
+    const inside = frame.contentDocument && frame.contentDocument.documentElement;
+    if (inside && inside.scrollHeight > 0) {
+      frame.style.height = 'auto';
+      frame.style.height = inside.scrollHeight + 4 + 'px';
+    }
+  };
+  frame.addEventListener('load', fit);
+  new ResizeObserver(() => requestAnimationFrame(fit)).observe(byId('card'));
+  return [make('p', {}, button('Print the card', () => frame.contentWindow.print()), ' ',
+    button('Save the card', () => saveAs(jobName.replace(/\.ini$/, '') + '.html', answer.html, 'text/html'))), frame];
 }
 
 let sideText = null; /* of the job that the questions under way are about */
@@ -140,10 +180,10 @@ async function askAside(id) {
     return;
   }
   aside.asked = text;
-  place.replaceChildren(make('p', { class: 'busy', role: 'status' }, 'Working it out'));
+  place.replaceChildren(busy(aside.busy));
   const fresh = sideText !== text;
   sideText = text;
-  const answer = await side.ask(aside.ask, text, fresh);
+  const answer = await side.ask(aside.ask + thin(), text, fresh);
   if (answer.code < 0) {
     aside.asked = aside.asked === text ? null : aside.asked;
   } else if (aside.asked === text) {
@@ -267,8 +307,12 @@ function showFiles() {
 }
 
 function save() {
-  const address = URL.createObjectURL(new Blob([job.text()], { type: 'text/plain' }));
-  const link = make('a', { href: address, download: jobName });
+  saveAs(jobName, job.text(), 'text/plain');
+}
+
+function saveAs(name, text, type) {
+  const address = URL.createObjectURL(new Blob([text], { type }));
+  const link = make('a', { href: address, download: name });
   document.body.append(link);
   link.click();
   link.remove();
@@ -285,24 +329,60 @@ function newJob() {
 const typed = new Map(); /* what was typed before a switch, by place and value: switched back, it comes again */
 let switching = Promise.resolve();
 
+/* Every value in the other units, so that as many digits come back: [section, key, as it was, as it becomes]. */
+async function convertedTo(from, digits) {
+  const out = [];
+  for (const section of job.sections()) {
+    for (const { key, value } of job.keys(section)) {
+      const known = typed.get(section + '.' + key + '\n' + value);
+      const answer = known ? null : await quick.ask('convert ' + [digits, section.split('.')[0], key, from, value].join(' '), '', false);
+      out.push([section, key, value, known || (answer.code === 0 ? answer.text : value)]);
+    }
+  }
+  return out;
+}
+
+/* Figures of a first look that digits left out would change: one pass more, a limit just overstepped. */
+async function figuresOf(text) {
+  const answer = await quick.ask('rigid', text, false);
+  const numbers = [];
+  const gather = (value) => (typeof value === 'number' ? numbers.push(value) : value && typeof value === 'object' && Object.values(value).forEach(gather));
+  if (answer.code <= 1) {
+    const { check } = JSON.parse(answer.text);
+    gather([check.hold_factor, check.stages]);
+  }
+  return numbers;
+}
+
+function alike(some, others) {
+  return some.length === others.length && some.every((value, i) => Math.abs(value - others[i]) <= 0.003 * Math.max(Math.abs(value), 0.01));
+}
+
+function inUnits(values, to) {
+  const made = new JobText(job.text());
+  values.filter(([section, key, old, value]) => value !== old && made.get(section, key) === old)
+    .forEach(([section, key, , value]) => made.set(section, key, value));
+  made.set('job', 'units', to);
+  return made;
+}
+
 async function switchUnits(to) {
   const from = units();
   if (from === to) {
     return;
   }
-  const fresh = [];
-  for (const section of job.sections()) {
-    for (const entry of job.keys(section)) {
-      const known = typed.get(section + '.' + entry.key + '\n' + entry.value);
-      const answer = known ? null : await quick.ask('convert ' + section.split('.')[0] + ' ' + entry.key + ' ' + from + ' ' + entry.value, '', false);
-      fresh.push([section, entry.key, entry.value, known || (answer.code === 0 ? answer.text : entry.value)]);
+  const wanted = await figuresOf(job.text());
+  let values = [];
+  let made = null;
+  for (const digits of [5, 6, 7, 10]) {
+    values = await convertedTo(from, digits);
+    made = inUnits(values, to);
+    if (alike(wanted, await figuresOf(made.text()))) {
+      break;
     }
   }
-  fresh.filter(([section, key, old, value]) => value !== old && job.get(section, key) === old).forEach(([section, key, old, value]) => {
-    typed.set(section + '.' + key + '\n' + value, old);
-    job.set(section, key, value);
-  });
-  job.set('job', 'units', to);
+  values.filter(([, , old, value]) => value !== old).forEach(([section, key, old, value]) => typed.set(section + '.' + key + '\n' + value, old));
+  job = made;
   lastDefaults = {};
   rebuilt();
 }
@@ -378,7 +458,7 @@ async function keepOwn() {
 }
 
 function restart() {
-  [quick, slow, side].forEach((thread) => thread.stop());
+  [quick, slow, seek, side].forEach((thread) => thread.stop());
   Object.values(asides).forEach((aside) => { aside.asked = null; });
 }
 
@@ -416,7 +496,7 @@ function listenToJob() {
   });
   /* an operation changes which keys there are, glue whether tape is below */
   byId('job').addEventListener('change', (event) => {
-    if (/^cut\.\d+\.operation$|^hold\.glue$/.test(event.target.dataset.key || '')) {
+    if (/^cut\.\d+\.(operation|cutter)$|^cutter\..*\.id$|^hold\.glue$/.test(event.target.dataset.key || '')) {
       drawJob();
     }
   });
@@ -445,6 +525,10 @@ function listen() {
     event.preventDefault();
     takeFiles(event.dataTransfer.files);
   });
+  narrowly.addEventListener('change', () => {
+    Object.values(asides).forEach((aside) => { aside.asked = null; });
+    update();
+  });
   window.addEventListener('beforeprint', () => { byId('on-paper').textContent = job.text(); });
 }
 
@@ -463,6 +547,7 @@ async function begin() {
   const holds = () => ({ tables: stuff.tables.map((table) => table.text), own: own.texts, files: drawings });
   quick = new Thread(module, holds);
   slow = new Thread(module, holds);
+  seek = new Thread(module, holds);
   side = new Thread(module, holds);
   const first = firstJob();
   slow.start();
