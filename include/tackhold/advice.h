@@ -66,7 +66,7 @@ typedef struct {
     double part_temperature;          /* warmest that the part as a whole gets in the cut (C) */
     double local_rise;                /* above it under the cutter (K) */
     double alone_factor; /* hold factor without the tabs that tie it; NAN: no tabs help */
-    double tied_factor;  /* of tape and tabs together, and of the frame that they hang on, whether */
+    double tied_factor; /* of tape and tabs together, and of the frame that they hang on, whether */
     double frame_factor; /* they help or not; NAN: there are none */
     double unsettled;    /* 0, or how much the plate's figures still moved on its finest grid (-) */
     double sway;         /* largest spring sideways under the peak load (mm) */
@@ -115,6 +115,10 @@ typedef struct {
     double hold_factor; /* with the change, as typed */
     double time_ratio;  /* cutting time with over without */
 } th_turn_down;
+/* Whether a change multiplies the cutting time by more than this (practice): such are listed behind
+ * all others. */
+#define TH_TURN_SLOW 20.0
+bool th_turn_down_slow(const th_turn_down *turn);
 
 /* What a proof pull stops at. */
 typedef enum {
@@ -181,7 +185,8 @@ typedef struct {
     size_t governs; /* position in stages */
     th_stage *stages;
     size_t stage_count;
-    th_turn_down *turn_downs; /* fewest minutes first, changing over and waiting included */
+    th_turn_down *turn_downs; /* fewest minutes first, changing over and waiting included; those
+                                 that are slow behind the others */
     size_t turn_down_count;
     const th_turn_down *best_step; /* where no single change is enough: the one that gains most;
                                       NULL if none gains anything */
@@ -191,17 +196,17 @@ typedef struct {
     th_proof_pull proof;
     th_order order;
     th_heights heights;
-    double minutes; /* cutting time of the whole job */
+    double minutes;      /* cutting time of the whole job */
     th_warm_point *warm; /* in order of time; of several copies what the first one sees */
     size_t warm_count;
     th_lines defaults, not_checked;
-    th_lines cautions; /* the gravest first */
-    bool heat_first;   /* the first of them: the tape keeps too little reserve of heat */
+    th_lines cautions;    /* the gravest first */
+    bool heat_first;      /* the first of them: the tape keeps too little reserve of heat */
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
     size_t source_count;
-    struct th_shapes *shapes; /* outlines of the scenes */
-    bool shapes_kept;         /* by the work of its options, which must outlive it */
+    struct th_shapes *shapes;           /* outlines of the scenes */
+    bool shapes_kept;                   /* by the work of its options, which must outlive it */
     const struct th_comparison *before; /* against another job, borrowed; NULL: not asked for, or */
     const char *before_refused;         /* why that one cannot be judged, borrowed; NULL: it can */
     const struct th_shop_record *record; /* of the shop's own log, borrowed; NULL: none. It changes
@@ -215,8 +220,8 @@ th_work *th_work_new(void); /* NULL when out of memory */
 void th_work_free(th_work *work);
 
 typedef struct {
-    th_work *work;             /* NULL: nothing is kept; borrowed */
-    bool turn_downs;           /* search for turn-downs when the job does not hold */
+    th_work *work;   /* NULL: nothing is kept; borrowed */
+    bool turn_downs; /* search for turn-downs when the job does not hold */
     /* The area model alone, in milliseconds, for a first look: the part as if it did not bend, so
      * that corners seem to hold better than they do. Neither turn-downs nor proof pull nor order
      * are looked for. Never the base of a verdict. */
@@ -321,9 +326,9 @@ void th_map_free(th_map *map);
 
 /* ---- the stock and its hold ------------------------------------------------------------------ */
 
-/* Region of one copy of the part, and of the whole stock (a sheet, or the part itself), in the job's
- * axes. `drawn`: the outline that the job names, NULL for none. Errors: TH_MISSING where it is not
- * given, those of th_shape_outline. */
+/* Region of one copy of the part, and of the whole stock (a sheet, or the part itself), in the
+ * job's axes. `drawn`: the outline that the job names, NULL for none. Errors: TH_MISSING where it
+ * is not given, those of th_shape_outline. */
 bool th_part_region(const th_job *job, const th_outline *drawn, th_outline *part, th_error *err);
 bool th_stock_region(const th_job *job, const th_outline *drawn, th_outline *stock, th_error *err);
 /* Where copy n (1-based) lies from copy 1 (mm). */
@@ -353,11 +358,11 @@ typedef struct {
 
 typedef struct th_comparison {
     th_arena arena;
-    const char *title; /* of the job before */
+    const char *title;                /* of the job before */
     double hold_factor, asked_factor; /* of the job before (-) */
     th_verdict verdict;
     const th_stage *governs; /* in the job before */
-    th_difference *items;    /* the largest effect first, then those not judged, then what follows */
+    th_difference *items; /* the largest effect first, then those not judged, then what follows */
     size_t count;
     size_t judged;
     bool whole;         /* every one that does not follow was judged */
@@ -370,8 +375,8 @@ typedef struct th_comparison {
 typedef struct {
     const th_job *before, *now;
     const th_check_options *before_options, *now_options; /* outlines and progress */
-    double now_factor; /* hold factor of `now` */
-    th_units units;    /* of the values in the result */
+    double now_factor;                                    /* hold factor of `now` */
+    th_units units;                                       /* of the values in the result */
 } th_compared;
 
 /* What changed between two jobs, and what each change alone does to the hold factor of the job
@@ -380,7 +385,8 @@ typedef struct {
 bool th_compare(const th_compared *jobs, th_comparison *comparison, th_error *err);
 void th_comparison_free(th_comparison *comparison);
 
-/* ---- which tape and glue ---------------------------------------------------------------------- */
+/* ---- which tape and glue ----------------------------------------------------------------------
+ */
 
 /* One tape on both faces with one glue between, or a double-sided tape alone. */
 typedef struct {
@@ -404,15 +410,15 @@ typedef struct {
     th_arena arena;
     th_hold_choice *items; /* usable ones first, then by hold factor */
     size_t count;
-    double wait; /* shortest longer wait after gluing that would be enough for the job's own hold, no
-                    other tape needed (s); NAN: none, or the job holds as it stands */
+    double wait; /* shortest longer wait after gluing that would be enough for the job's own hold,
+                    no other tape needed (s); NAN: none, or the job holds as it stands */
     double waited_factor; /* hold factor of the job with it (-) */
 } th_hold_choices;
 
 /* The whole job held against every tape and glue of its tables, in its own cooling and wait. Errors
  * as th_check_run. */
 bool th_hold_choices_find(const th_job *job, const th_check_options *options, th_tapes_shown shown,
-                     th_hold_choices *choices, th_error *err);
+                          th_hold_choices *choices, th_error *err);
 void th_hold_choices_free(th_hold_choices *choices);
 
 /* ---- odds ------------------------------------------------------------------------------------ */
@@ -492,8 +498,9 @@ typedef struct {
     th_arena arena;
     double hold_factor, asked_factor;
     th_verdict verdict;
-    bool possible;   /* false: no odds, `why` says why: no strength, or certain to let go even
-                        where each input stands 5.2 standard deviations to the good */
+    bool possible;   /* false: no odds, `why` says why: no strength, certain to let go even
+                        where each input stands 5.2 standard deviations to the good, or the
+                        tabulated response off by more than 2 % of the hold factor */
     const char *why; /* NULL where possible */
 
     double chance;           /* of letting go (-) */
@@ -681,7 +688,8 @@ typedef struct {
 size_t th_log_select(const th_log_record *records, size_t count, const th_log_filter *filter,
                      const th_log_record **chosen);
 
-/* ---- limits of engagement ---------------------------------------------------------------------- */
+/* ---- limits of engagement ----------------------------------------------------------------------
+ */
 
 /* What keeps the axial engagement from being larger. Bond and heat with their reserves: the asked
  * factor, and an estimate of how well the warmth is known. */
@@ -691,9 +699,9 @@ typedef enum {
     TH_BY_SPINDLE_TORQUE,
     TH_BY_DEFLECTION,
     TH_BY_BREAKAGE,
-    TH_BY_CHIP,           /* largest chip below the stock's smallest sensible one */
-    TH_BY_HEAT,           /* the tape gets too warm, or would hold but for losing over half by warmth */
-    TH_BY_SWAY,           /* the job's sway_limit; never where it states none */
+    TH_BY_CHIP, /* largest chip below the stock's smallest sensible one */
+    TH_BY_HEAT, /* the tape gets too warm, or would hold but for losing over half by warmth */
+    TH_BY_SWAY, /* the job's sway_limit; never where it states none */
     TH_BY_FLUTE_LENGTH,
     TH_BY_PLATE_THICKNESS, /* nothing is left to cut: the whole depth in one pass, or the part */
     TH_LIMITERS
@@ -712,7 +720,7 @@ typedef struct {
 } th_limit_point;
 
 typedef struct {
-    const th_cut *cut; /* of the job */
+    const th_cut *cut;  /* of the job */
     bool radial_fixed;  /* the operation leaves no choice: one point */
     bool first_lap;     /* for an outline's first lap cuts the full width: that is the point, and
                            what "own" means below, whatever the job states */
@@ -740,41 +748,41 @@ typedef struct {
         double hold_factor; /* of the job with all of them set, those aside left out */
         double job_factor;  /* of the whole job so, those aside too */
         double minutes;     /* of the job so */
-        th_lines aside;     /* sections of the cuts that fail all the same, as the job states them */
+        th_lines aside; /* sections of the cuts that fail all the same, as the job states them */
     } together;
     th_lines notes;
 } th_limits;
 
-/* How far each cut may be opened: for radial engagements from 2 to 100 % of the diameter (full width
- * alone for an outline out of a sheet whose kerf no earlier cut has opened) the largest axial one for which hold factor (asked_factor), spindle, cutter, chip and sway hold, all else being
- * as the job says (its chip load, the depth of a slot that states none following the axial). Found
- * by bracketing; the end of each range is judged whole, and inside it whatever is not plainly milder
+/* How far each cut may be opened: for radial engagements from 2 to 100 % of the diameter (full
+ * width alone for an outline out of a sheet whose kerf no earlier cut has opened) the largest axial
+ * one for which hold factor (asked_factor), spindle, cutter, chip and sway hold, all else being as
+ * the job says (its chip load, the depth of a slot that states none following the axial). Found by
+ * bracketing; the end of each range is judged whole, and inside it whatever is not plainly milder
  * is judged too. Engravings and chamfers have but one radial, and their axial is the depth.
  * Other cuts must hold as they did before, those that fail anyway are left aside and noted; where
  * another would fail the range ends, its limiter is bond or heat, and a note names that cut.
- * Where that splits a range it is the part with the job's own engagement, else the upper one that is
- * more than a sliver.
+ * Where that splits a range it is the part with the job's own engagement, else the upper one that
+ * is more than a sliver.
  *
  * The fastest pair cuts the job's own depth in the least time, and is one to type: in the job's
  * unit, of three decimals of a mm or four of an inch (more where so few leave nothing that holds),
- * judged as rounded; what the job itself states stays as stated. Slots, outlines and holes keep their
- * radial for it: it is what there is to take. All pairs set at once hold, and each of them by itself,
- * cuts that fail all the same left aside: where heat and time add up over the cuts, pairs give way
- * to milder ones, the job's own included, those first that cost least time.
+ * judged as rounded; what the job itself states stays as stated. Slots, outlines and holes keep
+ * their radial for it: it is what there is to take. All pairs set at once hold, and each of them by
+ * itself, cuts that fail all the same left aside: where heat and time add up over the cuts, pairs
+ * give way to milder ones, the job's own included, those first that cost least time.
  *
- * `cutter`: only cuts with this cutter, by its name in the job or its row; NULL all. Errors: those of
- * th_check_run, and TH_MISSING where no such cut exists. */
+ * `cutter`: only cuts with this cutter, by its name in the job or its row; NULL all. Errors: those
+ * of th_check_run, and TH_MISSING where no such cut exists. */
 bool th_limits_run(const th_job *job, const th_check_options *options, const char *cutter,
                    th_limits *limits, th_error *err);
 /* The same for one cut, for a chart: at fewer radial engagements, the largest axial one to about
  * 5 %, other cuts left aside, no fastest pair. */
 bool th_limits_sketch(const th_job *job, const th_check_options *options, const th_cut *cut,
                       th_limits *limits, th_error *err);
-/* The cut that a sketch is worth: the one that decides, where it can be opened, else the weakest that
- * can; NULL: none. */
+/* The cut that a sketch is worth: the one that decides, where it can be opened, else the weakest
+ * that can; NULL: none. */
 const th_cut *th_limits_worth(const th_check *check);
 void th_limits_free(th_limits *limits);
-
 
 #ifdef __cplusplus
 }

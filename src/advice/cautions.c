@@ -8,9 +8,6 @@
 /* A piece on less tape than this has none to speak of (mm2). */
 #define NEXT_TO_NOTHING 1.0
 
-/* A piece of a lower hold factor than this comes loose, whatever the tape's scatter (-). */
-#define SURELY 0.1
-
 void th_factor_below(double factor, char *text, size_t size) {
     double scale = factor > 0 ? pow(10, 1 - floor(log10(factor))) : 1;
 
@@ -101,9 +98,9 @@ static bool offcut_caution(th_check *check, const th_stage *stage) {
                             stage->bonded_area > 0 ? "next to no" : "no", remedy);
     }
     th_factor_below(stage->hold_factor, factor, sizeof factor);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s: the %s %s come loose (hold factor %s): %s", section, piece,
-                        stage->hold_factor < SURELY ? "will" : "may", factor, remedy);
+    return th_lines_add(&check->cautions, &check->arena, "%s: the %s %s (hold factor %s): %s",
+                        section, piece, stage->hold_factor < 1 ? "lets go" : "may come loose",
+                        factor, remedy);
 }
 
 /* A skin that is too thin to count. */

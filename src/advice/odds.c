@@ -470,6 +470,19 @@ static const char *why_certain(th_odds *odds, const th_certainty *certain) {
                           certain->deviations, certain->hold_factor);
 }
 
+const char *th_table_off(double error, th_arena *arena, bool *off) {
+    char percent[40];
+
+    *off = !(error <= TH_TABLE_OFF);
+    th_number_print(100 * error, 2, percent, sizeof percent);
+    return *off
+               ? th_arena_print(arena,
+                                "the table that they would be drawn from misses fresh judgements "
+                                "by %s %% of the hold factor; 2 %% is the most that tells anything",
+                                percent)
+               : NULL;
+}
+
 static const char *const layer_names[TH_LAYERS + 1] = {"tape on the part", "tape on the plate",
                                                        "backing and glue", "tabs", "too warm"};
 
@@ -507,6 +520,7 @@ static bool work_out(const th_job *job, const th_odds_options *options, const th
     th_response *r = th_arena_take(&odds->arena, sizeof *r);
     const th_stage *stage;
     first_order f;
+    bool off;
 
     if (!r) {
         return th_fail_memory(err);
@@ -522,6 +536,11 @@ static bool work_out(const th_job *job, const th_odds_options *options, const th
     odds->judgements = r->judgements;
     odds->checks = r->checks;
     odds->links = r->link_count;
+    odds->why = th_table_off(r->error, &odds->arena, &off);
+    if (off) {
+        odds->possible = false;
+        return odds->why || th_fail_memory(err);
+    }
     f = first_order_of(r);
     take_first_order(r, &f, odds);
     stage = &judgement->stages[r->links[f.worst].stage];

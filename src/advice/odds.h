@@ -77,7 +77,7 @@ double th_layer_warmth(const th_job *job, th_layer layer, double celsius);
 
 /* ---- load ------------------------------------------------------------------------------------ */
 
-enum { TH_AXIS_MOST = 33 };
+enum { TH_AXIS_MOST = 65 };
 
 /* Index of a link over a factor on the load of the cut, at least two nodes, load rising. */
 typedef struct {
@@ -126,6 +126,13 @@ typedef struct {
     double error;   /* largest found, of the logarithm of the hold factor */
     size_t judgements, checks;
 } th_response;
+
+/* Share of the hold factor by which a table may miss fresh judgements and still tell odds
+ * (practice). */
+#define TH_TABLE_OFF 0.02
+/* Why no odds are told by a table with such an error. NULL: they are, or, with `off`, memory ran
+ * out. */
+const char *th_table_off(double error, th_arena *arena, bool *off);
 
 /* `judgement` of the job as it stands: usable, hold factor above 0. scatter and job are set. */
 bool th_response_make(th_response *response, const th_judging *judging,

@@ -15,16 +15,21 @@
 /* Strength of a layer that must not govern, as a logarithm. */
 #define TOO_STRONG 6.9
 
-/* Links this much stronger than the weakest add nothing worth counting. */
+/* Links this much stronger than the weakest add nothing worth counting, and so many standard
+ * deviations of the ratio of two strengths. */
 #define FAR 2.0
+#define FAR_DEVIATIONS 3.0
 
 #define REACH 4.0       /* of the table, standard deviations */
-#define STRAIGHT 0.0025 /* error that a straight line may have within */
+#define STRAIGHT 0.0015 /* error that a straight line may have within */
 #define MIDDLING 2.5    /* so many standard deviations; beyond it more */
 #define STRAIGHT_FAR 0.01
-#define NARROWEST 0.12     /* interval worth halving */
+#define NARROWEST                                                                                  \
+    0.03 /* interval worth halving: where a tooth leaves the cut there is a corner                 \
+          */
 #define IN_PROPORTION 1e-3 /* forces: error of taking the hold factor as inverse to them */
 #define WANTED 0.005       /* error of the whole table */
+#define CHEAP_WANTED 0.001 /* the same where a finer axis of coverage is all that it takes */
 #define HELD_OUT_REACH 2.5
 #define HOT 2.5 /* so many standard deviations warmer and stronger, other links may be weakest */
 #define TOO_WARM 6.0 /* as many do not make it too warm: heat is left out */
@@ -53,6 +58,7 @@ typedef struct {
     double hold_factor;         /* of the job as it stands */
     double rise;                /* largest of its stages that count (K) */
     double least;               /* hold factor above which a stage need not be exact */
+    double far;                 /* times as strong as the weakest: left out */
     const th_judgement *stated; /* the job as it stands */
     candidate *candidates;
     size_t candidate_count;
@@ -314,6 +320,18 @@ static void add_heat(maker *m, const th_judgement *judgement) {
     }
 }
 
+/* Strengths that scatter widely change places. */
+static double far_off(const th_scatter *scatter) {
+    double most = 0;
+
+    for (int i = 0; i < TH_LAYERS; i++) {
+        for (int k = 0; k < i; k++) {
+            most = fmax(most, hypot(scatter->strength[i], scatter->strength[k]));
+        }
+    }
+    return fmax(FAR, exp(FAR_DEVIATIONS * most));
+}
+
 /* The weakest first; the last place is kept for heat. */
 static void take_links(maker *m) {
     th_response *r = m->response;
@@ -325,11 +343,11 @@ static void take_links(maker *m) {
             candidate *c = &m->candidates[i];
             next = !next || c->above < next->above ? c : next;
         }
-        if (!next || !(next->above <= log(FAR))) {
+        if (!next || !(next->above <= log(m->far))) {
             break;
         }
         r->links[r->link_count++] = next->link;
-        m->least = fmax(m->least, FAR * next->judged);
+        m->least = fmax(m->least, m->far * next->judged);
         m->wanted[m->alike && next->link.layer == TH_LAYER_PLATE ? TH_LAYER_PART
                                                                  : next->link.layer] = true;
         next->above = INFINITY;
@@ -345,7 +363,7 @@ static double least_to_compare(const maker *m) {
     for (int layer = 0; layer < TH_LAYERS; layer++) {
         left = fmin(left, th_layer_warmth(r->job, (th_layer)layer, celsius));
     }
-    return FAR * m->hold_factor / exp(left);
+    return m->far * m->hold_factor / exp(left);
 }
 
 static bool find_links(maker *m, const th_judgement *judgement) {
@@ -967,7 +985,7 @@ static bool improve(maker *m, double z[HELD_OUT][TH_ODDS_INPUTS], const found_at
     th_response *r = m->response;
 
     measure(r, z, fresh);
-    if (r->error > WANTED && r->axes[TH_AXIS_COVERAGE].count > 1) {
+    if (r->error > CHEAP_WANTED && r->axes[TH_AXIS_COVERAGE].count > 1) {
         if (!add_pair(m, TH_AXIS_COVERAGE, REACH / 2) || !fill_table(m, false)) {
             return false;
         }
@@ -1019,6 +1037,7 @@ bool th_response_make(th_response *response, const th_judging *judging,
     m->rise =
         judgement->stages[warmest_of(judgement)].temperature - response->job->hold.room_temperature;
     response->warmest = th_hold_warmest(response->job);
+    m->far = far_off(&response->scatter);
     compare_faces(m, &judgement->stack);
     if (!find_links(m, judgement) || !read_at(m, middle, &m->middle) || !make_axes(m) ||
         !fill_table(m, false)) {

@@ -67,7 +67,7 @@ static bool reach_cut(th_search *search, const th_cut *cut, th_turn_reach *reach
         if (!th_search_reach(search, lever, cut, &hold_factor)) {
             return false;
         }
-        reach->change = hold_factor >= asked ? lever->change : NULL;
+        reach->change = th_search_enough(search, hold_factor) ? lever->change : NULL;
         reach->lever = lever;
     }
     return true;

@@ -147,15 +147,26 @@ static bool try_lever(th_search *search, th_lever *lever) {
     return fine;
 }
 
-/* Insertion sort by cost, then by hold factor: the list is short and order must be stable. */
+/* Whether one of two changes comes behind the other: what takes very long behind what does not,
+ * then by cost, then by hold factor. */
+static bool behind(const th_search *search, size_t i, const th_turn_down *other, double cost) {
+    const th_turn_down *own = &search->list[i];
+    bool slow = th_turn_down_slow(own);
+
+    if (slow != th_turn_down_slow(other)) {
+        return slow;
+    }
+    return search->cost[i] > cost + 1e-9 ||
+           (search->cost[i] > cost - 1e-9 && own->hold_factor < other->hold_factor);
+}
+
+/* Insertion sort: the list is short and order must be stable. */
 static void sort_by_cost(th_search *search) {
     for (size_t i = 1; i < search->count; i++) {
         th_turn_down moved = search->list[i];
         double cost = search->cost[i];
         size_t j = i;
-        while (j > 0 && (search->cost[j - 1] > cost + 1e-9 ||
-                         (search->cost[j - 1] > cost - 1e-9 &&
-                          search->list[j - 1].hold_factor < moved.hold_factor))) {
+        while (j > 0 && behind(search, j - 1, &moved, cost)) {
             search->list[j] = search->list[j - 1];
             search->cost[j] = search->cost[j - 1];
             j--;
@@ -269,6 +280,31 @@ static bool prepare(th_search *search) {
     return true;
 }
 
+/* Whether a single change was found that does not take very long. */
+static bool any_brisk(const th_search *search) {
+    for (size_t i = 0; i < search->count; i++) {
+        if (!th_turn_down_slow(&search->list[i])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Two changes together, where none alone is enough or all that are take very long; of two that take
+ * as long nothing is gained. */
+static bool try_pairs(th_search *search) {
+    size_t singles = search->count;
+
+    if (!th_pairs_find(search)) {
+        return false;
+    }
+    if (singles > 0 && search->count > singles &&
+        th_turn_down_slow(&search->list[search->count - 1])) {
+        search->count--;
+    }
+    return true;
+}
+
 static bool find(th_search *search, th_turn_downs *found) {
     th_turn_reach *reach = NULL;
     size_t reach_count = 0;
@@ -281,7 +317,7 @@ static bool find(th_search *search, th_turn_downs *found) {
             return false;
         }
     }
-    if (search->count == 0 && !th_pairs_find(search)) {
+    if (!any_brisk(search) && !try_pairs(search)) {
         return false;
     }
     sort_by_cost(search);

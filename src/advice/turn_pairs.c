@@ -9,11 +9,17 @@
  * change of the one that does. */
 enum { LOOKED_AT = 24, FOUND_MOST = 6, JUDGED = 3, RELAXED_MOST = 5 };
 
+/* Of pairs with a skin so many are looked at in any case: it takes away the pass that is mostly the
+ * weakest, and what another change then gains does not show in either alone. */
+enum { SKINS = 4 };
+
 typedef struct {
     const th_lever *a, *b;
     double expected; /* hold factor */
     int unknown;     /* cuts that neither gives any hold alone */
     double cost;     /* about (min) */
+    bool likely;     /* by what is expected it does */
+    bool skin;       /* looked at whatever is expected and costs */
 } th_pair;
 
 /* Whether both set the same key: the later would undo the earlier. */
@@ -72,6 +78,34 @@ static int compare_pairs(const void *a, const void *b) {
     return (p->cost > q->cost) - (p->cost < q->cost);
 }
 
+static bool with_skin(const th_pair *pair) {
+    return strcmp(pair->a->change, "skin") == 0 || strcmp(pair->b->change, "skin") == 0;
+}
+
+/* Of which more is expected: a change that gives some hold alone says more than one that gives
+ * none.
+ */
+static bool promises_more(const th_pair *pair, const th_pair *than) {
+    return pair->unknown != than->unknown ? pair->unknown < than->unknown
+                                          : pair->expected > than->expected;
+}
+
+/* Those with a skin of which most is expected. */
+static void mark_skins(th_pair *pairs, size_t count) {
+    for (int n = 0; n < SKINS; n++) {
+        th_pair *best = NULL;
+        for (size_t i = 0; i < count; i++) {
+            bool open = !pairs[i].skin && with_skin(&pairs[i]);
+            if (open && (!best || promises_more(&pairs[i], best))) {
+                best = &pairs[i];
+            }
+        }
+        if (best) {
+            best->skin = true;
+        }
+    }
+}
+
 /* Pairs that are worth a look, the cheapest first by what is known of each alone. */
 static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
     size_t n = search->lever_count;
@@ -91,11 +125,13 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
             }
             expect(search, &pair);
             pair.cost = about(search, pair.a) + about(search, pair.b);
-            if (pair.expected >= least) {
+            pair.likely = pair.expected >= least;
+            if (pair.likely || with_skin(&pair)) {
                 (*pairs)[(*count)++] = pair;
             }
         }
     }
+    mark_skins(*pairs, *count);
     qsort(*pairs, *count, sizeof **pairs, compare_pairs);
     return true;
 }
@@ -202,19 +238,31 @@ static bool judge_found(th_search *search, th_found *found, size_t count, double
     return true;
 }
 
-bool th_pairs_find(th_search *search) {
+/* The cheapest pairs by what is known of them, and some with a skin. */
+static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_count,
+                          th_found found[FOUND_MOST + SKINS], size_t *count) {
     double target = search->job->head.asked_factor * search->optimism;
-    th_found found[FOUND_MOST];
-    size_t pair_count, count = 0;
-    th_pair *pairs;
+    size_t likely = 0;
 
-    if (!list_pairs(search, &pairs, &pair_count)) {
-        return false;
-    }
-    for (size_t i = 0; i < pair_count && i < LOOKED_AT && count < FOUND_MOST; i++) {
-        if (!look_at(search, &pairs[i], target, found, &count)) {
+    *count = 0;
+    for (size_t i = 0; i < pair_count; i++) {
+        bool cheap = pairs[i].likely && likely++ < LOOKED_AT && *count < FOUND_MOST;
+        if ((pairs[i].skin || cheap) && !look_at(search, &pairs[i], target, found, count)) {
             return false;
         }
+    }
+    return true;
+}
+
+bool th_pairs_find(th_search *search) {
+    double target = search->job->head.asked_factor * search->optimism;
+    th_found found[FOUND_MOST + SKINS];
+    size_t pair_count, count;
+    th_pair *pairs;
+
+    if (!list_pairs(search, &pairs, &pair_count) ||
+        !look_at_pairs(search, pairs, pair_count, found, &count)) {
+        return false;
     }
     qsort(found, count, sizeof *found, compare_found);
     return judge_found(search, found, count, target);

@@ -510,6 +510,24 @@ static bool fill(th_search *search, const th_combo *combo, th_turn_down *found) 
     return true;
 }
 
+bool th_turn_down_slow(const th_turn_down *turn) {
+    return turn->time_ratio > TH_TURN_SLOW;
+}
+
+/* A hold factor that reaches the asked one by rounding alone may miss it on the next machine. */
+#define EDGE 1e-6
+
+bool th_search_enough(const th_search *search, double hold_factor) {
+    return hold_factor >= search->job->head.asked_factor * (1 + EDGE);
+}
+
+static bool dearer(const th_search *search, size_t i, size_t than) {
+    bool slow = th_turn_down_slow(&search->list[i]);
+
+    return slow != th_turn_down_slow(&search->list[than]) ? slow
+                                                          : search->cost[i] >= search->cost[than];
+}
+
 /* Of more than the list is for, the one that costs most goes, of equal ones the last. */
 static void make_room(th_search *search) {
     size_t dearest = 0;
@@ -518,7 +536,7 @@ static void make_room(th_search *search) {
         return;
     }
     for (size_t i = 1; i < search->count; i++) {
-        dearest = search->cost[i] >= search->cost[dearest] ? i : dearest;
+        dearest = dearer(search, i, dearest) ? i : dearest;
     }
     search->count--;
     for (size_t i = dearest; i < search->count; i++) {
@@ -591,7 +609,6 @@ static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whol
 
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
                        double *ratio) {
-    double asked = search->job->head.asked_factor;
     th_whole whole;
 
     *kept = false;
@@ -599,12 +616,13 @@ bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step,
     if (!judge_whole(search, combo, &whole)) {
         return false;
     }
-    search->others = whole.fine && whole.kept < asked && whole.seen >= asked;
+    search->others =
+        whole.fine && !th_search_enough(search, whole.kept) && th_search_enough(search, whole.seen);
     if (whole.fine) {
         *ratio = whole.seen > 0 ? whole.quick / whole.seen : 0;
         *kept = best_step ? whole.look.hold_factor >= search->now->hold_factor * 1.01 &&
                                 whole.look.hold_factor > 0
-                          : whole.kept >= asked;
+                          : th_search_enough(search, whole.kept);
     }
     return !*kept || keep(search, combo, whole.look.hold_factor, whole.look.minutes);
 }
@@ -653,7 +671,7 @@ bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t lo
         if (!judge_whole(search, &tried, &whole)) {
             return false;
         }
-        if (whole.fine && whole.kept >= asked) {
+        if (whole.fine && th_search_enough(search, whole.kept)) {
             *combo = tried;
             at.good = tried.rung[which];
             good = failing_factor(search, &lever->rungs[at.good], false);

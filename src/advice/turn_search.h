@@ -127,6 +127,8 @@ bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t l
  * `ratio` gets quick over whole; 0: no use, whatever it holds. */
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
                        double *ratio);
+/* Whether a hold factor restores the asked one, by more than rounding. */
+bool th_search_enough(const th_search *search, double hold_factor);
 double th_combo_extra(const th_combo *combo);
 /* What was kept last, with the value of change `which` as mild as the whole model finds enough; at
  * most `most` values at or above rung `low` are judged. */

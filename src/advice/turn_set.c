@@ -64,7 +64,7 @@ static bool makes_a_set(const th_turn_set *set) {
 
 bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,
                       th_turn_set *set) {
-    double asked = search->job->head.asked_factor, low = 0, high = 1, kept;
+    double low = 0, high = 1, kept;
 
     *set = (th_turn_set){.reach = reach, .reach_count = count, .settings = ""};
     if (!makes_a_set(set)) {
@@ -75,7 +75,7 @@ bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t coun
         if (!judge_set(search, set, share, &kept)) {
             return false;
         }
-        if (kept >= asked) {
+        if (th_search_enough(search, kept)) {
             high = share;
             set->hold_factor = kept;
         } else if (i == 0) {

@@ -62,16 +62,22 @@ static bool put_cutter(const th_job *job, const char *id, th_job **changed, th_e
 
 /* What has to be typed beside the pairs: they are those of the other cutter. */
 static bool note_cutters(const th_job *own, const th_job *changed, th_limits *limits) {
-    const char *typed = "";
+    const char *typed = "", *gone = "", *id = "";
 
-    for (size_t i = 0; typed && i < own->cutter_count; i++) {
+    for (size_t i = 0; typed && gone && i < own->cutter_count; i++) {
         if (strcmp(own->cutters[i].id, changed->cutters[i].id) != 0) {
+            id = changed->cutters[i].id;
+            gone = th_arena_print(&limits->arena, "%s%s%s (%s)", gone, gone[0] ? ", " : "",
+                                  own->cutters[i].name, own->cutters[i].id);
             typed = th_arena_print(&limits->arena, "%s --set cutter.%s.id=%s", typed,
-                                   own->cutters[i].name, changed->cutters[i].id);
+                                   own->cutters[i].name, id);
         }
     }
-    return typed && th_lines_add(&limits->notes, &limits->arena,
-                                 "with every pair above type the other cutter too:%s", typed);
+    return typed && gone &&
+           th_lines_add(&limits->notes, &limits->arena,
+                        "not the job's own cutter: %s stands in the place of %s; with every pair "
+                        "above type it too:%s",
+                        id, gone, typed);
 }
 
 static bool find_limits(const th_cli_job *opened, const th_options *options, th_text *text,

@@ -75,6 +75,24 @@ static bool ask_row(interview *in, th_table table, const char *question, const c
     return true;
 }
 
+/* A single-sided tape needs glue: asked again until there is one. */
+static bool ask_glue(interview *in, const th_tape *tape, const char *usual, th_error *err) {
+    for (;;) {
+        if (!ask_row(in, TH_GLUES, "Which glue between the two tapes?", usual, err)) {
+            return false;
+        }
+        if (tape == NULL || tape->sides != 1 || strcmp(in->row[TH_GLUES], "none") != 0) {
+            return true;
+        }
+        th_fail(err, TH_CONTRADICTION,
+                "a single-sided tape needs glue; without glue choose a double-sided tape");
+        if (!in->asker.patient) {
+            return false;
+        }
+        fprintf(stderr, "  %s\n", err->message);
+    }
+}
+
 static bool ask_hold(interview *in, th_error *err) {
     if (!ask_row(in, TH_TAPES, "Which tape holds it?",
                  shop_or(in, "hold", "tape", "polyester-acrylic"), err)) {
@@ -84,13 +102,8 @@ static bool ask_hold(interview *in, th_error *err) {
     const char *glue = tape != NULL && tape->sides == 2 ? "none" : "ca-thin";
     if (tape != NULL && tape->sides == 2) {
         in->row[TH_GLUES] = "none"; /* it sticks to part and plate by itself */
-    } else if (!ask_row(in, TH_GLUES, "Which glue between the two tapes?",
-                        shop_or(in, "hold", "glue", glue), err)) {
+    } else if (!ask_glue(in, tape, shop_or(in, "hold", "glue", glue), err)) {
         return false;
-    }
-    if (tape != NULL && tape->sides == 1 && strcmp(in->row[TH_GLUES], "none") == 0) {
-        return th_fail(err, TH_CONTRADICTION,
-                       "a single-sided tape needs glue; without glue choose a double-sided tape");
     }
     return ask_row(in, TH_COOLANTS, "How is it cooled?", shop_or(in, "hold", "cooling", "dry"),
                    err);
@@ -171,22 +184,32 @@ static bool ask_engagement(interview *in, const th_cutter *cutter, th_error *err
     return true;
 }
 
-static bool ask_all(interview *in, th_error *err) {
-    if (!ask_units(in, err) ||
-        !ask_row(in, TH_STOCKS, "What is the part cut from?", "al-6061-t6", err) ||
-        !th_ask_lengths(&in->asker, "Length x width x thickness of the part",
-                        in->asker.units == TH_MM ? "100 mm x 60 mm x 3 mm"
-                                                 : "4 in x 2.5 in x 1/8 in",
-                        3, in->size, err) ||
-        !ask_hold(in, err) ||
-        !ask_row(in, TH_MACHINES, "Which machine comes nearest?",
-                 shop_or(in, "machine", "id", "bench-mill"), err) ||
-        !ask_row(in, TH_CUTTERS, "Which cutter?",
+static bool ask_size(interview *in, th_error *err) {
+    return th_ask_lengths(&in->asker, "Length x width x thickness of the part",
+                          in->asker.units == TH_MM ? "100 mm x 60 mm x 3 mm"
+                                                   : "4 in x 2.5 in x 1/8 in",
+                          3, in->size, err);
+}
+
+/* Cutter, operation and engagement: which of them is at fault shows only together. */
+static bool ask_cut(interview *in, th_error *err) {
+    if (!ask_row(in, TH_CUTTERS, "Which cutter?",
                  in->asker.units == TH_MM ? "flat-6mm-3" : "flat-1-4in-3", err)) {
         return false;
     }
     const th_cutter *cutter = th_tables_find(in->tables, TH_CUTTERS, in->row[TH_CUTTERS]);
     return ask_operation(in, cutter, err) && ask_engagement(in, cutter, err);
+}
+
+static bool ask_all(interview *in, th_error *err) {
+    if (!ask_units(in, err) ||
+        !ask_row(in, TH_STOCKS, "What is the part cut from?", "al-6061-t6", err) ||
+        !ask_size(in, err) || !ask_hold(in, err) ||
+        !ask_row(in, TH_MACHINES, "Which machine comes nearest?",
+                 shop_or(in, "machine", "id", "bench-mill"), err)) {
+        return false;
+    }
+    return ask_cut(in, err);
 }
 
 /* ---- the file -------------------------------------------------------------------------------- */
@@ -328,6 +351,39 @@ static bool try_job(const th_text *file, const char *path, const th_tables *tabl
     return good;
 }
 
+/* The question whose answer the job cannot take, by the section that the message begins with. */
+static bool ask_again(interview *in, th_error *err) {
+    char fault[sizeof err->message];
+
+    snprintf(fault, sizeof fault, "%s", err->message);
+    fprintf(stderr, "\n  %s\nAll other answers are kept; once more:\n", fault);
+    if (strncmp(fault, "[part]", 6) == 0) {
+        return ask_size(in, err);
+    }
+    return strncmp(fault, "[hold]", 6) == 0 ? ask_hold(in, err) : ask_cut(in, err);
+}
+
+/* Answers that make a job; where a person gives them, the one at fault is asked for again. */
+static bool settle_job(interview *in, const char *path, th_text *file, th_error *err) {
+    for (;;) {
+        put_job(in, path, file);
+        if (file->failed) {
+            return th_fail_memory(err);
+        }
+        if (try_job(file, path, in->tables, err)) {
+            return true;
+        }
+        if (!in->asker.patient || th_status_exit(err->code) != TH_EXIT_BAD_INPUT) {
+            return false;
+        }
+        th_text_free(file);
+        *file = (th_text){0};
+        if (!ask_again(in, err)) {
+            return false;
+        }
+    }
+}
+
 static bool make_file(interview *in, const char *path, bool replace, th_error *err) {
     if (!replace && access(path, F_OK) == 0) {
         return th_fail_at(err, TH_BAD_USAGE, path, 0, "exists already; --force replaces it");
@@ -340,9 +396,8 @@ static bool make_file(interview *in, const char *path, bool replace, th_error *e
         return false;
     }
     th_text file = {0};
-    put_job(in, path, &file);
-    bool done = (!file.failed || th_fail_memory(err)) && try_job(&file, path, in->tables, err) &&
-                th_file_write(path, file.data, file.size, replace, err);
+    bool done =
+        settle_job(in, path, &file, err) && th_file_write(path, file.data, file.size, replace, err);
     th_text_free(&file);
     return done;
 }

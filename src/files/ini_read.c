@@ -1,5 +1,6 @@
 /* ini_read.c - an INI file from disk: our strict scan first, then iniparser. */
 #define _GNU_SOURCE /* memfd_create */
+#include "scan.h"
 #include "slurp.h"
 #include "tackhold/files.h"
 
@@ -206,7 +207,8 @@ bool th_ini_read(const char *path, th_origin origin, th_ini *ini, th_error *err)
     }
     fine = th_ini_scan(text, size, name, origin, ini, err);
     if (fine) {
-        loaded = has_room(ini, err) ? load(text, size, name, err) : NULL;
+        size_t mark = th_scan_mark(text, size); /* iniparser would take it for text */
+        loaded = has_room(ini, err) ? load(text + mark, size - mark, name, err) : NULL;
         fine = loaded && compare(ini, loaded, name, err);
         if (loaded) {
             iniparser_freedict(loaded);

@@ -380,7 +380,7 @@ static bool is_drawing(const char *text, size_t size) {
 bool th_ini_scan(const char *text, size_t size, const char *name, th_origin origin, th_ini *ini,
                  th_error *err) {
     scanner scan = {.origin = origin, .ini = ini, .line = 1, .err = err};
-    size_t at = 0;
+    size_t at = 0, mark = th_scan_mark(text, size);
 
     scan.name = th_arena_copy(&ini->arena, name, strlen(name));
     if (!scan.name) {
@@ -389,9 +389,8 @@ bool th_ini_scan(const char *text, size_t size, const char *name, th_origin orig
     if (size > TH_FILE_SIZE_MAX) {
         return th_fail_at(err, TH_BAD_SYNTAX, name, 0, "larger than 1 MiB");
     }
-    if (size >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
-        return fail(&scan, "a byte order mark: save the file as UTF-8 without one");
-    }
+    text += mark;
+    size -= mark;
     if (is_drawing(text, size)) {
         return fail(&scan, "this is a drawing, no job: name it in a job, as outline = FILE in "
                            "[part] or taped = FILE in [hold]");

@@ -612,9 +612,7 @@ bool th_outline_dxf(const char *text, size_t size, const char *name, th_outline 
         return th_fail_at(err, TH_BAD_SYNTAX, name, 0,
                           "this is a binary DXF or no DXF at all; save it as ASCII DXF");
     }
-    if (size >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
-        start.p += 3;
-    }
+    start.p += th_scan_mark(text, size);
     r.most_bytes = FREE_BYTES + MOST_TIMES * size;
     read_sections(&r, &start);
     if (!r.path.failed) {

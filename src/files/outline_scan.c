@@ -19,9 +19,7 @@ static kind kind_of(const char *text, size_t size, const char *path) {
     if (size >= 2 && (memcmp(p, "\xFF\xFE", 2) == 0 || memcmp(p, "\xFE\xFF", 2) == 0)) {
         return KIND_SVG;
     }
-    if (size >= 3 && memcmp(p, "\xEF\xBB\xBF", 3) == 0) {
-        p += 3;
-    }
+    p += th_scan_mark(text, size);
     while (p < end && th_scan_blank(*p)) {
         p++;
     }

@@ -2,6 +2,7 @@
 #define _GNU_SOURCE
 #include "config.h"
 #include "place.h"
+#include "scan.h"
 #include "slurp.h"
 #include "tackhold/files.h"
 
@@ -83,7 +84,7 @@ static span find_row(const char *text, size_t size, const char *id) {
     size_t comment = 0; /* start of the run of comment lines that ends here */
     bool inside = false, run = false;
 
-    for (size_t at = 0, next; at < size; at = next) {
+    for (size_t at = th_scan_mark(text, size), next; at < size; at = next) {
         line found = line_at(text, size, at, &next);
         if (is_comment(found)) {
             comment = run ? comment : at;

@@ -1,4 +1,5 @@
 /* pulls_read.c - pull tests from a table with columns parted by commas, semicolons or tabs. */
+#include "scan.h"
 #include "slurp.h"
 #include "tackhold/files.h"
 
@@ -595,7 +596,6 @@ static bool read_rows(reader *r, th_pulls *pulls, th_error *err) {
 
 bool th_pulls_scan(const char *text, size_t size, const char *name, th_pulls *pulls,
                    th_error *err) {
-    static const char mark[] = "\xEF\xBB\xBF";
     reader *r = calloc(1, sizeof *r);
 
     pulls->items = th_arena_take(&pulls->arena, ROWS_MAX * sizeof *pulls->items);
@@ -604,11 +604,8 @@ bool th_pulls_scan(const char *text, size_t size, const char *name, th_pulls *pu
         return th_fail_memory(err);
     }
     r->name = name;
-    r->p = text;
+    r->p = text + th_scan_mark(text, size);
     r->end = text + size;
-    if (size >= 3 && memcmp(text, mark, 3) == 0) {
-        r->p += 3;
-    }
     bool fine =
         (size < 2 || (memcmp(text, "\xFF\xFE", 2) != 0 && memcmp(text, "\xFE\xFF", 2) != 0) ||
          th_fail_at(err, TH_BAD_SYNTAX, name, 1,

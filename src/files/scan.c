@@ -47,6 +47,10 @@ size_t th_scan_utf8(const unsigned char *text, size_t left) {
     return n;
 }
 
+size_t th_scan_mark(const char *text, size_t size) {
+    return size >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+}
+
 bool th_scan_word(const char *text, size_t n, const char *word) {
     for (size_t i = 0; i < n; i++) {
         if (word[i] == '\0' || th_scan_lower(text[i]) != th_scan_lower(word[i])) {

@@ -13,6 +13,10 @@ bool th_scan_number(const char **text, const char *end, double *value);
 /* Length of the valid UTF-8 sequence at text, of which `left` bytes are there; 0 if it is none. */
 size_t th_scan_utf8(const unsigned char *text, size_t left);
 
+/* Bytes of the byte order mark that UTF-8 text begins with, as some editors put it there; 0: none.
+ */
+size_t th_scan_mark(const char *text, size_t size);
+
 /* ASCII, in any locale. */
 bool th_scan_blank(char c);
 bool th_scan_digit(char c);

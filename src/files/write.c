@@ -70,6 +70,11 @@ static bool write_whole(const whole_file *w, th_error *err) {
     int fd = mkstemp(w->temporary);
     bool fine;
 
+    if (fd < 0 && errno == ENOENT) {
+        return th_fail_at(err, TH_BAD_FILE, w->path, 0,
+                          "not written: there is no folder of that name to write into; make it "
+                          "first, or name another place");
+    }
     if (fd < 0) {
         return fail(err, w->path, strerror(errno));
     }

@@ -119,8 +119,10 @@ static const char *remarks(const view *v, const th_cut *cut) {
     if (cut->operation != TH_DRILLED) {
         text = th_words_print(v->doc, "%s%s%s", text, comma,
                               cut->direction == TH_CLIMB ? "climb" : "conventional");
+        comma = ", ";
     }
-    return text;
+    const char *gone = th_words_gone(v->doc, v->check, cut);
+    return gone[0] == '\0' ? text : th_words_print(v->doc, "%s%s%s", text, comma, gone);
 }
 
 static double passes_of(const th_check *check, const th_cut *cut) {
@@ -134,6 +136,7 @@ static double passes_of(const th_check *check, const th_cut *cut) {
 static void put_cut(const view *v, const th_cut *cut) {
     th_words_cut shown = th_words_cut_of(v->check, cut);
     bool push = cut->operation == TH_PUSH, drilled = cut->operation == TH_DRILLED;
+    bool shaped = cut->operation == TH_ENGRAVE || cut->operation == TH_CHAMFERING;
     double passes = passes_of(v->check, cut);
     if (shown.stage == NULL) {
         return;
@@ -144,7 +147,7 @@ static void put_cut(const view *v, const th_cut *cut) {
         cutter_words(v, cut),
         push ? "-" : th_words_number(v->doc, cut->speed, 5),
         push ? "-" : th_words_bare(v->doc, cut->feed, TH_FEED, v->units),
-        push || drilled ? "-" : th_words_bare(v->doc, cut->radial, TH_LENGTH, v->units),
+        push || drilled || shaped ? "-" : th_words_bare(v->doc, cut->radial, TH_LENGTH, v->units),
         push || drilled ? "-" : th_words_bare(v->doc, cut->axial, TH_LENGTH, v->units),
         push ? "-" : th_words_bare(v->doc, cut->depth, TH_LENGTH, v->units),
         passes > 0 ? th_words_number(v->doc, passes, 6) : "-",
@@ -206,9 +209,12 @@ static void put_turn_down(const view *v, const th_turn_down *turn) {
         typed = th_words_print(v->doc, "%s%s%s", typed, i > 0 ? " " : "",
                                th_words_setting(v->doc, turn->settings[i]));
     }
-    const char *cells[] = {
-        change_words(v, turn), factor(v, turn->hold_factor),
-        th_words_print(v->doc, "x %s", th_words_number(v->doc, turn->time_ratio, 3)), typed};
+    const char *slow = th_words_slow(v->doc, v->check, turn);
+    const char *cells[] = {change_words(v, turn), factor(v, turn->hold_factor),
+                           th_words_print(v->doc, "x %s%s%s",
+                                          th_words_number(v->doc, turn->time_ratio, 3),
+                                          slow[0] == '\0' ? "" : ", ", slow),
+                           typed};
     th_doc_row(v->doc, cells);
 }
 
@@ -244,6 +250,8 @@ static void put_turn_downs(const view *v) {
     } else if (check->turn_down_count == 0) {
         th_doc_line(v->doc, "No single change tried reaches %s, nor two%s.", asked,
                     check->best_step ? "; the best step" : "; none gains anything");
+    } else if (strstr(check->turn_downs[0].change, " + ") != NULL && check->turn_down_count > 1) {
+        th_doc_line(v->doc, "Two changes together make it hold, or one that takes long.");
     } else if (strstr(check->turn_downs[0].change, " + ") != NULL) {
         th_doc_line(v->doc, "No single change reaches %s; these two together do.", asked);
     } else {

@@ -133,6 +133,39 @@ static void put_record(const view *v) {
     }
 }
 
+/* When the tape gets warmest in a cut: "cut.2, after 9.6 min"; the cut alone where nobody followed
+ * it. */
+static const char *warmest_moment(const view *v, const th_cut *cut) {
+    const th_warm_point *most = NULL;
+    for (size_t i = 0; i < v->check->warm_count; i++) {
+        const th_warm_point *point = &v->check->warm[i];
+        if (point->cut == cut && (most == NULL || point->tape > most->tape)) {
+            most = point;
+        }
+    }
+    return most == NULL
+               ? cut->section
+               : th_words_print(v->doc, "%s, after %s", cut->section,
+                                th_words_quantity(v->doc, most->seconds, TH_TIME, v->units));
+}
+
+/* Other cuts that get the tape warmer than the one that governs by so much are told too (K). */
+#define WARMER_TOLD 3.0
+
+static void put_warmer_cuts(const view *v, const th_stage *governing) {
+    for (size_t i = 0; i < v->job->cut_count; i++) {
+        const th_stage *s = v->cuts[i].stage;
+        if (s == NULL || s->cut == governing->cut || !s->counts ||
+            !(s->temperature > governing->temperature + WARMER_TOLD)) {
+            continue;
+        }
+        th_doc_pair(v->doc, "heat", "%s in %s, where the hold factor is %s",
+                    th_words_quantity(v->doc, s->temperature, TH_TEMPERATURE, v->units),
+                    warmest_moment(v, s->cut),
+                    th_words_factor(v->doc, s->hold_factor, v->check->asked_factor));
+    }
+}
+
 /* Warmth, where it takes strength from what governs. */
 static void put_heat(const view *v, bool terse) {
     const th_stage *s = th_words_governing(v->check);
@@ -144,9 +177,15 @@ static void put_heat(const view *v, bool terse) {
                                       th_words_number(v->doc, s->derating.temperature, 2));
     const char *warmth =
         terse ? "" : th_words_print(v->doc, " (%s)", th_words_warmth(v->doc, s, v->units));
-    th_doc_pair(v->doc, "heat", "the tape gets %s warm%s%s",
-                th_words_quantity(v->doc, s->temperature, TH_TEMPERATURE, v->units), warmth,
+    const char *when = v->job->cut_count > 1 && s->cut->operation != TH_PUSH && !terse
+                           ? th_words_print(v->doc, " in %s", warmest_moment(v, s->cut))
+                           : "";
+    th_doc_pair(v->doc, "heat", "the tape gets %s warm%s%s%s",
+                th_words_quantity(v->doc, s->temperature, TH_TEMPERATURE, v->units), when, warmth,
                 s->hold_factor > 0 ? left : "");
+    if (!terse) {
+        put_warmer_cuts(v, s);
+    }
 }
 
 /* ---- cuts ------------------------------------------------------------------------------------ */

@@ -41,7 +41,7 @@ static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *cho
         {"", NULL, false, false},       {"tape", NULL, false, false},
         {"glue", NULL, false, false},   {"hold", "factor", true, false},
         {"tape at", NULL, true, false}, {"sways", NULL, true, false},
-        {"answer", NULL, false, false},
+        {"answer", NULL, false, true},
     };
 
     th_doc_columns(doc, columns, sizeof columns / sizeof columns[0]);
@@ -51,6 +51,20 @@ static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *cho
             put_choice(doc, job, choice);
         }
     }
+}
+
+/* How to take the best of them, where that is not the job's own hold. */
+static void put_setting(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
+    const th_hold_choice *best = choices->count > 0 ? &choices->items[0] : NULL;
+    bool below = job->hold.tape_below != NULL && job->hold.tape_below != job->hold.tape;
+
+    if (best == NULL || !best->usable || best->own || !(best->hold_factor > 0)) {
+        return;
+    }
+    th_doc_pair(doc, "to take", "the first: %s %s%s%s",
+                th_words_setting(doc, th_words_print(doc, "hold.tape=%s", best->tape->head.id)),
+                th_words_setting(doc, th_words_print(doc, "hold.glue=%s", best->glue->head.id)),
+                below ? " " : "", below ? th_words_setting(doc, "hold.tape_below=none") : "");
 }
 
 bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool all, th_doc *doc,
@@ -71,6 +85,7 @@ bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool a
     th_doc_begin(doc, NULL);
     put_table(doc, job, choices, all);
     th_doc_begin(doc, NULL);
+    put_setting(doc, job, choices);
     th_doc_line(doc, "%s",
                 all ? "* the job's own hold"
                     : "* the job's own hold; the best glue for each tape, --all shows "

@@ -43,8 +43,11 @@ static const char *change_words(const th_turn_down *turn) {
 
 /* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto
  * a line of its own only where both do not fit. */
-static void put_turn_down(th_doc *doc, const th_turn_down *turn, double asked) {
-    const char *change = change_words(turn);
+static void put_turn_down(th_doc *doc, const th_check *check, const th_turn_down *turn) {
+    double asked = check->asked_factor;
+    const char *slow = th_words_slow(doc, check, turn);
+    const char *change =
+        th_words_print(doc, "%s%s%s", slow, slow[0] == '\0' ? "" : ": ", change_words(turn));
     const size_t room = TH_TEXT_WIDTH - 13 - strlen(change);
     const char *numbers =
         th_words_print(doc, "%s  x %s", th_words_factor(doc, turn->hold_factor, asked),
@@ -75,6 +78,8 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
         th_doc_line(doc, "no single change tried reaches %s, nor two%s", asked,
                     check->best_step ? "; best step: factor, time, setting"
                                      : "; none gains anything");
+    } else if (is_pair(&check->turn_downs[0]) && check->turn_down_count > 1) {
+        th_doc_line(doc, "two changes make it hold, or one that takes long: factor, time, setting");
     } else if (is_pair(&check->turn_downs[0])) {
         th_doc_line(doc, "no single change reaches %s; the cheapest two that do: %s", asked,
                     check->turn_downs[0].change);
@@ -82,10 +87,10 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
         th_doc_line(doc, "%s", turns.title);
     }
     if (check->turn_down_count == 0 && check->best_step) {
-        put_turn_down(doc, check->best_step, check->asked_factor);
+        put_turn_down(doc, check, check->best_step);
     }
     for (size_t i = 0; i < turns.shown && i < check->turn_down_count; i++) {
-        put_turn_down(doc, &check->turn_downs[i], check->asked_factor);
+        put_turn_down(doc, check, &check->turn_downs[i]);
     }
     for (size_t i = 0; i < check->advice.count; i++) {
         th_doc_pair(doc, "note", "%s", check->advice.items[i]);
@@ -191,9 +196,10 @@ static void put_margins(const view *v, const th_stage *s) {
 }
 
 static void put_stage(const view *v, const th_stage *s, size_t number) {
-    const char *title = th_words_print(v->doc, "stage %zu: %s: %s%s", number,
-                                       th_words_stage(v->doc, s), th_words_piece(v->doc, v->job, s),
-                                       s->counts ? "" : "; does not enter the job's hold factor");
+    const char *title =
+        th_words_print(v->doc, "stage %zu: %s: %s%s%s", number, th_words_stage(v->doc, s),
+                       th_words_piece(v->doc, v->job, s), th_words_goes(s) ? "; lets go" : "",
+                       s->counts ? "" : "; does not enter the job's hold factor");
     th_doc_begin(v->doc, title);
     if (s->passes > 0) {
         th_doc_pair(v->doc, "passes", "%.0f, %s min", s->passes, n(v, s->minutes));
@@ -212,6 +218,12 @@ static void put_cuts(const view *v) {
         th_words_cut shown = th_words_cut_of(v->check, &v->job->cuts[i]);
         if (shown.stage != NULL) {
             th_words_cut_row(v->doc, &shown, v->check->asked_factor, v->units);
+        }
+    }
+    for (size_t i = 0; i < v->job->cut_count; i++) {
+        const char *gone = th_words_gone(v->doc, v->check, &v->job->cuts[i]);
+        if (gone[0] != '\0') {
+            th_doc_line(v->doc, "%s: %s", v->job->cuts[i].section, gone);
         }
     }
     th_doc_line(v->doc, "cutting time %s min in all", n(v, v->check->minutes));

@@ -89,6 +89,11 @@ static const char *length(const view *v, double value, int digits) {
                           v->units == TH_INCH ? "in" : "mm");
 }
 
+/* Whether the form of the cutter gives the width: the job has no radial engagement then. */
+static bool shaped(const th_limit_cut *cut) {
+    return cut->cut->operation == TH_ENGRAVE || cut->cut->operation == TH_CHAMFERING;
+}
+
 static bool of_bond(const th_limit_cut *cut) {
     return cut->own_limiter == TH_BY_BOND || cut->own_limiter == TH_BY_HEAT;
 }
@@ -98,9 +103,13 @@ static void put_stated(const view *v, const th_limit_cut *cut) {
 
     double radial = cut->first_lap ? cut->points[0].radial : cut->cut->radial;
 
-    th_doc_pair(v->doc, "as stated", "radial %s%s, axial %s: %s%s",
-                length(v, radial, STATED_DIGITS),
-                radial > cut->cut->radial * (1 + 1e-5) ? " (of its first lap)" : "",
+    const char *width =
+        shaped(cut)
+            ? ""
+            : th_words_print(v->doc, "radial %s%s, ", length(v, radial, STATED_DIGITS),
+                             radial > cut->cut->radial * (1 + 1e-5) ? " (of its first lap)" : "");
+
+    th_doc_pair(v->doc, "as stated", "%saxial %s: %s%s", width,
                 length(v, cut->cut->axial, STATED_DIGITS),
                 cut->own_holds        ? "holds"
                 : cut->idle           ? "not judged: "
@@ -127,9 +136,11 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
                                      : "; tackhold check tells what to turn down");
         return;
     }
-    th_doc_pair(v->doc, "fastest", "radial %s, axial %s: %s %s, %s, hold factor %s; %s, %s",
-                length(v, p->radial, 3), length(v, p->axial, 3),
-                th_words_number(v->doc, p->passes, 6), p->passes > 1 ? "passes" : "pass",
+    const char *width =
+        shaped(cut) ? "" : th_words_print(v->doc, "radial %s, ", length(v, p->radial, 3));
+    th_doc_pair(v->doc, "fastest", "%saxial %s: %s %s, %s, hold factor %s; %s, %s", width,
+                length(v, p->axial, 3), th_words_number(v->doc, p->passes, 6),
+                p->passes > 1 ? "passes" : "pass",
                 th_words_quantity(v->doc, p->minutes * 60, TH_TIME, v->units),
                 th_words_factor(v->doc, p->hold_factor, v->limits->asked_factor),
                 th_words_quantity(v->doc, cut->cut->speed, TH_SPINDLE_SPEED, v->units),
@@ -209,14 +220,14 @@ static bool all_alike(const th_limit_cut *cut) {
     return cut->point_count > 1 && !any_holds(cut);
 }
 
-static void put_point(const view *v, const th_limit_point *p) {
+static void put_point(const view *v, const th_limit_cut *cut, const th_limit_point *p) {
     const char *to = "0", *from = "-";
     bool none = !(p->axial > 0);
 
     if (!none) {
         print_range(v, p, &to, &from);
     }
-    const char *cells[] = {below(v, p->radial),
+    const char *cells[] = {shaped(cut) ? "-" : below(v, p->radial),
                            to,
                            from,
                            th_limits_words(p->limiter),
@@ -243,7 +254,7 @@ static void put_table(const view *v, const th_limit_cut *cut) {
         return;
     }
     for (size_t i = 0; i < cut->point_count; i++) {
-        put_point(v, &cut->points[i]);
+        put_point(v, cut, &cut->points[i]);
     }
 }
 

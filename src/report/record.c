@@ -12,14 +12,18 @@ static const char *words_of(int outcome) {
     return outcome == TH_LET_GO ? "let go" : th_log_outcome_name((th_log_outcome)outcome);
 }
 
+/* At which hold factors those stood that did not hold. */
 static const char *failed(th_doc *doc, const th_shop_record *record, size_t count, double asked) {
     const char *least = th_words_factor(doc, record->failed_least, asked);
     const char *greatest = th_words_factor(doc, record->failed_greatest, asked);
+    const char *what = record->counts[TH_LET_GO] == 0  ? "moved"
+                       : record->counts[TH_MOVED] == 0 ? "let go"
+                                                       : "moved or let go";
+
     if (count == 1 || strcmp(least, greatest) == 0) {
-        return th_words_print(doc, "; %s at hold factor %s", count == 1 ? "that one" : "those",
-                              least);
+        return th_words_print(doc, "; what %s had hold factor %s", what, least);
     }
-    return th_words_print(doc, "; those at hold factors %s to %s", least, greatest);
+    return th_words_print(doc, "; what %s had hold factors %s to %s", what, least, greatest);
 }
 
 const char *th_words_record(th_doc *doc, const th_shop_record *record, double asked) {

@@ -459,6 +459,14 @@ const char *th_words_setting(th_doc *doc, const char *setting) {
     return doc->screen ? setting : th_words_print(doc, "--set %s%s%s", quote, setting, quote);
 }
 
+const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn) {
+    double seconds = 60 * check->minutes * turn->time_ratio;
+
+    return th_turn_down_slow(turn) && check->minutes > 0
+               ? th_words_print(doc, "takes %s", th_words_quantity(doc, seconds, TH_TIME, TH_MM))
+               : "";
+}
+
 /* ---- table of cuts --------------------------------------------------------------------------- */
 
 void th_words_cut_columns(th_doc *doc, th_units units) {
@@ -508,4 +516,24 @@ void th_words_cut_row(th_doc *doc, const th_words_cut *shown, double asked, th_u
         th_words_factor(doc, shown->stage->hold_factor, asked),
     };
     th_doc_row(doc, cells);
+}
+
+bool th_words_goes(const th_stage *stage) {
+    bool offcut = stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_SLUG;
+
+    return offcut && stage->hold_factor < 1;
+}
+
+const char *th_words_gone(th_doc *doc, const th_check *check, const th_cut *cut) {
+    const char *text = "";
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        if (stage->cut == cut && th_words_goes(stage)) {
+            text = th_words_print(doc, "%s%sthe %s lets go (%s)", text, text[0] == '\0' ? "" : ", ",
+                                  th_piece_name(stage->piece),
+                                  th_words_factor(doc, stage->hold_factor, check->asked_factor));
+        }
+    }
+    return text;
 }

@@ -47,6 +47,8 @@ const char *th_words_answer(th_doc *doc, const th_check *check);
 const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units);
 /* A setting of a turn-down as an option that can be typed back. */
 const char *th_words_setting(th_doc *doc, const char *setting);
+/* "takes 2.1 h", of a change that makes the cut very long; "": it does not. */
+const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn);
 /* The stage that governs, or NULL when there is none. */
 const th_stage *th_words_governing(const th_check *check);
 
@@ -64,6 +66,11 @@ typedef struct {
     double minutes;        /* of all its stages */
 } th_words_cut;
 th_words_cut th_words_cut_of(const th_check *check, const th_cut *cut);
+
+/* Whether it is a frame or slug that does not even stay on by the figures. */
+bool th_words_goes(const th_stage *stage);
+/* "the slug lets go (0.84)", of all such pieces of a cut; "": it has none. */
+const char *th_words_gone(th_doc *doc, const th_check *check, const th_cut *cut);
 
 /* Columns and row of the table of cuts. */
 enum { TH_CUT_COLUMNS = 8 };

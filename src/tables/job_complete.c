@@ -417,6 +417,24 @@ static double through_depth(const th_job *job) {
     return job->part.thickness + job->stack_height + job->hold.below;
 }
 
+/* A blind cut as deep as the part is thick. */
+static bool fail_through(th_builder *builder, const th_cut *cut) {
+    th_units units = (th_units)builder->job->head.units;
+    double thick = builder->job->part.thickness, over = cut->depth - thick;
+    char deep[48], part[48], left[48];
+
+    th_quantity_print(cut->depth, TH_LENGTH, units, 6, deep, sizeof deep);
+    th_quantity_print(thick, TH_LENGTH, units, 6, part, sizeof part);
+    th_quantity_print(over, TH_LENGTH, units, 3, left, sizeof left);
+    return th_builder_fail(
+        builder, cut->section, th_builder_given(builder, cut->section, "depth") ? "depth" : "axial",
+        TH_NOT_POSSIBLE,
+        "reaches through the part: %s deep in %s of stock %s%s; say through = yes where the "
+        "operation takes it (slot, hole, drill, outline), else stay above the bonded face",
+        deep, part, over > 1e-9 * thick ? "is too much by " : "leaves nothing",
+        over > 1e-9 * thick ? left : "");
+}
+
 static bool set_depth(th_builder *builder, th_cut *cut) {
     th_job *job = builder->job;
     bool by_itself =
@@ -451,11 +469,7 @@ static bool set_depth(th_builder *builder, th_cut *cut) {
     }
     cut->depth = isnan(cut->depth) ? cut->axial : cut->depth;
     if (cut->depth >= job->part.thickness * (1 - 1e-9)) {
-        return th_builder_fail(
-            builder, cut->section,
-            th_builder_given(builder, cut->section, "depth") ? "depth" : "axial", TH_NOT_POSSIBLE,
-            "reaches through the part; say through = yes where the operation takes it "
-            "(slot, hole, drill, outline), else stay above the bonded face");
+        return fail_through(builder, cut);
     }
     return true;
 }

@@ -303,7 +303,7 @@ has '1 of 6 records in'
 t 'show, no such tape' 0 log show --tape spoons
 has 'no record is of that kind'
 t 'show, one outcome' 0 log show --outcome let-go
-has '1 let go; that one at hold factor'
+has '1 let go; what let go had hold factor'
 t 'show, the last' 0 log show --last 2 --tape crepe-masking
 has '2 of 6 records in'
 has '1 held, 1 moved'
@@ -319,7 +319,8 @@ t 'show, both' 2 log show --json --tab
 # ---- check -------------------------------------------------------------------------------------
 t 'the shop'"'"'s own record' 0 check job.ini
 screen
-has 'own record  2 held, 1 moved, 1 let go; those at hold factor '
+tr -s ' \n' ' ' <out >flat
+has 'own record 2 held, 1 moved, 1 let go; what moved or let go had hold factor' flat
 head -n 4 out >with
 t 'in full' 0 check job.ini --all
 has 'glue, same kind of cooling)'

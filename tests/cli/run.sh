@@ -680,5 +680,75 @@ for wait in 1hr '60 mins' '3600 secs' '1 Hrs'; do
     ran=$((ran + 1))
 done
 
+# ---- pieces that go ------------------------------------------------------------------------------
+sed -e 's/^operation = slot/operation = hole\nat = 30,20\nsize = 16/' -e 's/^tape = .*/tape = polyester-acrylic/' \
+    job.ini >slug.ini
+t 'a slug that lets go' 0 check slug.ini --set cut.1.axial=0.1
+has 'the slug lets go (hold factor'
+t 'its stage says so' 0 check slug.ini --set cut.1.axial=0.1 --all
+tr '\n' ' ' <out >flat
+has ': the slug; lets go; does not enter' flat
+has 'cut.1: the slug lets go (' flat
+t 'its row on the card says so' 0 card slug.ini --set cut.1.axial=0.1 -o -
+has 'climb, the slug lets go ('
+
+# ---- files as editors leave them, and places that are none ------------------------------------------
+mark() { printf '\357\273\277' | cat - "$1" >"$2"; }
+mark job.ini marked.ini
+"$program" check job.ini --json >plain 2>err
+t 'a byte order mark before a job' $? check marked.ini --json
+cmp -s plain out || bad 'the mark changes the answer'
+mkdir -p marked
+printf '[tape-of-mine]\n' >row.ini
+"$program" show tape crepe-masking >/dev/null || bad 'no row'
+sed -n '/^\[crepe-masking\]/,/^trust/p' "$here/../../materials/tape.ini" |
+    sed 's/^\[.*/[tape-of-mine]/' >row.ini
+mark row.ini marked/tape.ini
+t 'a byte order mark before a table' 0 show tape tape-of-mine --tables marked
+has 'tape-of-mine'
+for verb in card 'picture --what part'; do
+    # shellcheck disable=SC2086
+    t "$verb: no such folder" 2 $verb job.ini -o missing/a.out
+    has 'there is no folder of that name' err
+    [ -e missing ] && bad 'a folder was made'
+done
+t 'a cut as deep as the part' 2 check job.ini --set cut.1.axial=3mm --set cut.1.depth=3mm
+has 'reaches through the part: 3 mm deep in 3 mm of stock leaves nothing' err
+t 'a cut deeper than the part' 2 check job.ini --set cut.1.axial=0.5mm --set cut.1.depth=3.25mm
+has '3.25 mm deep in 3 mm of stock is too much by 0.25 mm' err
+name='new asks again'
+ran=$((ran + 1))
+python3 "$here/again.py" "$program" again.ini >out 2>err || bad 'answers are lost'
+
+# ---- tapes, other cutters, forms, warmth -----------------------------------------------------------
+t 'how to take a tape' 0 tape job.ini
+awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
+sed -n 's/^to take  *the first: //p' out >taken
+first=$(awk '$1 != "tape" && seen { print $1; exit } /^ *tape / { seen = 1 }' out)
+[ -n "$first" ] || bad 'no table'
+grep -q -- '--set hold.tape=.* --set hold.glue=' taken || bad 'no setting for the best tape'
+# shellcheck disable=SC2046
+"$program" check job.ini $(cat taken) --json >best 2>err
+"$program" tape job.ini --json >listed 2>>err
+python3 - best listed <<'PY' || bad 'the setting is not the first of the table'
+import json, sys
+best, listed = (json.load(open(name)) for name in sys.argv[1:])
+assert abs(best["hold_factor"] - listed["choices"][0]["hold_factor"]) < 1e-9
+PY
+t 'limits of another cutter' 0 limits job.ini --cutter flat-3mm-2
+tr -s ' \n' ' ' <out >flat
+has "not the job's own cutter: flat-3mm-2 stands in the place of six (flat-6mm-3)" flat
+has '--set cutter.six.id=flat-3mm-2' flat
+t 'an engraving has no stepover' 0 limits "$here/../../examples/front-panel.ini" --cutter letters
+lacks 'radial 3'
+awk '/limited by/ { on = 1; next } on && $1 == "-" && NF > 5 { dash = 1 } END { exit !dash }' out ||
+    bad 'the width of the shank as a stepover'
+t 'warmth names its cut' 0 check "$here/../../examples/front-panel.ini"
+tr -s ' \n' ' ' <out >flat
+grep -Eq 'heat the tape gets [0-9.]+ C warm in cut.1, after [0-9.]+ (s|min)' flat || bad 'no cut, no time'
+t 'odds are tabulated finely' 0 odds "$here/../../examples/instrument-window.ini" --json --samples 1000
+python3 -c 'import json, sys; assert json.load(open(sys.argv[1]))["odds"]["table_error"] < 0.001' out ||
+    bad 'the table is off'
+
 echo "$((ran - failed)) passed, $failed failed"
 [ "$ran" -gt 60 ] && [ "$failed" = 0 ]

@@ -57,7 +57,7 @@ typedef struct {
     { "refused: " name, LITERAL(text), line, fragment }
 
 static refusal refusals[] = {
-    REFUSAL("byte order mark", "\xEF\xBB\xBF[a]\nb = 1\n", 1, "byte order mark"),
+    REFUSAL("byte order mark inside", "\xEF\xBB\xBF\xEF\xBB\xBF[a]\nb = 1\n", 1, "is neither"),
     REFUSAL("NUL", "[a]\nb = 1\0x\n", 2, "control character (byte 0)"),
     REFUSAL("NUL in a comment", "[a]\nb = 1\n# \0\n", 3, "control character (byte 0)"),
     REFUSAL("NUL behind the last line", "[a]\nb = 1\n\0", 3, "control character (byte 0)"),
@@ -278,6 +278,25 @@ static acceptance acceptances[] = {
      "20 \xC2\xB0 \xE2\x82\xAC \xF0\x9F\x94\xA7", 2},
     {"taken: same key in two sections", "[p]\nl = 1\n[q]\nl = 2\n", "q", "l", "2", 4},
 };
+
+/* What an editor puts in front is passed over, and counts for no line. */
+static void byte_order_mark(void **state) {
+    static const char *const texts[] = {"\xEF\xBB\xBF[part]\r\nl = 1\r\n",
+                                        "\xEF\xBB\xBF[part]\nl = 1",
+                                        "\xEF\xBB\xBF# x\n[part]\nl=1\n"};
+    (void)state;
+
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        th_ini ini = {{NULL}, NULL, 0};
+        scan_and_read(texts[i], strlen(texts[i]), &ini);
+        assert_int_equal(ini.count, 1);
+        assert_string_equal(ini.items[0].section, "part");
+        assert_string_equal(ini.items[0].value, "1");
+        assert_int_equal(ini.items[0].line, i < 2 ? 2 : 3);
+        th_ini_free(&ini);
+    }
+    expect_refused("\xEF\xBB\xBF", 3, 0, "holds no keys");
+}
 
 static void acceptance_test(void **state) {
     const acceptance *row = *state;
@@ -857,6 +876,7 @@ enum { ACCEPTANCES = sizeof acceptances / sizeof acceptances[0] };
 
 int main(void) {
     const struct CMUnitTest plain[] = {
+        cmocka_unit_test(byte_order_mark),
         cmocka_unit_test(line_length),
         cmocka_unit_test(many_keys),
         cmocka_unit_test(empty_shop_section),

@@ -546,12 +546,12 @@ static void test_words(void **state) {
     expect_sum((int[]){H}, (double[]){2.57}, 1, "\n1 held; at hold factor 2.5\n");
     expect_sum((int[]){H, H}, (double[]){2.57, 1.35}, 2, "\n2 held; lowest hold factor 1.3\n");
     expect_sum((int[]){H, L, H}, (double[]){2.5, 1.6, 3}, 3,
-               "\n2 held, 1 let go; that one at hold factor 1.6\n");
+               "\n2 held, 1 let go; what let go had hold factor 1.6\n");
     expect_sum((int[]){H, L, M}, (double[]){2.5, 1.6, 0.8}, 3,
-               "\n1 held, 1 moved, 1 let go; those at hold factors 0.8 to 1.6\n");
-    expect_sum((int[]){M}, (double[]){1.1}, 1, "\n1 moved; that one at hold factor 1.1\n");
-    expect_sum((int[]){L, L}, (double[]){1.6, 1.62}, 2, "\n2 let go; those at hold factor 1.6\n");
-    expect_sum((int[]){L}, (double[]){0}, 1, "\n1 let go; that one at hold factor 0\n");
+               "\n1 held, 1 moved, 1 let go; what moved or let go had hold factors 0.8 to 1.6\n");
+    expect_sum((int[]){M}, (double[]){1.1}, 1, "\n1 moved; what moved had hold factor 1.1\n");
+    expect_sum((int[]){L, L}, (double[]){1.6, 1.62}, 2, "\n2 let go; what let go had hold factor 1.6\n");
+    expect_sum((int[]){L}, (double[]){0}, 1, "\n1 let go; what let go had hold factor 0\n");
     expect_sum(NULL, NULL, 0, "nothing is noted yet: tackhold log add JOB held|moved|let-go");
 }
 
@@ -604,8 +604,8 @@ static void test_noted(void **state) {
     assert_true(th_shop_record_of(log.items, log.count, a.job, &found));
     assert_false(says(a.job, &a.check, false, "own record"));
     a.check.record = &found;
-    assert_true(says(a.job, &a.check, false, "own record  1 moved; that one at hold factor "));
-    assert_true(says(a.job, &a.check, true, "1 moved; that one at hold factor "));
+    assert_true(says(a.job, &a.check, false, "own record  1 moved; what moved had hold factor "));
+    assert_true(says(a.job, &a.check, true, "1 moved; what moved had hold factor "));
     th_text json = {0};
     assert_true(th_report_check_json(a.job, &a.check, &json, NULL));
     assert_non_null(strstr(json.data, "\"record\": {\"held\": 0, \"moved\": 1, \"let_go\": 0, "

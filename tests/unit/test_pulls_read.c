@@ -290,6 +290,22 @@ static void test_no_last_line_end(void **state) {
     assert_string_equal(contents(), "[b]\n" KEYS("new") "\n[c]\n" KEYS("new"));
 }
 
+/* A mark that an editor put in front is no part of the first header, and stays. */
+static void test_mark_before_a_row(void **state) {
+    static const char mark[] = "\xEF\xBB\xBF";
+    char all[1000], expected[1000];
+    th_error err;
+
+    (void)state;
+    snprintf(all, sizeof all, "%s[a]\n%s", mark, KEYS("one"));
+    put_contents(all);
+    assert_false(write_row("a", "[a]\n" KEYS("new"), false, &err));
+    assert_int_equal(err.code, TH_BAD_USAGE);
+    assert_true(write_row("a", "[a]\n" KEYS("new"), true, &err));
+    snprintf(expected, sizeof expected, "%s[a]\n%s", mark, KEYS("new"));
+    assert_string_equal(contents(), expected);
+}
+
 /* Blanks inside the brackets, which the reader passes over. */
 static void test_blanks_in_brackets(void **state) {
     static const char *const heads[] = {"[ a ]\n", "  [a\t]\r\n", "[\tA]\n"};
@@ -394,6 +410,7 @@ int main(void) {
         cmocka_unit_test(test_new_row),
         cmocka_unit_test(test_replaced_row),
         cmocka_unit_test(test_no_last_line_end),
+        cmocka_unit_test(test_mark_before_a_row),
         cmocka_unit_test(test_blanks_in_brackets),
         cmocka_unit_test(test_kept_on_failure),
         cmocka_unit_test(test_link_stays),

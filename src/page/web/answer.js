@@ -279,7 +279,7 @@ function showDowns(check, searching) {
   if (searching) {
     out.push(busy('Looking for what to turn down'));
   } else if (check.turn_downs.length > 0) {
-    const pair = check.turn_downs[0].change.includes(' + ');
+    const pair = check.turn_downs.length === 1 && check.turn_downs[0].change.includes(' + ');
     out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
       make('ul', { class: 'downs' }, check.turn_downs.map((down) => make('li', {},
         button(down.set.map(settingWords).join(' and ') + ': hold factor ' + rounded(down.hold_factor) + timeWords(down.time_ratio),

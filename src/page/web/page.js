@@ -240,10 +240,11 @@ function keepDrawing(name, text) {
   keepDrawings();
 }
 
-/* Jobs are UTF-8, as the core has them, a byte order mark included; null where they are not. */
+/* Jobs are UTF-8, as the core has them, without the byte order mark that some editors put in front; null
+ * where they are not. */
 function textOf(bytes, encoding) {
   try {
-    return new TextDecoder(encoding, { fatal: true, ignoreBOM: true }).decode(bytes);
+    return new TextDecoder(encoding, { fatal: true }).decode(bytes);
   } catch (fault) {
     return null;
   }
