@@ -335,15 +335,22 @@ const th_found *th_sweep_found(const th_sweep *sweep, size_t *count);
  * The rigid area model (bond.h) at every step: the turn of the step's engagement (cutting.h), seen
  * from where the cutter stands, on the bonded area of the piece that it cuts as the step leaves it.
  * Chips come from the feed in plan. Feeding downwards presses, which earns nothing; its torque is
- * that of a drill (cutting.h) in proportion to the area of the end that cuts. When a piece comes
- * loose the steps that cut through beside it (at a sharp corner of the path, too) are held again
- * against the piece, and against what it came off, as if it had been free all along: in the pass
- * that frees a piece it counts as free.
+ * that of a drill (cutting.h) in proportion to the area of the end that cuts, an end mill's by the
+ * specific force at a chip not below the stock's smallest (on a ramp of up to 2 deg, the dish of
+ * its bottom teeth, at that of the side; in between by share). Where it goes straight through more
+ * than a skin it lifts as a drill does. Steps with the spindle backwards have a finding and no
+ * load. When a piece comes loose the steps that cut through beside it (at a sharp corner of the
+ * path, too) are held again against the piece, and against what it came off, as if it had been free
+ * all along: in the pass that frees a piece it counts as free.
  *
  * Warmth: two lumps (heat.h) as small as the smallest piece that counts, warmed by every step and
- * cooling in dwells (rapids take no time), and on top the local rise of the step's own pass, at an
- * edge and, where heat spreads as far as the cut is wide, at a corner, with what the last pass at
- * the same place has left there. */
+ * cooling in dwells (rapids take no time), and on top the local rise of the step's own pass by the
+ * model of a job's cuts. What kind of cut it is shows in the map: a kerf has a wall on both sides,
+ * or one and nothing beyond, spreads its heat in what stands beside it, throws it back at its edge
+ * and, where heat spreads as far as the cut is wide, at corners, and finds what passes before have
+ * left there; a floor spreads it in what stands in front, with what the sides of the part throw
+ * back and what all passes of the place have brought; a spot is drilled, or bored in a circle of
+ * up to two cutters. */
 
 struct th_step_load;
 

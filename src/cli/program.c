@@ -21,13 +21,11 @@ enum {
     OPTION_UNITS,
     OPTION_DWELL_MS,
     OPTION_STIFF,
-    OPTION_CARD
+    OPTION_CARD,
+    OPTION_LOWER_FEEDS
 };
 
-enum {
-    PLATES = 12,          /* steps that the plate is asked at */
-    LINES_UNASKED = 20000 /* lines executed up to which feeds are looked for unasked */
-};
+enum { PLATES = 12 }; /* steps that the plate is asked at */
 
 /* The common options come first: their parser is given the same address. */
 typedef struct {
@@ -35,7 +33,7 @@ typedef struct {
     const char *slow_to;
     const char *card; /* NULL: none */
     size_t worst;
-    bool stiff, count_in_p, absolute, block_delete, inch, dwell_ms;
+    bool stiff, lower_feeds, count_in_p, absolute, block_delete, inch, dwell_ms;
 } program_arguments;
 
 static void choose(bool *flag, const char *argument, const char *no, const char *yes,
@@ -91,6 +89,9 @@ static error_t parse(int key, char *argument, struct argp_state *state) {
         return 0;
     case OPTION_STIFF:
         arguments->stiff = true;
+        return 0;
+    case OPTION_LOWER_FEEDS:
+        arguments->lower_feeds = true;
         return 0;
     case ARGP_KEY_INIT:
         arguments->common.bare = true;
@@ -249,8 +250,7 @@ static bool write_slowed(const work *w, th_error *err) {
 }
 
 static bool wants_slow(const work *w) {
-    return w->arguments->slow_to ||
-           (w->run.short_lines > 0 && w->run.reading.blocks <= LINES_UNASKED);
+    return w->arguments->slow_to || (w->arguments->lower_feeds && w->run.short_lines > 0);
 }
 
 static bool run_it(work *w, th_error *err) {
@@ -358,6 +358,10 @@ static int run_program(const void *input) {
 static const struct argp_option own[] = {
     {"all", TH_OPTION_ALL, NULL, 0, "Print everything: pieces, findings, sources", 0},
     {"worst", OPTION_WORST, "N", 0, "Tell the N worst lines, 10 without it", 0},
+    {"lower-feeds", OPTION_LOWER_FEEDS, NULL, 0,
+     "Work out how far feeds must come down to restore the asked factor, which runs the program "
+     "some ten times",
+     0},
     {"slow-to", OPTION_SLOW_TO, "FILE", 0,
      "Write the program with feeds lowered where that restores the asked factor", 0},
     {"card", OPTION_CARD, "FILE.html", 0,
@@ -383,7 +387,9 @@ static const char help[] =
     "against what is still stuck down, the part taken as stiff, and at the worst steps the "
     "plate that bends is asked too. A rapid through material, a cut into the table or with "
     "the spindle stopped is told by its line, and the program then is at best unproven.\n\n"
-    "--slow-to changes F words, or puts one in, and nothing else; the result is read and "
+    "--lower-feeds tells for each line that falls short a feed that is enough, where there is "
+    "one. --slow-to writes them: it changes F words, or puts one in, and nothing else; the result "
+    "is read and "
     "run again before it is written. Lines that no feed saves are told.\n\n"
     "--card writes one HTML page to print or to look at: the map of what is stuck down with the "
     "worst lines on it, the hold factor by line, what comes loose, and how the program was read. "

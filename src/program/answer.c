@@ -56,17 +56,32 @@ bool answer_tools_of(const th_job *job, th_arena *arena, answer_tools *tools, th
 /* ---- moves -----------------------------------------------------------------------------------
  */
 
+static void note_line(line_list *list, int line) {
+    if (line == list->last && list->count > 0) {
+        return;
+    }
+    for (size_t i = 0; i < list->count && i < LINES_NAMED; i++) {
+        if (list->lines[i] == line) {
+            return;
+        }
+    }
+    if (list->count < LINES_NAMED) {
+        list->lines[list->count] = line;
+    }
+    list->count++;
+    list->last = line;
+}
+
 /* What the machine itself would not do. */
 static void note_machine(answer *a, const th_move *move) {
     const th_machine *machine = &a->options->job->machine;
 
-    if (!a->fast_line && move->feed > machine->feed_max * (1 + 1e-9)) {
-        a->fast_line = move->line;
+    if (move->feed > machine->feed_max * (1 + 1e-9)) {
+        note_line(&a->fast, move->line);
     }
-    if (!a->spindle_line && move->spindle != 0 &&
-        (move->speed > machine->speed_max * (1 + 1e-9) ||
-         move->speed < machine->speed_min * (1 - 1e-9))) {
-        a->spindle_line = move->line;
+    if (move->spindle != 0 && (move->speed > machine->speed_max * (1 + 1e-9) ||
+                               move->speed < machine->speed_min * (1 - 1e-9))) {
+        note_line(&a->spinning, move->line);
     }
     if (!a->coolant_line && move->coolant &&
         (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC)) {
@@ -88,9 +103,11 @@ static bool take_move(void *context, const th_move *move, th_error *err) {
     const th_run_options *o = a->options;
     th_move slowed = *move;
 
-    note_machine(a, move);
     if (o->scale && move->line > 0 && (size_t)move->line < o->scale_count) {
         slowed.feed *= (double)o->scale[move->line];
+    }
+    if (!a->run->judged && a->ask_count == 0) { /* not when the moves come by again */
+        note_machine(a, &slowed);
     }
     a->seconds_done += seconds_of(move);
     if (o->progress && ++a->moves % PROGRESS_MOVES == 0) {

@@ -22,6 +22,14 @@ typedef struct {
     double bending; /* 0: not asked */
 } place_list;
 
+/* Lines of which something is said: the first of them, and how many. */
+enum { LINES_NAMED = 6 };
+typedef struct {
+    int lines[LINES_NAMED];
+    int last;
+    size_t count;
+} line_list;
+
 /* What a run gathers while its steps come by. */
 typedef struct {
     const th_run_options *options;
@@ -35,8 +43,9 @@ typedef struct {
     double feed_seconds, seconds_done; /* of all moves, and of those so far (s) */
     double progress_from, progress_to;
     unsigned long long moves;
-    int coolant_line, fast_line, spindle_line; /* beyond job or machine; 0 none */
-    int round_line;                            /* mills through the sheet beside a part; 0 none */
+    int coolant_line;         /* 0 none */
+    line_list fast, spinning; /* beyond the machine */
+    int round_line;           /* mills through the sheet beside a part; 0 none */
 } answer;
 
 /* Tools of the job as sweep and reader take them, in arrays of the arena. */

@@ -27,9 +27,10 @@ static printed print(const answer *a, double value, th_kind kind) {
  */
 
 static const char *found_words(th_found_kind kind) {
-    static const char *const words[] = {
-        "goes through material at rapid", "reaches the table", "cuts with the spindle stopped",
-        "cuts with the spindle running backwards", "stands deeper in the stock than it has flutes"};
+    static const char *const words[] = {"goes through material at rapid", "reaches the table",
+                                        "cuts with the spindle stopped",
+                                        "runs backwards (M4) in the material and does not cut",
+                                        "stands deeper in the stock than it has flutes"};
 
     return words[kind];
 }
@@ -65,6 +66,44 @@ static bool part_is_out(const th_run *run) {
     return false;
 }
 
+/* "line 7", "lines 7, 9 and 3 more". */
+static const char *lines_named(const answer *a, const line_list *list) {
+    th_arena *arena = &a->run->arena;
+    size_t named = list->count < LINES_NAMED ? list->count : LINES_NAMED;
+    const char *text = list->count == 1 ? "line" : "lines";
+
+    for (size_t i = 0; i < named && text; i++) {
+        const char *join = i == 0 ? "" : i + 1 == list->count ? " and" : ",";
+        text = th_arena_print(arena, "%s%s %d", text, join, list->lines[i]);
+    }
+    return text && list->count > named
+               ? th_arena_print(arena, "%s and %zu more", text, list->count - named)
+               : text;
+}
+
+/* A machine asked for more goes on with what it has, and nobody sees it: force and time are then
+ * not those of the text. */
+static bool machine_holds_back(const answer *a, th_error *err) {
+    const th_machine *machine = &a->options->job->machine;
+    const char *fast = lines_named(a, &a->fast), *spinning = lines_named(a, &a->spinning);
+
+    if (!fast || !spinning) {
+        return th_fail_memory(err);
+    }
+    if (a->fast.count > 0 &&
+        !ADD(&a->run->held_back,
+             "the machine feeds at %s at most, and %s ask%s for more: what it does then is not "
+             "known",
+             print(a, machine->feed_max, TH_FEED).text, fast, a->fast.count == 1 ? "s" : "")) {
+        return false;
+    }
+    return a->spinning.count == 0 ||
+           ADD(&a->run->held_back,
+               "the spindle runs at %.6g to %.6g rpm, and %s ask%s for another speed: what it does "
+               "then is not known",
+               machine->speed_min, machine->speed_max, spinning, a->spinning.count == 1 ? "s" : "");
+}
+
 static bool holds_back(const answer *a, th_error *err) {
     const th_job *job = a->options->job;
     const th_run *run = a->run;
@@ -76,6 +115,9 @@ static bool holds_back(const answer *a, th_error *err) {
         !ADD(&a->run->held_back,
              "line %d cuts with coolant on, and the job says %s: set hold.cooling to what is used",
              a->coolant_line, job->hold.coolant->head.id)) {
+        return false;
+    }
+    if (!machine_holds_back(a, err)) {
         return false;
     }
     if (run->steps > 0 && run->plates_asked == 0 &&
@@ -160,17 +202,6 @@ static bool rub_caution(const answer *a, th_error *err) {
 static bool machine_cautions(const answer *a, th_error *err) {
     const th_job *job = a->options->job;
 
-    if (a->fast_line &&
-        !ADD(&a->run->cautions, "line %d feeds faster than the machine's %s; judged as programmed",
-             a->fast_line, print(a, job->machine.feed_max, TH_FEED).text)) {
-        return false;
-    }
-    if (a->spindle_line &&
-        !ADD(&a->run->cautions,
-             "line %d runs the spindle outside its %.6g to %.6g rpm; judged as programmed",
-             a->spindle_line, job->machine.speed_min, job->machine.speed_max)) {
-        return false;
-    }
     if (a->run->peak_power > job->machine.spindle_power * job->machine.efficiency &&
         !ADD(&a->run->cautions, "more power is asked than the spindle has: %s at the cutter",
              print(a, a->run->peak_power, TH_POWER).text)) {

@@ -8,6 +8,7 @@
 enum { SLOTS = 8192, SLOTS_USED = 3000 };
 
 #define FINENESS 0.005 /* of chip loads (-) */
+#define DISH 2.0       /* of an end mill's bottom teeth (deg; practice: 1 to 3) */
 
 static double rounded(double x) {
     return x > 0 ? exp(rint(log(x) / FINENESS) * FINENESS) : 0;
@@ -50,27 +51,60 @@ void force_table_free(force_table *table) {
 /* ---- the end of the cutter
  * ----------------------------------------------------------------------- */
 
-/* As a drill of the same diameter; a flat end cuts like one with a straight point. */
-static bool end_load(const force_question *ask, th_drill_load *load, th_error *err) {
+/* As a drill, whose lips take `chip` at a time although `sink` goes down for each. */
+static bool lips_at(const force_question *ask, double chip, th_drill_load *load, th_error *err) {
     th_cutter drill = *ask->step->cutter;
-    th_drilling drilling = {ask->stock, &drill, ask->wear, ask->sink, ask->step->speed};
+    th_drilling drilling = {ask->stock, &drill, ask->wear, chip, ask->step->speed};
+    double share = ask->sink / chip;
 
-    *load = (th_drill_load){0};
-    if (!(ask->step->engagement.end_area > 0 && ask->sink > 0)) {
-        return true;
-    }
-    if (drill.kind != TH_DRILL) {
+    if (drill.kind != TH_DRILL) { /* a flat end cuts like one with a straight point */
         drill.kind = TH_DRILL;
         drill.tip_angle = 180;
     }
     if (!th_drill_run(&drilling, load, err)) {
         return false;
     }
-    if (ask->breaks_through) {
-        return true; /* for a moment all at once */
+    load->torque *= share;
+    load->power *= share;
+    load->breakthrough_lift *= share;
+    return true;
+}
+
+/* The teeth of an end mill's bottom: energy by volume, at the chip that a tooth takes. What is
+ * thinner than the smallest chip stays for a tooth behind, so the energy stays that of the smallest
+ * chip. On a ramp no steeper than the teeth are dished the corners, which run ahead, take it all,
+ * in chips as of the side; on a steeper one their share. */
+static bool bottom_load(const force_question *ask, th_drill_load *load, th_error *err) {
+    double least = fmax(ask->sink, ask->stock->smallest_chip);
+    double side = fmax(least, 2 / TH_PI * ask->chip_load);
+    double teeth = fmin(ask->chip_load * tan(DISH * TH_PI / 180) / ask->sink, 1);
+    th_drill_load corners;
+
+    if (!lips_at(ask, least, load, err) || !lips_at(ask, side, &corners, err)) {
+        return false;
+    }
+    load->torque += teeth * (corners.torque - load->torque);
+    load->power += teeth * (corners.power - load->power);
+    load->chip = ask->sink;
+    return true;
+}
+
+static bool end_load(const force_question *ask, th_drill_load *load, th_error *err) {
+    const th_cutter *cutter = ask->step->cutter;
+    bool fine;
+
+    *load = (th_drill_load){0};
+    if (!(ask->step->engagement.end_area > 0 && ask->sink > 0)) {
+        return true;
+    }
+    fine =
+        cutter->kind == TH_DRILL ? lips_at(ask, ask->sink, load, err) : bottom_load(ask, load, err);
+    if (!fine || ask->breaks_through) {
+        return fine; /* for a moment all at once */
     }
     load->breakthrough_lift = 0;
-    double share = ask->step->engagement.end_area / (TH_PI * drill.diameter * drill.diameter / 4);
+    double share =
+        ask->step->engagement.end_area / (TH_PI * cutter->diameter * cutter->diameter / 4);
     load->torque *= fmin(share, 1);
     load->power *= fmin(share, 1);
     return true;

@@ -28,7 +28,7 @@ typedef struct {
     double wear;
     double chip_load;    /* per tooth in plan (mm) */
     double sink;         /* per tooth down (mm) */
-    bool breaks_through; /* a drill does */
+    bool breaks_through; /* the end goes through, straight down */
 } force_question;
 
 /* Stays where it is until the next call. Errors: TH_BAD_RANGE, TH_NO_MEMORY. */

@@ -11,9 +11,6 @@ enum {
     ROUND = 24             /* places looked at round a cutter */
 };
 
-/* Metal no thicker than this ties nothing together (mm; as advice has it, an estimate). */
-#define SKIN_JOINS 0.2
-
 /* From a sharp corner of a path the stock's corner is this many radii away. */
 #define CORNER_REACH 1.41421356237309504880
 
@@ -138,12 +135,12 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     th_loads *loads = context;
     const th_job *job = loads->job;
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
-    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0}};
+    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, false}};
     load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
     th_step_load load;
 
-    if (step->piece < 0 || !(step->speed > 0) || step->spindle == 0) {
-        return true; /* the sweep has a finding for it */
+    if (step->piece < 0 || !(step->speed > 0) || step->spindle <= 0) {
+        return true; /* the sweep has a finding for it: backwards a cutter does not cut */
     }
     if (!loads_warmth(loads, &one, &opening.warmth, err) || !loads_hold(loads, &one, &load, err)) {
         return th_fail_place(err, NULL, step->line);

@@ -15,10 +15,14 @@ typedef struct {
     double area; /* bonded when the corners were found (mm2) */
 } piece_state;
 
-/* How warm it is under a step (C, K). */
+/* How warm it is under a step (C, K), and whether a plunge had no more than a skin before it. */
 typedef struct {
     double tape, part, local;
+    bool skin;
 } step_warmth;
+
+/* Metal no thicker than this ties nothing together (mm; as advice has it, an estimate). */
+#define SKIN_JOINS 0.2
 
 /* A step that cut through. */
 typedef struct {
@@ -54,11 +58,42 @@ typedef struct {
     double rise;            /* (K) */
 } kept_rise;
 
-/* The heat that passes have left along a tile of the stock, by length of path. */
+/* The heat that passes have left along a tile of the stock, by length of path: the youngest last.
+ */
+enum { TILE_PASSES = 8 };
 typedef struct {
-    float heat; /* thrown back by the kerf's wall included (J/mm) */
-    float at;   /* when the last one passed (s) */
+    float heat[TILE_PASSES]; /* on one side of the kerf, thrown back by its wall (J/mm) */
+    float at[TILE_PASSES];   /* when the cutter was there (s) */
+    float low[TILE_PASSES];  /* how deep it was (mm) */
+    float touched;           /* when it was last (s) */
+    int count;
 } warm_tile;
+
+/* What a cutter clears that moves about: a pocket, or a hole while it is bored. */
+typedef struct {
+    double box[4];         /* of all that was swept (mm); x0 above x1: none yet */
+    double swept;          /* area that one pass after the other took (mm2) */
+    double seconds, joule; /* cutting, and what went in (s, J) */
+    bool floor;            /* a pass of it left a floor beside it */
+    double rise;           /* of one W, kept for `kept_for` (K) */
+    double kept_for[3];    /* side of the patch, thickness (mm), seconds */
+} cleared_place;
+
+/* How a step stands in the stock, as heat sees it. */
+typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT } heat_kind;
+typedef struct {
+    const th_step *step;
+    double into; /* power into the part (W) */
+    heat_kind kind;
+    bool two_walls;
+    bool bores;       /* it drills, or goes round in a hole */
+    bool round;       /* it goes round smoothly */
+    bool sharp;       /* the kerf has corners */
+    double of_wall;   /* share of the heat that one wall gets */
+    double of_body;   /* that the piece gets */
+    double low, high; /* engaged heights over the bonded face (mm) */
+    double stands;    /* that the heat spreads in (mm) */
+} step_heat;
 
 struct th_loads {
     const th_job *job;
@@ -73,13 +108,23 @@ struct th_loads {
     double stack_at;
     double conductance; /* of the tape stack (W/mm2K) */
     th_lump_state warmth;
-    double warm_seconds; /* since the first cut (s) */
-    double body;         /* area that the heat has to itself (mm2) */
-    double decay;        /* bending length of the stock on its tape (mm) */
+    double warm_seconds;   /* since the first cut (s) */
+    double body;           /* area that the heat has to itself (mm2) */
+    double cleared_volume; /* by pockets and faces (mm3) */
+    double left;           /* of the stock's thickness, on an average (mm) */
+    double decay;          /* bending length of the stock on its tape (mm) */
     kept_rise *rises;
     size_t rises_used;
     warm_tile *tiles; /* row by row over the stock's box */
     size_t tile_columns, tile_rows;
+    double tile; /* side of one (mm) */
+    cleared_place cleared, spot;
+    th_point plunged; /* where the cutter last went straight down, and what it took there (mm) */
+    double plunged_deep;
+    th_point walked; /* where the step before was, and its heading (rad); NAN: none */
+    double headed;
+    th_point full_at; /* of the last step in a full slot */
+    bool sharp_part;  /* its outer edge has corners */
     bool (*each)(void *context, const th_step_load *load, th_error *err);
     void *context;
     double sway_stiffness;
@@ -115,10 +160,23 @@ const step_force *loads_force(th_loads *loads, const load_case *one, double *chi
 
 /* loads_heat.c */
 bool loads_heat_start(th_loads *loads, th_error *err);
+bool loads_plastic(const th_loads *loads);
 /* Power into the part over some seconds. */
 void loads_warm(th_loads *loads, double power, double seconds);
 /* How warm it gets under a step; warms the lumps by it. */
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err);
+
+/* loads_local.c: all but step and power of `heat`; and the rise under the cutter on top of the
+ * part's own (K). Both once a step, in order. */
+bool loads_sharp_part(const th_outline *part);
+void loads_see_cut(th_loads *loads, step_heat *heat);
+bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err);
+
+/* loads_trail.c: what earlier passes left on the kerf at a place. */
+bool loads_trail_start(th_loads *loads, th_error *err);
+/* What is left there now, of heat that has spread over `corner` edges more than one (K); the step's
+ * own is kept for later ones. */
+double loads_trail(th_loads *loads, const step_heat *heat, bool corner);
 
 /* The wrenches of a case about the origin of the job's axes, into loads->wrenches. */
 void loads_wrenches(th_loads *loads, const grip_case *one, double ratio);

@@ -186,7 +186,8 @@ static force_question question_of(const th_loads *loads, const load_case *one) {
                             .wear = one->wear,
                             .chip_load = teeth > 0 ? step->across / teeth : 0,
                             .sink = teeth > 0 ? fmax(step->down, 0) / teeth : 0,
-                            .breaks_through = step->opened > 0 && step->cutter->kind == TH_DRILL};
+                            .breaks_through =
+                                step->opened > 0 && !(step->across > 0) && !one->warmth->skin};
 }
 
 static void nothing_holds(const th_loads *loads, th_step_load *load) {

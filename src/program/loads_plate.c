@@ -12,7 +12,6 @@
 
 #define THINNEST 0.15 /* share of the thickness that an element need resolve */
 #define MEMORY 600e6  /* (bytes) */
-#define SKIN_JOINS 0.2 /* metal no thicker than this counts as cut (mm) */
 
 /* ---- cells
  * ---------------------------------------------------------------------------------------- */
@@ -105,31 +104,86 @@ static double thinnest_of(const plate_fill *fill, double thickness) {
     return least;
 }
 
-/* A cutter amid the material loads the place below it, one beside a wall a patch just inside it. */
-static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spot *spot) {
-    double patch = (one->drills ? DRILL_PATCH : PATCH) * one->diameter, best = INFINITY;
-    const th_height_map *map = &fill->map;
-    th_point nearest = {0, 0};
+static bool of_piece(const plate_fill *fill, size_t cell) {
+    return (double)fill->map.heights[cell] > SKIN_JOINS && fill->map.pieces[cell] == fill->piece;
+}
 
-    for (size_t row = 0; row < map->rows; row++) {
-        for (size_t i = 0; i < map->columns; i++) {
-            size_t k = row * map->columns + i;
-            if ((double)map->heights[k] > SKIN_JOINS && map->pieces[k] == fill->piece) {
-                th_point at = th_map_sample(map, i, row);
-                double away = hypot(at.x - one->at.x, at.y - one->at.y);
-                nearest = away < best ? at : nearest;
-                best = fmin(best, away);
+typedef struct {
+    th_point at;
+    double away; /* INFINITY: none */
+} near_sample;
+
+static size_t clamped(double at, size_t count) {
+    return (size_t)fmin(fmax(floor(at), 0), (double)(count - 1));
+}
+
+/* The sample of the piece that is nearest, of those within a square of that reach. */
+static near_sample nearest_within(const plate_fill *fill, const load_stand *from, double reach) {
+    const th_height_map *map = &fill->map;
+    size_t i0 = clamped((from->x - reach - map->x0) / map->cell, map->columns);
+    size_t i1 = clamped((from->x + reach - map->x0) / map->cell, map->columns);
+    size_t j0 = clamped((from->y - reach - map->y0) / map->cell, map->rows);
+    size_t j1 = clamped((from->y + reach - map->y0) / map->cell, map->rows);
+    near_sample found = {{0, 0}, INFINITY};
+
+    for (size_t row = j0; row <= j1; row++) {
+        for (size_t i = i0; i <= i1; i++) {
+            if (!of_piece(fill, row * map->columns + i)) {
+                continue;
+            }
+            th_point at = th_map_sample(map, i, row);
+            double away = hypot(at.x - from->x, at.y - from->y);
+            if (away < found.away) {
+                found = (near_sample){at, away};
             }
         }
     }
-    double in = best > map->cell ? patch / 2 / best : 0;
-    *spot = (th_plate_spot){nearest.x + in * (nearest.x - one->at.x),
-                            nearest.y + in * (nearest.y - one->at.y), patch};
-    if (best <= map->cell) {
+    return found;
+}
+
+/* A cutter amid the material loads the place below it, one beside a wall a patch just inside it. */
+static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spot *spot) {
+    double patch = (one->drills ? DRILL_PATCH : PATCH) * one->diameter;
+    const th_height_map *map = &fill->map;
+    double most = map->cell * (double)(map->columns + map->rows) + 4 * one->diameter;
+    near_sample found = {{0, 0}, INFINITY};
+
+    for (double reach = one->diameter; found.away > reach; reach *= 4) {
+        found = nearest_within(fill, &one->at, reach);
+        if (reach > 2 * most) {
+            break; /* the whole map was seen */
+        }
+    }
+    double in = found.away > map->cell ? patch / 2 / found.away : 0;
+    *spot = (th_plate_spot){found.at.x + in * (found.at.x - one->at.x),
+                            found.at.y + in * (found.at.y - one->at.y), patch};
+    if (found.away <= map->cell) {
         spot->x = one->at.x;
         spot->y = one->at.y;
     }
-    return isfinite(best);
+    return isfinite(found.away);
+}
+
+/* Of the samples of the piece; of a row the first and the last say all. */
+static void box_of(const plate_fill *fill, double box[4]) {
+    const th_height_map *map = &fill->map;
+
+    for (size_t row = 0; row < map->rows; row++) {
+        size_t start = row * map->columns, first = 0, last = map->columns;
+        while (first < map->columns && !of_piece(fill, start + first)) {
+            first++;
+        }
+        while (last > first && !of_piece(fill, start + last - 1)) {
+            last--;
+        }
+        for (size_t k = 0; k < 2 && last > first; k++) {
+            th_point at = th_map_sample(map, k ? last - 1 : first, row);
+            box[0] = fmin(box[0], at.x);
+            box[1] = fmin(box[1], at.y);
+            box[2] = fmax(box[2], at.x);
+            box[3] = fmax(box[3], at.y);
+        }
+    }
 }
 
 static void make_sheet(const th_loads *loads, plate_fill *fill, th_plate_sheet *sheet) {
@@ -140,15 +194,7 @@ static void make_sheet(const th_loads *loads, plate_fill *fill, th_plate_sheet *
     double half = 0.5 * fill->map.cell;
     double box[4] = {INFINITY, INFINITY, -INFINITY, -INFINITY};
 
-    for (size_t k = 0; k < fill->map.columns * fill->map.rows; k++) {
-        if ((double)fill->map.heights[k] > SKIN_JOINS && fill->map.pieces[k] == fill->piece) {
-            th_point at = th_map_sample(&fill->map, k % fill->map.columns, k / fill->map.columns);
-            box[0] = fmin(box[0], at.x);
-            box[1] = fmin(box[1], at.y);
-            box[2] = fmax(box[2], at.x);
-            box[3] = fmax(box[3], at.y);
-        }
-    }
+    box_of(fill, box);
     th_hold_stiffness(job->hold.tape, job->hold.tape_below, &material.kn, &material.ks);
     *sheet = (th_plate_sheet){.x0 = box[0] - half,
                               .y0 = box[1] - half,

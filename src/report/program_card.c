@@ -302,7 +302,7 @@ static void put_change(const view *v) {
     if (v->shown->slow) {
         put_lower_feeds(v, v->shown->slow);
     } else {
-        th_doc_line(v->doc, "Lower feeds were not looked for: --slow-to FILE does.");
+        th_doc_line(v->doc, "Lower feeds were not looked for: --lower-feeds does.");
     }
 }
 

@@ -70,7 +70,7 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
         return "";
     }
     if (!v->shown->slow) {
-        return "--slow-to FILE works out a feed";
+        return "--lower-feeds works out a feed";
     }
     if (!slow) {
         return "";

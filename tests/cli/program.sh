@@ -113,6 +113,15 @@ has 'line 5'
 sed 's/ M3/ M3 M8/' light.nc >wet.nc
 t 'coolant that the job does not know of' 1 program job.ini wet.nc
 has 'with coolant on'
+sed 's/ M3/ M4/' light.nc >back.nc
+t 'backwards' 1 program job.ini back.nc
+has 'UNPROVEN'
+has 'runs backwards (M4)'
+sed 's/F300/F99000/; s/S9000/S9/' light.nc >wild.nc
+t 'beyond the machine' 1 program job.ini wild.nc
+has 'no better, as'
+has 'line 5 asks'
+has 'another speed'
 printf 'G21 G90\nS9000 M3\nG0 X10 Y15 Z9\nG1 X30 F300\nM30\n' >air.nc
 t 'only air' 1 program job.ini air.nc
 has 'nothing'
@@ -158,6 +167,10 @@ sed 's/Z-0.05/Z-0.1/; s/^X30 F300/X30 F1500 (fast)\nX10/' light.nc >fast.nc
 factor() { "$program" program job.ini "$1" --stiff --json | sed 's/.*"held_back": [^]]*\], "hold_factor": \([0-9.]*\), .*/\1/'; }
 sed 's/F1500/F600/' fast.nc >slower.nc
 asked=$(factor slower.nc)
+t 'feeds are not looked for unasked' 1 program job.ini fast.nc --stiff --json --set "job.asked_factor=$asked"
+has '"slowed": null'
+t 'lower feeds told' 1 program job.ini fast.nc --stiff --json --lower-feeds --set "job.asked_factor=$asked"
+has '"slowed": {'
 t 'slowed' 1 program job.ini fast.nc --stiff --slow-to out.nc --set "job.asked_factor=$asked"
 has 'written'
 diff fast.nc out.nc >changes && bad 'nothing changed'

@@ -1,0 +1,463 @@
+/* loads_local.c - how much warmer it gets right under the cutter than the part is as a whole: the
+ * model of heat.h, and of a job's cuts, told from how the cutter stands in the stock. */
+#include "loads.h"
+
+#include <math.h>
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { RISES = 16384, RISES_USED = 8000 };
+
+#define FINENESS 0.01      /* of heights, for the local rise kept (-) */
+#define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
+#define SHARP 0.5          /* a corner of an outline turns by more (rad, practice) */
+#define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
+#define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
+#define NEAR 1.5           /* diameters within which a slot is still the same */
+#define CLEARED_AGAIN 1.02 /* a cleared place's rise is found anew when something grew by it */
+#define BORED_WHOLE 2.02   /* cutters, up to which a hole is bored whole */
+#define FILLED 0.5         /* share of its box that a place swept without a floor beside it fills */
+
+/* ---- where it stands
+ * ------------------------------------------------------------------------------- */
+
+/* Height of the stock beside the cutter, `side` 1 left of the feed, -1 right, `ahead` along it; 0:
+ * none (mm). */
+static double height_beside(const th_loads *loads, const th_step *step, double side, double ahead) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    double reach = side * (step->cutter->diameter / 2 + 1.5 * map.cell);
+    double c = cos(step->heading), s = sin(step->heading);
+    double column = (step->at[0] - reach * s + ahead * c - map.x0) / map.cell;
+    double row = (step->at[1] + reach * c + ahead * s - map.y0) / map.cell;
+
+    if (!(column >= 0 && row >= 0 && column < (double)map.columns && row < (double)map.rows)) {
+        return 0;
+    }
+    return (double)map.heights[(size_t)row * map.columns + (size_t)column];
+}
+
+static bool belongs(const cleared_place *place, const th_step *step, double reach) {
+    double box = (place->box[2] - place->box[0]) * (place->box[3] - place->box[1]);
+
+    return place->seconds > 0 && step->at[0] > place->box[0] - reach &&
+           step->at[0] < place->box[2] + reach && step->at[1] > place->box[1] - reach &&
+           step->at[1] < place->box[3] + reach && (place->floor || place->swept > FILLED * box);
+}
+
+/* A place as copy 1 of the part has it. */
+static th_point in_copy(const th_part *part, const double at[2]) {
+    th_point p = {at[0], at[1]};
+
+    if (part->copies.a > 1) {
+        p.x -= part->pitch.a * fmin(fmax(floor(p.x / part->pitch.a), 0), part->copies.a - 1);
+    }
+    if (part->copies.b > 1) {
+        p.y -= part->pitch.b * fmin(fmax(floor(p.y / part->pitch.b), 0), part->copies.b - 1);
+    }
+    return p;
+}
+
+static bool inside_part(const th_loads *loads, const th_step *step) {
+    return th_outline_holds(&loads->part, in_copy(&loads->job->part, step->at));
+}
+
+/* Whether the path goes round smoothly here, as along a circle. */
+static bool goes_round(th_loads *loads, const th_step *step) {
+    double away = hypot(step->at[0] - loads->walked.x, step->at[1] - loads->walked.y);
+    double turn = fabs(remainder(step->heading - loads->headed, 2 * TH_PI));
+    bool known = away < 2 * step->across + step->cutter->diameter / 2;
+
+    loads->walked = (th_point){step->at[0], step->at[1]};
+    loads->headed = step->heading;
+    return !known || (turn > SMOOTH && turn < SHARP);
+}
+
+/* A slot's ends, and the corners of the part that a kerf goes round. */
+static bool has_corners(const th_loads *loads, const step_heat *heat) {
+    if (heat->round != loads->sharp_part) {
+        return !heat->round; /* inside and outside agree */
+    }
+    return inside_part(loads, heat->step) ? !heat->round : loads->sharp_part;
+}
+
+/* Of the part's outer edge. */
+bool loads_sharp_part(const th_outline *part) {
+    for (size_t r = 0; r < part->ring_count; r++) {
+        const th_ring *ring = &part->rings[r];
+        for (size_t i = 0; i < ring->count && !ring->hole; i++) {
+            th_point a = ring->points[(i + ring->count - 1) % ring->count], b = ring->points[i],
+                     c = ring->points[(i + 1) % ring->count];
+            double ux = b.x - a.x, uy = b.y - a.y, vx = c.x - b.x, vy = c.y - b.y;
+            if (fabs(atan2(ux * vy - uy * vx, ux * vx + uy * vy)) > SHARP) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* A wall that stands at `here`: at a corner of the path it may begin only further on. */
+static double wall_height(const th_loads *loads, const th_step *step, double side, double here) {
+    double diameter = step->cutter->diameter;
+
+    return fmax(here, fmax(height_beside(loads, step, side, diameter),
+                           height_beside(loads, step, side, -diameter)));
+}
+
+/* The lower of two walls; of a hole's the outer one, as inside little may be left. */
+static double stands_beside(const th_loads *loads, const step_heat *heat, double left, double right,
+                            double least) {
+    double lower = INFINITY;
+
+    if (heat->bores) {
+        return fmax(fmax(left, right), heat->high);
+    }
+    lower = left >= least ? wall_height(loads, heat->step, 1, left) : lower;
+    lower = right >= least ? fmin(lower, wall_height(loads, heat->step, -1, right)) : lower;
+    return isfinite(lower) ? fmax(lower, heat->high) : heat->high;
+}
+
+/* Two walls share the heat of a full slot alike, and where it turns or crosses another; a cut of
+ * half the cutter has one (estimate between the two). */
+static double wall_share(th_loads *loads, const th_step *step) {
+    double wide = step->engagement.radial / step->cutter->diameter;
+
+    if (wide > FULL_WIDTH) {
+        loads->full_at = (th_point){step->at[0], step->at[1]};
+    }
+    return hypot(step->at[0] - loads->full_at.x, step->at[1] - loads->full_at.y) <
+                   NEAR * step->cutter->diameter
+               ? 0.5
+               : 1 - fmin(fmax(wide - 0.5, 0), 0.5);
+}
+
+static void see_walls(th_loads *loads, step_heat *heat) {
+    const th_step *step = heat->step;
+    double left = height_beside(loads, step, 1, 0);
+    double right = height_beside(loads, step, -1, 0);
+    double stands = heat->high - 0.01 * loads->job->part.thickness - 1e-3;
+    bool at_left = left >= stands, at_right = right >= stands;
+    bool through = (at_left && right <= SKIN_JOINS) || (at_right && left <= SKIN_JOINS);
+
+    if (through && heat->low <= SKIN_JOINS) { /* at a corner the other wall comes later */
+        at_left = at_left || wall_height(loads, step, 1, left) >= stands;
+        at_right = at_right || wall_height(loads, step, -1, right) >= stands;
+    }
+    heat->two_walls = at_left && at_right;
+    heat->kind = heat->two_walls || through ? CUT_KERF : CUT_FLOOR;
+    if (heat->two_walls && step->cutter->kind == TH_POINT) {
+        heat->kind = CUT_FLOOR; /* a groove in the face keeps no heat in */
+    }
+    heat->stands =
+        heat->kind == CUT_FLOOR ? heat->high : stands_beside(loads, heat, left, right, stands);
+    heat->of_wall = heat->kind == CUT_KERF && heat->two_walls ? wall_share(loads, step) : 1;
+}
+
+void loads_see_cut(th_loads *loads, step_heat *heat) {
+    const th_step *step = heat->step;
+    double thick = loads->job->part.thickness;
+    const th_engagement *e = &step->engagement;
+
+    heat->low = fmax(step->at[2], 0);
+    heat->high = fmin(fmax(step->at[2] + e->height, heat->low + 1e-3), thick);
+    heat->low = fmin(heat->low, heat->high - 1e-3);
+    heat->of_wall = heat->of_body = 1;
+    heat->bores = !(step->across > 0);
+    if (heat->bores) {
+        heat->kind = CUT_SPOT;
+        heat->stands = thick;
+        return;
+    }
+    heat->round = goes_round(loads, step);
+    heat->bores = heat->round && (step->down > 0 || belongs(&loads->spot, step,
+                                                            ROUND_AGAIN * step->cutter->diameter));
+    see_walls(loads, heat);
+    heat->sharp = heat->kind == CUT_KERF && has_corners(loads, heat);
+    /* Only where the other wall is of another piece does its heat go elsewhere. */
+    if (heat->of_wall < 1 && loads->body < 0.999 * th_outline_section(&loads->stock).area &&
+        !inside_part(loads, step)) {
+        heat->of_body = heat->of_wall;
+    }
+}
+
+/* ---- what is kept
+ * ---------------------------------------------------------------------------------- */
+
+static unsigned long long mixed(unsigned long long key, double value) {
+    unsigned long long bits;
+    double rounded = value > 0 ? rint(log(value) / FINENESS) : -1e9;
+
+    memcpy(&bits, &rounded, sizeof bits);
+    key = (key ^ bits) * 1099511628211ULL;
+    return key ^ key >> 31;
+}
+
+static bool room_for_rises(th_loads *loads, th_error *err) {
+    if (!loads->rises && !(loads->rises = calloc(RISES, sizeof *loads->rises))) {
+        return th_fail_memory(err);
+    }
+    if (loads->rises_used >= RISES_USED) {
+        memset(loads->rises, 0, RISES * sizeof *loads->rises);
+        loads->rises_used = 0;
+    }
+    return true;
+}
+
+/* ---- a pass
+ * ---------------------------------------------------------------------------------------- */
+
+static double patch_of(const th_loads *loads, double contact) {
+    return loads_plastic(loads) ? fmax(contact, loads->decay) : contact;
+}
+
+static double contact_of(const step_heat *heat) {
+    double diameter = heat->step->cutter->diameter, wide = heat->step->engagement.radial;
+
+    wide = wide > 0 ? wide : diameter;
+    return heat->of_wall == 0.5 ? fmax(wide, FULL_WIDTH * diameter) : wide;
+}
+
+/* Of one W on one wall. */
+static th_heat_source source_of(const th_loads *loads, const step_heat *heat) {
+    const th_step *step = heat->step;
+
+    return (th_heat_source){.stock = loads->job->part.stock,
+                            .thickness = heat->stands,
+                            .loss = loads->conductance,
+                            .power = heat->of_wall,
+                            .feed = step->feed * step->across / step->length,
+                            .seconds = INFINITY,
+                            .patch = patch_of(loads, contact_of(heat)),
+                            .strip = INFINITY};
+}
+
+/* How far left of the feed the middle of the contact lies (mm). */
+static double contact_left(const th_step *step) {
+    const th_engagement *e = &step->engagement;
+    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
+
+    return top && step->across > 0
+               ? step->cutter->diameter / 4 *
+                     (cos(top->arcs[0].entry) + cos(top->arcs[top->arc_count - 1].exit))
+               : 0;
+}
+
+/* The part's own sides, or the stock's where the cutter is beside it: how far from the cutter. */
+static void distances(const th_loads *loads, const th_step *step, double away[4]) {
+    const th_part *part = &loads->job->part;
+    double left = contact_left(step);
+    double at[2] = {step->at[0] - left * sin(step->heading),
+                    step->at[1] + left * cos(step->heading)};
+    th_point p = in_copy(part, at);
+    bool in = p.x >= 0 && p.y >= 0 && p.x <= part->length && p.y <= part->width;
+    double box[4] = {0, 0, part->length, part->width};
+    bool frame = !in && loads->sheet;
+
+    away[0] = fmax(frame ? at[0] - loads->bounds[0] : p.x - box[0], 0);
+    away[1] = fmax(frame ? loads->bounds[2] - at[0] : box[2] - p.x, 0);
+    away[2] = fmax(frame ? at[1] - loads->bounds[1] : p.y - box[1], 0);
+    away[3] = fmax(frame ? loads->bounds[3] - at[1] : box[3] - p.y, 0);
+}
+
+/* Edges of the piece that the contact reaches. */
+static int edges_near(const double away[4], double half) {
+    return (fmin(away[0], away[1]) < half) + (fmin(away[2], away[3]) < half);
+}
+
+/* What sides further off throw back: sources mirrored at them and at their corners; no more than
+ * can have got there since it began (E1 of the instantaneous source; E1(x) < exp(-x) ln(1 + 1/x),
+ * Abramowitz and Stegun 5.1.20) (K). */
+static double thrown_back(const th_heat_source *source, const double away[4]) {
+    double wide[3] = {0, 2 * away[0], 2 * away[1]}, deep[3] = {0, 2 * away[2], 2 * away[3]};
+    double k = source->stock->conductivity * 1e-3, sum = 0;
+    double a = k / (source->stock->density * source->stock->heat_capacity * 1e-9);
+
+    for (int i = 1; i < 9; i++) {
+        double far = fmax(hypot(wide[i % 3], deep[i / 3]), source->patch / 2);
+        double steady = th_line_source(source, 0, far);
+        if (isfinite(source->seconds)) {
+            double x = far * far / (4 * a * source->seconds);
+            steady = fmin(steady, source->power / (4 * TH_PI * k * source->thickness) * exp(-x) *
+                                      log1p(1 / x));
+        }
+        sum += steady;
+    }
+    return sum;
+}
+
+/* A kerf is an edge, at its corners two where heat spreads far enough to see both. */
+static double pass_rise(th_heat_source *source, const step_heat *heat, int edges) {
+    bool far = th_local_heat(source).reach > contact_of(heat) / 2;
+    int walls;
+
+    source->edges = edges == 2 && !far ? 1 : edges;
+    walls = heat->kind == CUT_KERF && source->edges == 2 ? 4 : 2;
+    return fmin(th_local_at_bond(source, heat->low, heat->high),
+                walls * th_local_under_floor(source, heat->low));
+}
+
+/* The rise of a pass per watt that goes in, without what further sides throw back. */
+static bool find_rise(th_loads *loads, const step_heat *heat, int edges, double *rise,
+                      th_error *err) {
+    const th_step *step = heat->step;
+    th_heat_source source = source_of(loads, heat);
+    unsigned long long key = mixed(step->engagement.key, source.feed);
+    size_t at;
+
+    if (!room_for_rises(loads, err)) {
+        return false;
+    }
+    key = mixed(mixed(mixed(key, heat->stands), heat->low), heat->high);
+    key = mixed(mixed(key, step->cutter->diameter), heat->of_wall);
+    key = mixed(key, 1 + edges + 4 * (heat->kind == CUT_KERF));
+    key = key ? key : 1;
+    at = (size_t)(key % RISES);
+    while (loads->rises[at].key && loads->rises[at].key != key) {
+        at = (at + 1) % RISES;
+    }
+    if (!loads->rises[at].key) {
+        loads->rises[at] = (kept_rise){key, pass_rise(&source, heat, edges)};
+        loads->rises_used++;
+    }
+    *rise = loads->rises[at].rise;
+    return true;
+}
+
+/* ---- places that are cleared
+ * ----------------------------------------------------------------------- */
+
+static void add_to_place(cleared_place *place, const step_heat *heat, bool floor, double reach) {
+    const th_step *step = heat->step;
+    double radius = step->cutter->diameter / 2;
+
+    if (!belongs(place, step, reach)) {
+        *place = (cleared_place){.box = {INFINITY, INFINITY, -INFINITY, -INFINITY},
+                                 .swept = 4 * radius * radius};
+    }
+    for (int i = 0; i < 2; i++) {
+        place->box[i] = fmin(place->box[i], step->at[i] - radius);
+        place->box[i + 2] = fmax(place->box[i + 2], step->at[i] + radius);
+    }
+    place->swept += step->across * step->engagement.radial;
+    place->seconds += step->seconds;
+    place->joule += heat->into * step->seconds;
+    place->floor = place->floor || floor;
+}
+
+/* What its passes bring side by side, as one source that stands (K); `least` side of the patch. */
+static double place_rise(const th_loads *loads, cleared_place *place, double stands, double least) {
+    double side = sqrt((place->box[2] - place->box[0]) * (place->box[3] - place->box[1]));
+    double now[3] = {fmax(side, least), stands, place->seconds};
+    bool again = !(place->rise > 0);
+
+    for (int i = 0; i < 3; i++) {
+        again = again || now[i] > place->kept_for[i] * CLEARED_AGAIN ||
+                now[i] * CLEARED_AGAIN < place->kept_for[i];
+    }
+    if (again) {
+        th_heat_source source = {.stock = loads->job->part.stock,
+                                 .thickness = stands,
+                                 .loss = loads->conductance,
+                                 .power = 1,
+                                 .seconds = place->seconds,
+                                 .patch = now[0],
+                                 .strip = INFINITY};
+        memcpy(place->kept_for, now, sizeof now);
+        place->rise = th_local_heat(&source).mean;
+    }
+    return place->joule / place->seconds * place->rise;
+}
+
+/* Where it is open to two sides or more it is most of the piece, which warms as a whole. */
+static bool open_to_sides(const th_loads *loads, const cleared_place *place) {
+    int sides = 0;
+
+    for (int i = 0; i < 2; i++) {
+        sides += place->box[i] <= loads->bounds[i];
+        sides += place->box[i + 2] >= loads->bounds[i + 2];
+    }
+    return sides >= 2;
+}
+
+static double floor_rise(const th_loads *loads, cleared_place *place, const step_heat *heat) {
+    return !place->floor || open_to_sides(loads, place)
+               ? 0
+               : place_rise(loads, place, heat->high, patch_of(loads, 0));
+}
+
+/* The heat of a spot so small that the bond shares its load over more than it. */
+static double spot_rise(const th_loads *loads, cleared_place *place, const step_heat *heat) {
+    double thick = loads->job->part.thickness, away[4];
+    double rise = place_rise(loads, place, thick, loads->decay);
+    th_heat_source source = {.stock = loads->job->part.stock,
+                             .thickness = thick,
+                             .loss = loads->conductance,
+                             .power = place->joule / place->seconds,
+                             .seconds = place->seconds,
+                             .patch = place->kept_for[0],
+                             .strip = INFINITY};
+
+    distances(loads, heat->step, away);
+    return rise + thrown_back(&source, away);
+}
+
+/* ---- a step
+ * ---------------------------------------------------------------------------------------- */
+
+/* Leaves nothing in its middle. */
+static bool narrow(const cleared_place *place, double diameter) {
+    return fmax(place->box[2] - place->box[0], place->box[3] - place->box[1]) <
+           BORED_WHOLE * diameter;
+}
+
+static bool floor_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
+    th_heat_source source = source_of(loads, heat);
+    double away[4], unit;
+    int edges;
+
+    distances(loads, heat->step, away);
+    edges = edges_near(away, source.patch / 2);
+    if (!find_rise(loads, heat, edges, &unit, err)) {
+        return false;
+    }
+    if (edges == 0) {
+        unit += thrown_back(&source, away);
+        unit = fmin(unit, 2 * th_local_under_floor(&source, heat->low));
+    }
+    *rise = heat->into * unit;
+    return true;
+}
+
+bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
+    double reach = heat->step->cutter->diameter;
+
+    *rise = 0;
+    if (!(heat->into > 0)) {
+        return true;
+    }
+    if (heat->bores) {
+        add_to_place(&loads->spot, heat, true, heat->kind == CUT_SPOT ? 0.1 * reach : reach);
+    }
+    if (heat->bores &&
+        narrow(&loads->spot, reach)) { /* it stands where it drills, while it drills */
+        *rise = spot_rise(loads, &loads->spot, heat);
+        return true;
+    }
+    add_to_place(&loads->cleared, heat, heat->kind == CUT_FLOOR, reach);
+    if (heat->kind == CUT_FLOOR) {
+        if (!floor_local(loads, heat, rise, err)) {
+            return false;
+        }
+        *rise += floor_rise(loads, &loads->cleared, heat);
+        return true;
+    }
+    if (!find_rise(loads, heat, heat->sharp ? 2 : 1, rise, err)) {
+        return false;
+    }
+    *rise = heat->into * *rise + loads_trail(loads, heat, heat->sharp);
+    if (heat->bores) {
+        *rise = fmax(*rise, spot_rise(loads, &loads->spot, heat));
+    }
+    return true;
+}

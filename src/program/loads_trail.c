@@ -1,0 +1,121 @@
+/* loads_trail.c - the heat that earlier passes have left along a kerf. */
+#include "loads.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define TILE 2.0     /* at least (mm) */
+#define TILES 250000 /* at most */
+
+bool loads_trail_start(th_loads *loads, th_error *err) {
+    double wide = loads->bounds[2] - loads->bounds[0], deep = loads->bounds[3] - loads->bounds[1];
+
+    loads->tile = fmax(TILE, sqrt(wide * deep / TILES));
+    loads->tile_columns = (size_t)(wide / loads->tile) + 1;
+    loads->tile_rows = (size_t)(deep / loads->tile) + 1;
+    loads->tiles = calloc(loads->tile_columns * loads->tile_rows, sizeof *loads->tiles);
+    return loads->tiles ? true : th_fail_memory(err);
+}
+
+/* Heat per volume and degree (J/mm3K). */
+static double heat_of(const th_stock *stock) {
+    return stock->density * stock->heat_capacity * 1e-9;
+}
+
+/* A line of heat in a plate of one temperature through its thickness, losing some to the tape:
+ * E'/(rho c t sqrt(4 pi a s)) on the line after s seconds (Carslaw and Jaeger, 10.3); of passes
+ * before this one and no deeper than `above` (K). */
+static double left_of(const th_loads *loads, const warm_tile *tile, double same_pass,
+                      double above) {
+    const th_stock *stock = loads->job->part.stock;
+    double deep = heat_of(stock) * loads->job->part.thickness;
+    double a = stock->conductivity * 1e-3 / heat_of(stock), sum = 0;
+
+    for (int i = 0; i < tile->count; i++) {
+        double age = fmax(loads->warm_seconds - (double)tile->at[i], 1e-6);
+        sum += age <= same_pass || !((double)tile->low[i] > above)
+                   ? 0
+                   : (double)tile->heat[i] / deep * exp(-loads->conductance * age / deep) /
+                         sqrt(4 * TH_PI * a * age);
+    }
+    return sum;
+}
+
+static warm_tile *tile_at(const th_loads *loads, double column, double row) {
+    bool inside = column >= 0 && row >= 0 && column < (double)loads->tile_columns &&
+                  row < (double)loads->tile_rows;
+
+    return inside ? &loads->tiles[(size_t)row * loads->tile_columns + (size_t)column] : NULL;
+}
+
+/* Two passes whose ages differ least become one of their mean age: of what is left, which goes with
+ * the root of the age, that changes next to nothing. */
+static void make_room(const th_loads *loads, warm_tile *tile) {
+    int at = 0;
+    double least = INFINITY;
+
+    for (int i = 0; i + 1 < tile->count; i++) {
+        double older = loads->warm_seconds - (double)tile->at[i] + 1e-6;
+        double ratio = older / (loads->warm_seconds - (double)tile->at[i + 1] + 1e-6);
+        if (ratio < least) {
+            least = ratio;
+            at = i;
+        }
+    }
+    float sum = tile->heat[at] + tile->heat[at + 1];
+    tile->at[at] += sum > 0 ? (tile->at[at + 1] - tile->at[at]) * (tile->heat[at + 1] / sum) : 0;
+    tile->heat[at] = sum;
+    tile->low[at] = fminf(tile->low[at], tile->low[at + 1]);
+    tile->count--;
+    for (int i = at + 1; i < tile->count; i++) {
+        tile->heat[i] = tile->heat[i + 1];
+        tile->at[i] = tile->at[i + 1];
+        tile->low[i] = tile->low[i + 1];
+    }
+}
+
+static void leave(const th_loads *loads, warm_tile *tile, const step_heat *by, double heat,
+                  bool same) {
+    float now = (float)loads->warm_seconds;
+
+    if (same && tile->count > 0) {
+        int last = tile->count - 1;
+        tile->heat[last] = fmaxf(tile->heat[last], (float)heat);
+        tile->at[last] += 0.5F * (now - tile->touched); /* half way over the tile */
+    } else {
+        if (tile->count == TILE_PASSES) {
+            make_room(loads, tile);
+        }
+        tile->heat[tile->count] = (float)heat;
+        tile->low[tile->count] = (float)by->low;
+        tile->at[tile->count++] = now;
+    }
+    tile->touched = now;
+}
+
+double loads_trail(th_loads *loads, const step_heat *heat, bool corner) {
+    const th_step *step = heat->step;
+    double column = floor((step->at[0] - loads->bounds[0]) / loads->tile);
+    double row = floor((step->at[1] - loads->bounds[1]) / loads->tile), most;
+    double pace = step->seconds / step->across; /* (s/mm) */
+    /* Touched no longer ago than it takes from one tile to the next: the same pass. */
+    double same_pass = pace * (4 * loads->tile + step->across);
+    /* Beside a pass at the same depth it is another strip of a face; through the stock it is not.
+     */
+    double above = heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low);
+    warm_tile *own = tile_at(loads, column, row);
+
+    if (step->low > loads->job->part.thickness || !(heat->into > 0)) {
+        return 0;
+    }
+    most = own ? left_of(loads, own, same_pass, above) : 0;
+    for (double k = 0; k < 9 && !(most > 0); k++) { /* a pass beside it, over the tile's border */
+        const warm_tile *tile = tile_at(loads, column - 1 + fmod(k, 3), row - 1 + floor(k / 3));
+        most = tile ? left_of(loads, tile, same_pass, above) : 0;
+    }
+    if (own) {
+        bool same = loads->warm_seconds - (double)own->touched <= same_pass;
+        leave(loads, own, heat, 2 * heat->of_wall * heat->into * pace, same);
+    }
+    return corner ? 2 * most : most;
+}

@@ -1,0 +1,304 @@
+/* Tests of the warmth along a program: the tape gets as warm as by the job's model of the same cut,
+ * from metals to plastics, small cutters to large. Parts and programs are invented. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/draft.h"
+#include "tackhold/program.h"
+
+#define ROOM 21.0
+
+/* ---- a program
+ * ------------------------------------------------------------------------------------- */
+
+typedef struct {
+    th_loads *loads;
+    th_sweep_tool tool;
+    double at[3], feed, speed;
+    int line;
+    double radial;            /* steps engaged more widely are left out; 0: none (mm) */
+    double tape, part, local; /* highest of the others (C, C, K) */
+} bench;
+
+static bool take(void *context, const th_step_load *load, th_error *err) {
+    bench *b = context;
+    (void)err;
+
+    if (!(b->radial > 0) || load->radial < 1.02 * b->radial) {
+        b->tape = fmax(b->tape, load->temperature);
+        b->part = fmax(b->part, load->part_temperature);
+        b->local = fmax(b->local, load->local_rise);
+    }
+    return true;
+}
+
+static void start(bench *b, const th_job *job, double cell) {
+    const th_job_cutter *cutter = &job->cutters[0];
+    th_error err;
+
+    *b = (bench){.tool = {-1, &cutter->row, cutter->wear},
+                 .at = {0, 0, 20},
+                 .feed = job->cuts[0].feed,
+                 .speed = job->cuts[0].speed};
+    th_load_setup setup = {
+        .job = job, .tools = &b->tool, .tool_count = 1, .cell = cell, .each = take, .context = b};
+    if (!th_loads_make(&setup, &b->loads, &err)) {
+        fail_msg("%s", err.message);
+    }
+}
+
+static void send(bench *b, const th_move *move) {
+    th_error err;
+
+    memcpy(b->at, move->to, sizeof b->at);
+    if (!th_loads_move(b->loads, move, &err)) {
+        fail_msg("line %d: %s", err.line, err.message);
+    }
+}
+
+static th_move move_to(bench *b, th_move_kind kind, double x, double y, double z) {
+    return (th_move){.kind = kind,
+                     .line = ++b->line,
+                     .from = {b->at[0], b->at[1], b->at[2]},
+                     .to = {x, y, z},
+                     .axes = {0, 1, 2},
+                     .feed = kind == TH_MOVE_RAPID ? 0 : b->feed,
+                     .speed = b->speed,
+                     .spindle = 1,
+                     .tool = 1};
+}
+
+static void feed(bench *b, double x, double y, double z) {
+    th_move move = move_to(b, TH_MOVE_LINE, x, y, z);
+
+    send(b, &move);
+}
+
+static void rapid(bench *b, double x, double y, double z) {
+    th_move move = move_to(b, TH_MOVE_RAPID, x, y, z);
+
+    send(b, &move);
+}
+
+/* Down at rapid, so that there is no plunge, which a job's cut has not either. */
+static void go_to(bench *b, double x, double y, double z) {
+    rapid(b, b->at[0], b->at[1], 20);
+    rapid(b, x, y, 20);
+    rapid(b, x, y, z);
+}
+
+/* ---- cuts
+ * ------------------------------------------------------------------------------------------ */
+
+typedef enum { SLOT, OUTLINE, POCKET, FACE, DRILL } cut_kind;
+
+typedef struct {
+    cut_kind kind;
+    const char *stock, *cutter;
+    double diameter, thickness, axial, radial, chip_load;
+    int levels;
+    double cell;
+} warm_case;
+
+enum { ROWS = 20 };
+
+static draft draft_of(const warm_case *c) {
+    static const char *const names[] = {"slot", "outline", "pocket", "facing", "drill"};
+    bool face = c->kind == FACE;
+    draft d = plate(face ? 80 * c->diameter : 80, face ? ROWS * c->radial : 50, c->thickness);
+
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", c->thickness);
+    put(&d, "part", "stock", c->stock);
+    add_cut(&d, "cut.1", face ? "face" : names[c->kind], c->cutter);
+    put_number(&d, "cut.1", "chip_load", c->chip_load, "mm/tooth");
+    if (c->kind == DRILL) {
+        put_point(&d, "cut.1", "at", 40, 25);
+        return d;
+    }
+    put_length(&d, "cut.1", "axial", c->axial);
+    put_length(&d, "cut.1", "radial", c->radial);
+    if (c->kind == SLOT) {
+        put_point(&d, "cut.1", "from", 20, 25);
+        put_point(&d, "cut.1", "to", 62, 25);
+    }
+    if (c->kind == SLOT || c->kind == POCKET) {
+        put_length(&d, "cut.1", "depth", c->levels * c->axial);
+    }
+    if (c->kind == POCKET) {
+        put_point(&d, "cut.1", "at", 40, 25);
+        put(&d, "cut.1", "size", "36 mm x 24 mm");
+    }
+    if (c->kind == OUTLINE) {
+        add_sheet(&d, 120, 90, 20, 20);
+    }
+    return d;
+}
+
+static void ring(bench *b, double r, double z) {
+    go_to(b, -r, -r, z);
+    feed(b, -r, 50 + r, z);
+    feed(b, 80 + r, 50 + r, z);
+    feed(b, 80 + r, -r, z);
+    feed(b, -r, -r, z);
+}
+
+/* Rows, all the same way, y rising; the first one has been cleared where it is `open`. */
+static void rows(bench *b, const double x[2], const double y[2], double step, double z, bool open) {
+    for (double at = y[0]; at < y[1] + step - 1e-9; at += step) {
+        go_to(b, x[0], fmin(at, y[1]), z);
+        if (open && at == y[0]) {
+            rapid(b, x[1], at, z);
+        } else {
+            feed(b, x[1], fmin(at, y[1]), z);
+        }
+    }
+}
+
+static void run_level(bench *b, const warm_case *c, int level) {
+    double r = c->diameter / 2, z = -c->axial * level;
+    double pocket_x[2] = {22 + r, 58 - r}, pocket_y[2] = {13 + r, 37 - r};
+    double face_x[2] = {-r, 80 * c->diameter + r};
+    double face_y[2] = {c->radial - r, ROWS * c->radial - r};
+
+    switch (c->kind) {
+    case SLOT:
+        go_to(b, 20, 25, z);
+        feed(b, 62, 25, z);
+        break;
+    case OUTLINE:
+        ring(b, r, level == c->levels ? -c->thickness - 0.2 : z);
+        break;
+    case POCKET:
+        rows(b, pocket_x, pocket_y, c->radial, z, true);
+        break;
+    case FACE:
+        rows(b, face_x, face_y, c->radial, z, false);
+        break;
+    case DRILL:
+        rapid(b, 40, 25, 20);
+        feed(b, 40, 25, -c->thickness - 1.3);
+        break;
+    }
+}
+
+/* The warmest stage, and the program. */
+static void compare(const warm_case *c, double low, double high) {
+    draft d = draft_of(c);
+    const th_stage *stage;
+    th_error err;
+    answer a;
+    bench b;
+
+    run(&d, false, &a);
+    stage = &a.check.stages[0];
+    for (size_t i = 1; i < a.check.stage_count; i++) {
+        stage = a.check.stages[i].temperature > stage->temperature ? &a.check.stages[i] : stage;
+    }
+    start(&b, a.job, c->cell);
+    b.radial = c->radial;
+    for (int level = 1; level <= c->levels; level++) {
+        run_level(&b, c, level);
+    }
+    if (!th_loads_end(b.loads, &err)) {
+        fail_msg("%s", err.message);
+    }
+    double ratio = (b.tape - ROOM) / (stage->temperature - ROOM);
+    if (!(ratio >= low && ratio <= high)) {
+        fail_msg("kind %d, %s, %s: %.2f K, by the job %.2f K", (int)c->kind, c->stock, c->cutter,
+                 b.tape - ROOM, stage->temperature - ROOM);
+    }
+    if (stage->local_rise > 1 && c->kind != POCKET) {
+        assert_near(b.local, stage->local_rise, 0.05, 0);
+    }
+    th_loads_free(b.loads);
+    answer_free(&a);
+}
+
+static const char *const stocks[] = {"al-6061-t6", "steel-mild", "brass", "acrylic", "acetal"};
+
+typedef struct {
+    const char *id;
+    double diameter, chip_load;
+} warm_cutter;
+static const warm_cutter cutters[] = {
+    {"flat-6mm-3", 6, 0.03}, {"flat-3mm-2", 3, 0.012}, {"flat-12mm-3", 12, 0.03}};
+
+enum { STOCKS = sizeof stocks / sizeof *stocks, CUTTERS = sizeof cutters / sizeof *cutters };
+
+static warm_case case_of(cut_kind kind, int stock, int cutter) {
+    const warm_cutter *c = &cutters[cutter];
+    bool floor = kind == POCKET || kind == FACE;
+
+    return (warm_case){.kind = kind,
+                       .stock = stocks[stock],
+                       .cutter = kind == DRILL ? "drill-3mm" : c->id,
+                       .diameter = c->diameter,
+                       .thickness = 5,
+                       .axial = c->diameter / 6,
+                       .radial = floor ? 0.3 * c->diameter : c->diameter,
+                       .chip_load = c->chip_load,
+                       .levels = 1};
+}
+
+static void test_slots(void **state) {
+    (void)state;
+    for (int i = 0; i < STOCKS * CUTTERS; i++) {
+        warm_case c = case_of(SLOT, i / CUTTERS, i % CUTTERS);
+        compare(&c, 0.98, 1.05);
+        c.levels = 2; /* on what the first left behind */
+        compare(&c, 0.98, 1.05);
+    }
+}
+
+static void test_outlines(void **state) {
+    (void)state;
+    for (int i = 0; i < STOCKS; i++) {
+        warm_case c = case_of(OUTLINE, i, i % CUTTERS);
+        c.thickness = 3;
+        c.axial = 1.5;
+        c.levels = 2;
+        compare(&c, 0.98, 1.05);
+        c.cell = 0.15; /* whatever the map is like */
+        compare(&c, 0.98, 1.05);
+    }
+}
+
+/* The heat of the first strips of a plastic, which hardly spreads, counts on their own area. */
+static void test_pockets(void **state) {
+    (void)state;
+    for (int i = 0; i < STOCKS; i++) {
+        warm_case c = case_of(POCKET, i, 0);
+        c.levels = 1 + i % 2;
+        compare(&c, 0.98, i < 3 ? 1.05 : 1.3);
+    }
+}
+
+/* The job takes the overrun of a row, 1 in 81 here, and its run in and out for cutting. */
+static void test_faces(void **state) {
+    (void)state;
+    for (int i = 0; i < STOCKS; i++) {
+        warm_case c = case_of(FACE, i, 0);
+        compare(&c, 0.96, 1.05);
+    }
+}
+
+static void test_drills(void **state) {
+    (void)state;
+    for (int i = 0; i < STOCKS; i++) {
+        warm_case c = case_of(DRILL, i, 1);
+        c.radial = 0;
+        compare(&c, 0.98, 1.05);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_slots),   cmocka_unit_test(test_outlines),
+        cmocka_unit_test(test_pockets), cmocka_unit_test(test_faces),
+        cmocka_unit_test(test_drills),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}
