@@ -51,8 +51,29 @@ readme_job() {
     status=$?
     [ $status = 0 ] || [ $status = 1 ]
 }
+# A function of more than 60 lines of code says on the line above it why: "Long: ...".
+short_functions() {
+    find src tests -name '*.[ch]' -exec awk '
+        FNR == 1 { body = 0; why = 0 }
+        !body && /\) \{$/ { body = 1; lines = 0; start = FNR }
+        body && !/^ *(\/\*.*|\*.*|\/\/.*)?$/ { lines++ }
+        body && /^}/ { if (lines > 62 && !why) { print FILENAME ":" start ": " lines " lines"; bad = 1 } body = 0; why = 0 }
+        !body && /Long: / { why = 1 }
+        END { exit bad }' {} +
+}
+short_functions_bite() {
+    long=$(mktemp -d) || return 1
+    mkdir "$long/src" "$long/tests"
+    { echo 'int f(int x) {'; yes '    x++;' | head -n 61; echo '    return x;'; echo '}'; } >"$long/src/long.c"
+    ! (cd "$long" && short_functions >/dev/null)
+    status=$?
+    rm -rf "$long"
+    return $status
+}
 check "layers" layers
 check "the layer check bites" layers_bite
+check "no function of over 60 lines" short_functions
+check "the check of lengths bites" short_functions_bite
 check "blocks of keys in materials are current" keys_current
 check "the job in the README runs" readme_job
 check "headers compile alone" headers_alone

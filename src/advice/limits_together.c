@@ -105,7 +105,7 @@ static bool judge(const th_pairs *pairs, th_whole *whole) {
     for (size_t i = 0; i < b->job->cut_count; i++) {
         whole->factor[i] = INFINITY;
     }
-    fine = fine && th_judge(job, &judging, &arena, 0, &judgement, b->err);
+    fine = fine && job && th_judge(job, &judging, &arena, 0, &judgement, b->err);
     if (fine) {
         whole->minutes = judgement.minutes;
         weigh(pairs, job, &judgement, whole);
@@ -132,7 +132,7 @@ static bool better(const th_whole *a, const th_whole *b) {
 static bool step_back(th_pairs *pairs, th_whole *now, th_whole *trial, bool *moved) {
     th_whole best = *now;
     size_t chosen = 0;
-    th_limit_point pair;
+    th_limit_point pair = {0};
 
     *moved = false;
     for (size_t i = 0; i < pairs->limits->cut_count; i++) {

@@ -221,6 +221,9 @@ static mixture mixture_of(const th_response *r, const first_order *f) {
                 next = l;
             }
         }
+        if (next == TH_LINKS_MOST) {
+            break;
+        }
         taken[next] = true;
         if (apart(&m, f->links[next].at)) {
             /* half by chance, half alike: what first order underrates is drawn too */

@@ -90,6 +90,7 @@ static const th_ring *nearest_opening(const th_ground *ground, th_point at) {
 static bool compare_hole(const th_comparing *c, const th_cut *cut) {
     const th_outline *part = c->ground->part;
     const char *size = length_text(c, bore_of(cut)), *x, *y, *text;
+    const th_ring *nearest;
     th_extent extent;
 
     for (size_t i = 0; i < cut->at.count; i++) {
@@ -98,7 +99,11 @@ static bool compare_hole(const th_comparing *c, const th_cut *cut) {
         if (inside && th_outline_distance(part, at, NULL) >= bore_of(cut) / 2 - MATCH) {
             continue;
         }
-        extent = extent_of(nearest_opening(c->ground, at));
+        nearest = nearest_opening(c->ground, at);
+        if (!nearest) {
+            return true;
+        }
+        extent = extent_of(nearest);
         x = length_text(c, at.x);
         y = length_text(c, at.y);
         text = opening_text(c, &extent);

@@ -109,19 +109,19 @@ static bool make_room(th_shapes *shapes) {
 static const th_outline *shelve(th_shapes *shapes, const th_shape_entry *like, th_outline *outline,
                                 th_error *err) {
     th_shape_entry *entry = make_room(shapes) ? malloc(sizeof *entry) : NULL;
-    size_t list;
+    th_shape_entry **list;
 
     if (!entry) {
         th_outline_free(outline);
         th_fail_memory(err);
         return NULL;
     }
-    list = list_of(shapes, like);
+    list = &shapes->lists[list_of(shapes, like)];
     *entry = *like;
     entry->outline = *outline;
-    entry->next = shapes->lists[list];
+    entry->next = *list;
     *outline = (th_outline){0};
-    shapes->lists[list] = entry;
+    *list = entry;
     shapes->count++;
     return &entry->outline;
 }

@@ -17,7 +17,7 @@ typedef struct {
 } printed;
 
 static printed print(const answer *a, double value, th_kind kind) {
-    printed p;
+    printed p = {""};
 
     th_quantity_print(value, kind, (th_units)a->options->job->head.units, 3, p.text, sizeof p.text);
     return p;

@@ -254,7 +254,7 @@ static double bending_of(const answer *a, unsigned places) {
     double most = 1;
 
     for (int place = 0; place < PLACE_KINDS; place++) {
-        most = places & (1u << place) ? fmax(most, a->places[place].bending) : most;
+        most = (places & (1u << place)) ? fmax(most, a->places[place].bending) : most;
     }
     return most;
 }

@@ -80,7 +80,7 @@ static size_t base_of_loops(const reader *r) {
 static loop *find_loop(reader *r, size_t index) {
     for (size_t i = r->loop_count; i-- > base_of_loops(r);) {
         size_t opener = r->loops[i].opener;
-        if (r->o.items[opener].name_id == r->o.items[index].name_id && opener <= index) {
+        if (opener <= index && r->o.items[opener].name_id == r->o.items[index].name_id) {
             r->loop_count = i + 1;
             return &r->loops[i];
         }

@@ -94,7 +94,7 @@ bool rs_check_reach(reader *r, const double to[3]) {
 }
 
 double rs_position_value(const reader *r, int axis) {
-    double now = r->comp.entered && axis < 2 ? r->comp.at[axis] : r->p.at[axis];
+    double now = axis < 2 && r->comp.entered ? r->comp.at[axis] : r->p.at[axis];
 
     return r->p.known[axis] ? (now - rs_origin(r, axis)) / rs_unit(r) : NAN;
 }

@@ -261,7 +261,7 @@ static bool apply(reader *r, op_kind op, double a, double b, double *result) {
 /* Left to right, the higher rank first: what waits is kept with rising rank. */
 static bool read_terms(reader *r, const char **p, int depth, double *result) {
     double values[8];
-    op_kind waiting[8];
+    op_kind waiting[8] = {OP_END};
     op_kind op = OP_END;
     int count = 0;
 

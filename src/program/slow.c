@@ -234,7 +234,6 @@ static bool run_text(search *s, th_slow *slow, th_error *err) {
 
     for (int i = 0; again && i <= TIGHTER; i++) {
         th_run_options options = *s->options;
-        again = false;
         th_run_free(&slow->after);
         if (!write_text(s, slow, err)) {
             return false;

@@ -222,7 +222,7 @@ at = 30,20
 JOB
 t 'copies, in full' 1 check sheet.ini --set job.asked_factor=20 --all
 has 'cut.1 outline, freeing pass: the freed part (copy 2 of 2)'
-has 'the frame (at copy 2 of 2); does not enter'
+has 'the frame (at copy 2 of 2); lets go; does not enter'
 has 'rigid plate'
 has 'bottom of through cuts'
 has 'machine table'
@@ -558,7 +558,7 @@ has 'not replaced' err
 cmp -s push.ini kept.ini || bad 'the job was touched'
 t 'card of a bad job' 2 card push.ini --set cut.1.force_x=furlong -o none.html
 [ -e none.html ] && bad 'a card of a bad job'
-t 'card where nothing can be written' 3 card push.ini -o nowhere/push.html
+t 'card where nothing can be written' 2 card push.ini -o nowhere/push.html
 has 'nowhere/push.html' err
 for what in part stack limits heat; do
     t "picture: $what" 0 picture limit.ini --set cut.1.axial=0.01 --what $what -o $what.svg

@@ -561,7 +561,7 @@ static void operations_have_one_row_each(void **state) {
     char *all = text_of(s, true);
     assert_has(all, row);
     assert_int_equal(times_in(all, "\ncut.1 outline "), 1);
-    assert_has(all, "stage 4: cut.1 outline, freeing pass: the slug; does not enter");
+    assert_has(all, "stage 4: cut.1 outline, freeing pass: the slug; lets go; does not enter");
     assert_int_equal(times_in(all, "passes "), 1);
     free(all);
     /* where nothing counts, the lowest of all */
