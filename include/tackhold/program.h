@@ -90,6 +90,7 @@ typedef struct {
  * first coordinate system in which the program moves, tool tip, mm. NAN: not known. */
 typedef struct {
     th_units units;           /* until G20 or G21 */
+    bool units_in_doubt;      /* a move before G20 or G21 is a doubt, not a warning */
     th_m98_reading m98;       /* what M98 takes its count from */
     bool arc_centre_absolute; /* I, J, K until G90.1 or G91.1: false increments from the start */
     bool block_delete;        /* lines that begin with / are left out */

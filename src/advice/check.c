@@ -304,9 +304,10 @@ static th_heights heights_of(const th_job *job) {
 
     for (size_t i = 0; i < job->cut_count; i++) {
         if (job->cuts[i].through) {
-            heights.through = -job->stack_height - hold->below;
-            heights.into_plate = hold->below;
-            heights.plate_left = hold->plate_thickness - hold->below;
+            double under = job->cuts[i].depth - job->part.thickness; /* a drill's point is longest */
+            heights.through = fmin(-under, isnan(heights.through) ? 0 : heights.through);
+            heights.into_plate = -heights.through - job->stack_height;
+            heights.plate_left = hold->plate_thickness - heights.into_plate;
         }
     }
     return heights;

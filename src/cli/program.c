@@ -33,7 +33,7 @@ typedef struct {
     const char *slow_to;
     const char *card; /* NULL: none */
     size_t worst;
-    bool stiff, lower_feeds, count_in_p, absolute, block_delete, inch, dwell_ms;
+    bool units_said, stiff, lower_feeds, count_in_p, absolute, block_delete, inch, dwell_ms;
 } program_arguments;
 
 static void choose(bool *flag, const char *argument, const char *no, const char *yes,
@@ -83,6 +83,7 @@ static error_t parse(int key, char *argument, struct argp_state *state) {
         return 0;
     case OPTION_UNITS:
         choose(&arguments->inch, argument, "mm", "inch", "units", state);
+        arguments->units_said = true;
         return 0;
     case OPTION_DWELL_MS:
         arguments->dwell_ms = true;
@@ -171,6 +172,8 @@ static th_run_options options_of(work *w) {
     how.reading.arc_centre_absolute = a->absolute;
     how.reading.block_delete = a->block_delete;
     how.reading.units = a->inch ? TH_INCH : TH_MM;
+    /* millimetres are the default of the language; a job in inches makes it a guess */
+    how.reading.units_in_doubt = !a->units_said && w->opened.job->head.units == TH_INCH;
     how.reading.dwell_in_ms = a->dwell_ms;
     return how;
 }
@@ -367,7 +370,8 @@ static const struct argp_option own[] = {
     {"card", OPTION_CARD, "FILE.html", 0,
      "Write the card too: a page with map and worst lines; - for standard output", 0},
     {"force", TH_OPTION_FORCE, NULL, 0, "Let --slow-to replace a file", 0},
-    {"units", OPTION_UNITS, "mm|inch", 0, "Unit until the program says G20 or G21: mm", 0},
+    {"units", OPTION_UNITS, "mm|inch", 0,
+     "Unit until the program says G20 or G21: mm; a job in inches asks for this", 0},
     {"m98", OPTION_M98, "l|p", 0, "How often M98 calls: its L (l), or in front in P (p): l", 0},
     {"arc-centre", OPTION_ARC_CENTRE, "relative|absolute", 0,
      "I, J, K until G90.1 or G91.1: relative", 0},

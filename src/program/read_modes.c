@@ -362,7 +362,7 @@ static bool move(reader *r, bool moves) {
     }
     if (!r->m.units_said) {
         r->m.units_said = true;
-        if (!rs_warn(r, WARN_NO_UNITS, false,
+        if (!rs_warn(r, WARN_NO_UNITS, r->options->units_in_doubt,
                      "neither G20 nor G21 before the first move: lengths are "
                      "read in %s",
                      r->m.inch ? "inches" : "millimetres")) {

@@ -270,7 +270,7 @@ static const char *why_not(const search *s, const descent *d) {
     return s->program.unfit         ? s->program.unfit
            : !(line->feed > 0)      ? "it moves at rapid"
            : d->least >= 0.99       ? "its chip is the smallest already"
-           : d->least > LEAST_SCALE ? "still too much at the smallest chip"
+           : d->least > LEAST_SCALE ? "the smallest chip comes before the feed that would do"
                                     : "no lower feed is enough";
 }
 

@@ -5,10 +5,19 @@
 #include "tackhold/report.h"
 #include "words.h"
 
-static const char *answer_of(const th_job *job, const th_hold_choice *choice) {
-    return choice->usable
-               ? th_verdict_name(th_verdict_of(choice->hold_factor, job->head.asked_factor))
-               : choice->why;
+/* Where the job states no limit none is overstepped. */
+static bool sways_too_far(const th_job *job, const th_hold_choice *choice) {
+    return choice->sway > job->head.sway_limit;
+}
+
+static const char *answer_of(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
+    const char *verdict =
+        th_verdict_name(th_verdict_of(choice->hold_factor, job->head.asked_factor));
+
+    if (!choice->usable) {
+        return choice->why;
+    }
+    return sways_too_far(job, choice) ? th_words_print(doc, "%s, sways", verdict) : verdict;
 }
 
 static void put_choice(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
@@ -22,7 +31,7 @@ static void put_choice(th_doc *doc, const th_job *job, const th_hold_choice *cho
             ? th_words_quantity(doc, choice->temperature, TH_TEMPERATURE, units)
             : "",
         choice->usable ? th_words_quantity(doc, choice->sway, TH_LENGTH, units) : "",
-        answer_of(job, choice)};
+        answer_of(doc, job, choice)};
 
     th_doc_row(doc, cells);
 }
@@ -53,18 +62,50 @@ static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *cho
     }
 }
 
+/* The best of them that sways no farther than it may; NULL: none holds at all. */
+static const th_hold_choice *best_of(const th_job *job, const th_hold_choices *choices) {
+    for (size_t i = 0; i < choices->count; i++) {
+        const th_hold_choice *choice = &choices->items[i];
+        if (choice->usable && choice->hold_factor > 0 && !sways_too_far(job, choice)) {
+            return choice;
+        }
+    }
+    return NULL;
+}
+
 /* How to take the best of them, where that is not the job's own hold. */
 static void put_setting(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
-    const th_hold_choice *best = choices->count > 0 ? &choices->items[0] : NULL;
+    const th_hold_choice *best = best_of(job, choices);
     bool below = job->hold.tape_below != NULL && job->hold.tape_below != job->hold.tape;
 
-    if (best == NULL || !best->usable || best->own || !(best->hold_factor > 0)) {
+    if (best == NULL || best->own) {
         return;
     }
-    th_doc_pair(doc, "to take", "the first: %s %s%s%s",
+    th_doc_pair(doc, "to take", "%s %s%s%s",
                 th_words_setting(doc, th_words_print(doc, "hold.tape=%s", best->tape->head.id)),
                 th_words_setting(doc, th_words_print(doc, "hold.glue=%s", best->glue->head.id)),
                 below ? " " : "", below ? th_words_setting(doc, "hold.tape_below=none") : "");
+}
+
+/* What the table does not say by itself. */
+static void put_notes(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
+    const char *limit;
+    bool sways = false;
+
+    for (size_t i = 0; i < choices->count; i++) {
+        sways = sways || (choices->items[i].usable && sways_too_far(job, &choices->items[i]));
+    }
+    if (sways) {
+        limit = th_words_quantity(doc, job->head.sway_limit, TH_LENGTH, (th_units)job->head.units);
+        th_doc_line(doc, "\"sways\": farther under the cut than job.sway_limit = %s", limit);
+    } else if (isnan(job->head.sway_limit)) {
+        th_doc_line(doc, "The softer the tape, the farther the part sways: job.sway_limit says how "
+                         "far it may.");
+    }
+    if (job->hold.coolant->kind == TH_COOL_DRY) {
+        th_doc_line(doc, "Judged dry. For coolant: %s",
+                    th_words_setting(doc, "hold.cooling=flood"));
+    }
 }
 
 bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool all, th_doc *doc,
@@ -90,6 +131,7 @@ bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool a
                 all ? "* the job's own hold"
                     : "* the job's own hold; the best glue for each tape, --all shows "
                       "every pair");
+    put_notes(doc, job, choices);
     th_doc_line(doc, "%s", TH_WORDS_SAFETY);
     return !doc->failed || th_fail_memory(err);
 }

@@ -266,9 +266,10 @@ static void put_slowed(const view *v) {
                                              : "no line is saved by its feed: nothing was written");
     } else {
         th_doc_line(v->doc, "%s", th_program_verdict(v, &slow->after));
-        th_doc_pair(v->doc, "written", "%s: %zu of %zu lines slowed; %s instead of %s",
-                    v->shown->slow_to, slow->changed, slow->count, times(v, slow->after.seconds),
-                    times(v, v->run->seconds));
+        th_doc_pair(
+            v->doc, "written", "%s%s: %zu of %zu lines slowed; %s instead of %s", v->shown->slow_to,
+            slow->after.verdict == TH_HOLDS ? "" : " (NOT TO BE RUN AS IT IS)", slow->changed,
+            slow->count, times(v, slow->after.seconds), times(v, v->run->seconds));
     }
     put_slowed_lines(v, false);
     put_slowed_lines(v, true);

@@ -413,8 +413,31 @@ static bool default_radial(th_builder *builder, th_cut *cut) {
                       th_builder_length(builder, cut->radial).text);
 }
 
-static double through_depth(const th_job *job) {
-    return job->part.thickness + job->stack_height + job->hold.below;
+/* A drill goes on by its point, so that the hole has its size all through. */
+static double through_depth(const th_job *job, const th_cut *cut) {
+    double point = 0;
+
+    if (cut->operation == TH_DRILLED) {
+        const th_cutter *drill = &cut->cutter->row;
+        point = drill->diameter / 2 / tan(drill->tip_angle / 2 * TH_PI / 180);
+    }
+    return job->part.thickness + job->stack_height + job->hold.below + point;
+}
+
+static bool set_through(th_builder *builder, th_cut *cut) {
+    const th_job *job = builder->job;
+
+    cut->depth = through_depth(job, cut);
+    if (cut->depth > deepest(job) * (1 + 1e-9)) {
+        return th_builder_fail(
+            builder, cut->section, "operation", TH_NOT_POSSIBLE,
+            "goes %s deep with its point, into the last %s of the sacrificial plate (plate_left), "
+            "%s thick; take a thicker plate",
+            th_builder_length(builder, cut->depth).text,
+            th_builder_length(builder, job->hold.plate_left).text,
+            th_builder_length(builder, job->hold.plate_thickness).text);
+    }
+    return true;
 }
 
 /* A blind cut as deep as the part is thick. */
@@ -460,8 +483,7 @@ static bool set_depth(th_builder *builder, th_cut *cut) {
             "a through cut has no depth of its own; leave depth out, or through = no");
     }
     if (cut->through) {
-        cut->depth = through_depth(job);
-        return true;
+        return set_through(builder, cut);
     }
     if (isnan(cut->depth) && by_itself) {
         return th_builder_fail(builder, cut->section, "depth", TH_MISSING,

@@ -723,7 +723,7 @@ python3 "$here/again.py" "$program" again.ini >out 2>err || bad 'answers are los
 # ---- tapes, other cutters, forms, warmth -----------------------------------------------------------
 t 'how to take a tape' 0 tape job.ini
 awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad 'a line over 80 columns'
-sed -n 's/^to take  *the first: //p' out >taken
+sed -n 's/^to take  *//p' out >taken
 first=$(awk '$1 != "tape" && seen { print $1; exit } /^ *tape / { seen = 1 }' out)
 [ -n "$first" ] || bad 'no table'
 grep -q -- '--set hold.tape=.* --set hold.glue=' taken || bad 'no setting for the best tape'
