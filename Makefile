@@ -195,7 +195,7 @@ $(BUILD)/fuzz/libtackhold.a: $(fuzz_objects)
 $(BUILD)/fuzz/fuzz_%: tests/fuzz/fuzz_%.c $(BUILD)/fuzz/libtackhold.a
 	$(fuzz_compile) -fsanitize=fuzzer $< $(BUILD)/fuzz/libtackhold.a -liniparser -lexpat -lm -o $@
 
--include $(test_support:.o=.d)  $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
+-include $(library_objects:.o=.d) $(cli_objects:.o=.d) $(unit_tests:=.d) $(test_support:.o=.d) \
     $(page_objects:.o=.d) $(fuzz_objects:.o=.d) $(fuzz_programs:=.d)
 
 build-packages:
@@ -313,6 +313,7 @@ layers:
 	@LAYERS='$(LAYERS)' sh tests/layers.sh
 
 symbols:
+	@mkdir -p $(BUILD)
 	sh tests/symbols.sh $(exported) $(VERSION) > $(BUILD)/symbols.new
 	mv $(BUILD)/symbols.new $(exported)
 
@@ -344,15 +345,16 @@ uninstall:
 
 # The date of everything packed: the one on the manual page, so that the same sources give the same bytes.
 SOURCE_DATE_EPOCH ?= $(shell date -u -d "$$(sed -n 's/^\#define DATE "\(.*\)"/\1/p' src/cli/manual.c)" +%s)
-dist_files := README.md DEVELOPERS.md LICENSE Makefile .clang-format .gitignore src include tests \
+dist_files := README.md DEVELOPERS.md LICENSE Makefile .clang-format .clang-tidy .gitignore src include tests \
     materials examples
 
 dist:
 	@mkdir -p $(BUILD)
 	tar --create --sort=name --mtime=@$(SOURCE_DATE_EPOCH) --owner=0 --group=0 --numeric-owner \
 	    --mode=u+rw,go=rX --format=ustar --exclude=__pycache__ --exclude='*~' \
-	    --transform='s,^,tackhold-$(VERSION)/,' $(dist_files) | \
-	    gzip -9n > $(BUILD)/tackhold-$(VERSION).tar.gz
+	    --transform='s,^,tackhold-$(VERSION)/,' \
+	    --file=$(BUILD)/tackhold-$(VERSION).tar $(dist_files)
+	gzip -9nf $(BUILD)/tackhold-$(VERSION).tar
 
 # Built anew with the flags of the distribution.
 DEB_BUILD ?= $(BUILD)/deb/build

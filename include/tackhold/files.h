@@ -143,7 +143,9 @@ bool th_job_outlines_take(const th_job *job, const th_drawings *drawings, th_out
                           th_outline *taped, th_error *err);
 
 /* Write a whole file or nothing: to a temporary beside it, flushed to disk, then renamed. With
- * `replace` false an existing file is an error (TH_NOT_WRITTEN). */
+ * `replace` false an existing file is an error (TH_NOT_WRITTEN), as is whatever else keeps it from
+ * being written; a folder that is not there is TH_BAD_FILE. A link is replaced itself. Signals that
+ * would end the program meanwhile wait: one write at a time. */
 bool th_file_write(const char *path, const char *text, size_t size, bool replace, th_error *err);
 
 /* ---- own pull tests -------------------------------------------------------------------------- */

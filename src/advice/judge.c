@@ -343,9 +343,12 @@ static bool list_tape(const th_bench *bench, th_own_tape *kinds, int *count) {
 }
 
 static int by_area(const void *a, const void *b) {
-    double p = ((const th_own_tape *)a)->area, q = ((const th_own_tape *)b)->area;
+    const th_own_tape *p = a, *q = b;
 
-    return (p > q) - (p < q);
+    if (p->area != q->area) {
+        return p->area > q->area ? 1 : -1;
+    }
+    return (p->copy > q->copy) - (p->copy < q->copy);
 }
 
 /* Copies evenly spread over the row order, and those with least tape. */

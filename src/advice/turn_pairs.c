@@ -19,6 +19,7 @@ typedef struct {
     int unknown;     /* cuts that neither gives any hold alone */
     double cost;     /* about (min) */
     bool likely;     /* by what is expected it does */
+    size_t order;    /* as listed: every qsort then puts equal ones alike */
     bool skin;       /* looked at whatever is expected and costs */
 } th_pair;
 
@@ -75,7 +76,10 @@ static int compare_pairs(const void *a, const void *b) {
     if (p->unknown != q->unknown) {
         return p->unknown - q->unknown;
     }
-    return (p->cost > q->cost) - (p->cost < q->cost);
+    if (p->cost != q->cost) {
+        return p->cost > q->cost ? 1 : -1;
+    }
+    return (p->order > q->order) - (p->order < q->order);
 }
 
 static bool with_skin(const th_pair *pair) {
@@ -124,6 +128,7 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
                 continue;
             }
             expect(search, &pair);
+            pair.order = *count;
             pair.cost = about(search, pair.a) + about(search, pair.b);
             pair.likely = pair.expected >= least;
             if (pair.likely || with_skin(&pair)) {
@@ -154,6 +159,7 @@ static bool soften(th_search *search, th_combo *combo, const size_t order[2], do
 typedef struct {
     th_combo combo;
     double cost;
+    size_t order; /* as found */
 } th_found;
 
 /* A pair at its strongest, and if that does, at its cheapest. */
@@ -177,7 +183,7 @@ static bool look_at(th_search *search, const th_pair *pair, double target, th_fo
         cost = cost_of(&combo, &look);
         if (i == 0 || cost < found[*count - 1].cost) {
             slot = i == 0 ? slot : slot - 1;
-            *slot = (th_found){combo, cost};
+            *slot = (th_found){combo, cost, (size_t)(slot - found)};
             *count += i == 0 ? 1 : 0;
         }
         if (!pair->a->climbs || !pair->b->climbs) {
@@ -190,7 +196,10 @@ static bool look_at(th_search *search, const th_pair *pair, double target, th_fo
 static int compare_found(const void *a, const void *b) {
     const th_found *p = a, *q = b;
 
-    return (p->cost > q->cost) - (p->cost < q->cost);
+    if (p->cost != q->cost) {
+        return p->cost > q->cost ? 1 : -1;
+    }
+    return (p->order > q->order) - (p->order < q->order);
 }
 
 /* Judged whole, with stronger values where the quick look was too hopeful. */

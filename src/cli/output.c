@@ -5,6 +5,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 error_t th_output_parse(int key, char *argument, struct argp_state *state) {
@@ -33,10 +34,17 @@ static bool to_standard_output(const th_output_options *options) {
     return strcmp(options->path, "-") == 0;
 }
 
+/* A pipe would keep whoever opens it waiting for its other end. */
+static FILE *open_plain(const char *path) {
+    struct stat info;
+
+    return stat(path, &info) == 0 && S_ISREG(info.st_mode) ? fopen(path, "rb") : NULL;
+}
+
 bool th_output_fits(const th_output_options *options, th_error *err) {
     char head[32] = "";
     size_t length = strlen(options->mark);
-    FILE *file = to_standard_output(options) ? NULL : fopen(options->path, "rb");
+    FILE *file = to_standard_output(options) ? NULL : open_plain(options->path);
     if (file == NULL) {
         return true; /* what cannot be written is told when it is */
     }

@@ -5,8 +5,8 @@
 #include <errno.h>
 #include <stddef.h>
 
-static const int ending[TH_SIGNALS_KEPT] = {SIGHUP,  SIGINT,  SIGQUIT, SIGALRM,
-                                            SIGTERM, SIGUSR1, SIGUSR2, SIGPIPE};
+static const int ending[TH_SIGNALS_KEPT] = {SIGHUP,  SIGINT,  SIGQUIT, SIGALRM, SIGTERM,
+                                            SIGUSR1, SIGUSR2, SIGPIPE, SIGXCPU, SIGXFSZ};
 
 /* A handler has no other way to tell. */
 static volatile sig_atomic_t came[TH_SIGNALS_KEPT];

@@ -5,7 +5,7 @@
 #include <signal.h>
 #include <stdbool.h>
 
-enum { TH_SIGNALS_KEPT = 8 };
+enum { TH_SIGNALS_KEPT = 10 };
 
 /* What a signal did before it was kept waiting. */
 typedef struct {

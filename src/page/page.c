@@ -163,7 +163,9 @@ int th_page_file(th_page *page, const char *name, const char *text, size_t size,
     drawing *place = find_drawing(page, name);
     char *new_text = copy(text, size), *new_events = copy(events, strlen(events));
 
-    place = place != NULL ? place : new_drawing(page, name);
+    if (place == NULL && new_text != NULL && new_events != NULL) { /* none is hung in empty */
+        place = new_drawing(page, name);
+    }
     if (place == NULL || new_text == NULL || new_events == NULL) {
         th_error err;
         free(new_text);

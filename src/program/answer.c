@@ -120,7 +120,7 @@ static bool take_move(void *context, const th_move *move, th_error *err) {
 /* ---- what is left ----------------------------------------------------------------------------
  */
 
-static void copy_texts(th_run *run, const char *text, size_t size) {
+static bool copy_texts(th_run *run, const char *text, size_t size, th_error *err) {
     const char *end = text + size;
     int line = 1;
 
@@ -131,23 +131,25 @@ static void copy_texts(th_run *run, const char *text, size_t size) {
             char safe[RS_ECHO_ROOM];
             if (run->worst[i].load.line == line) {
                 rs_echo(p, stop, safe);
-                const char *copy = th_arena_copy(&run->arena, safe, strlen(safe));
-                run->worst[i].text = copy ? copy : "";
+                run->worst[i].text = th_arena_copy(&run->arena, safe, strlen(safe));
+                if (!run->worst[i].text) {
+                    return th_fail_memory(err);
+                }
             }
         }
         p = stop + 1;
     }
+    return true;
 }
 
-static bool copy_list(void **to, const void *from, size_t bytes, th_arena *arena, th_error *err) {
-    *to = th_arena_take(arena, bytes + 1);
-    if (!*to) {
-        return th_fail_memory(err);
+/* NULL: out of memory. */
+static void *copy_list(const void *from, size_t bytes, th_arena *arena) {
+    void *to = th_arena_take(arena, bytes + 1);
+
+    if (to && bytes > 0) {
+        memcpy(to, from, bytes);
     }
-    if (bytes > 0) {
-        memcpy(*to, from, bytes);
-    }
-    return true;
+    return to;
 }
 
 static bool take_results(answer *a, th_error *err) {
@@ -173,10 +175,9 @@ static bool take_results(answer *a, th_error *err) {
     run->plate_top = -job->stack_height;
     run->table = -job->stack_height - job->hold.plate_thickness;
     run->loose_count = loads->loose_count;
-    return copy_list((void **)&run->loose, loads->loose, loads->loose_count * sizeof *run->loose,
-                     &run->arena, err) &&
-           copy_list((void **)&run->found, found, run->found_count * sizeof *run->found,
-                     &run->arena, err);
+    run->loose = copy_list(loads->loose, loads->loose_count * sizeof *run->loose, &run->arena);
+    run->found = copy_list(found, run->found_count * sizeof *run->found, &run->arena);
+    return (run->loose && run->found) || th_fail_memory(err);
 }
 
 static void set_verdict(th_run *run) {
@@ -292,9 +293,8 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
     }
     run->judged = true;
     answer_bend(a);
-    copy_texts(run, text, size);
-    if (!make_strip(run, err) || (a->options->maps && !answer_maps(a, &on, err)) ||
-        !answer_lists(a, err)) {
+    if (!copy_texts(run, text, size, err) || !make_strip(run, err) ||
+        (a->options->maps && !answer_maps(a, &on, err)) || !answer_lists(a, err)) {
         return false;
     }
     set_verdict(run);
@@ -308,7 +308,8 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
 
     a.worst_most = options->worst ? options->worst : WORST_USUAL;
     a.worst_most = a.worst_most < TH_RUN_WORST_MOST ? a.worst_most : TH_RUN_WORST_MOST;
-    *run = (th_run){.asked_factor = options->job->head.asked_factor,
+    *run = (th_run){.verdict = TH_UNPROVEN, /* until it is judged */
+                    .asked_factor = options->job->head.asked_factor,
                     .bending = (double)NAN,
                     .hold_factor = INFINITY};
     fine = judge(&a, text, size, err);

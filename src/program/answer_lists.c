@@ -47,10 +47,14 @@ static bool found_holds_back(const answer *a, th_error *err) {
                 count++;
             }
         }
+        const char *more =
+            count > 1 ? th_arena_print(&a->run->arena, " and %zu more", count - 1) : "";
+        if (!more) {
+            return th_fail_memory(err);
+        }
         if (count > 0 &&
             !ADD(&a->run->held_back, "the cutter %s: line %d%s; what that does is not worked out",
-                 found_words((th_found_kind)kind), first,
-                 count > 1 ? th_arena_print(&a->run->arena, " and %zu more", count - 1) : "")) {
+                 found_words((th_found_kind)kind), first, more)) {
             return false;
         }
     }

@@ -162,11 +162,16 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
 /* ---- the plate -------------------------------------------------------------------------------
  */
 
+/* Equal ones by their lines and kinds of pieces, so that every qsort puts them alike. */
 static int by_factor(const void *a, const void *b) {
     const place_step *const *x = a, *const *y = b;
-    double p = (*x)->load.hold_factor, q = (*y)->load.hold_factor;
+    const th_step_load *p = &(*x)->load, *q = &(*y)->load;
 
-    return (p > q) - (p < q);
+    if (p->hold_factor != q->hold_factor) {
+        return p->hold_factor > q->hold_factor ? 1 : -1;
+    }
+    return p->line != q->line ? (p->line > q->line ? 1 : -1)
+                              : (p->kind > q->kind) - (p->kind < q->kind);
 }
 
 void answer_choose(answer *a) {

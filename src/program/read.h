@@ -316,7 +316,7 @@ bool rs_whole(double value, double least, double greatest, long long *whole);
 /* What follows # at *p: number or name. */
 bool rs_read_parameter(reader *r, const char **p, int depth, double *value);
 bool rs_read_setting(reader *r, const char **p);
-bool rs_read_exists(reader *r, const char **p, double *value);
+bool rs_read_exists(reader *r, const char **p, int depth, double *value);
 bool rs_apply_settings(reader *r);
 bool rs_set_named(reader *r, const char *name, double value);
 void rs_drop_names(reader *r, int scope);

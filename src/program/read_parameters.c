@@ -189,7 +189,7 @@ bool rs_read_parameter(reader *r, const char **p, int depth, double *value) {
     return true;
 }
 
-bool rs_read_exists(reader *r, const char **p, double *value) {
+bool rs_read_exists(reader *r, const char **p, int depth, double *value) {
     reference at;
     const char *q = rs_skip(*p, r->line_end);
 
@@ -197,7 +197,7 @@ bool rs_read_exists(reader *r, const char **p, double *value) {
         q = rs_skip(q + 1, r->line_end);
         if (q < r->line_end && *q == '#') {
             q++;
-            if (!read_reference(r, &q, 0, &at)) {
+            if (!read_reference(r, &q, depth, &at)) {
                 return false;
             }
             q = rs_skip(q, r->line_end);

@@ -396,7 +396,7 @@ bool rs_read_function(reader *r, const char **p, int depth, double *value) {
     f = (function)(f - 1);
     *p = after;
     if (f == F_EXISTS) {
-        return rs_read_exists(r, p, value);
+        return rs_read_exists(r, p, depth, value);
     }
     if (!rs_read_bracket(r, p, depth, &a)) {
         return false;

@@ -187,6 +187,9 @@ static bool take_stretch(th_sweep *sweep, const job_move *m, stretch_of_path *wa
                    at[2] == way->from[2] && way->to[2] >= way->from[2];
     piece.way = *way;
     piece.length = hypot(stretch_across(way), way->to[2] - way->from[2]);
+    if (!(piece.length > 0)) { /* too short for a double: what lies there the next one takes */
+        return true;
+    }
     if (!sweep_stretch(sweep, &piece, err)) {
         return false;
     }

@@ -162,7 +162,7 @@ grep -q '[0-9] mm[ <,;.]' out && bad 'millimetres in a job in inches'
 grep -v 'G2[01]' light.nc | sed '1i G90 G17 G94' >unsaid.nc
 t 'a job in inches, a program that does not say' 2 program inch.ini unsaid.nc
 has 'neither G20 nor G21' err
-t 'said by an option' '0 1' program inch.ini unsaid.nc --units=mm
+t 'said by an option' 0 program inch.ini unsaid.nc --units=mm
 t 'in inches' 0 program inch.ini light.nc --all
 grep -q '[0-9] mm[ ,;.]' out && bad 'millimetres in a job in inches'
 

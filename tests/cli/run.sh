@@ -560,6 +560,13 @@ t 'card of a bad job' 2 card push.ini --set cut.1.force_x=furlong -o none.html
 [ -e none.html ] && bad 'a card of a bad job'
 t 'card where nothing can be written' 2 card push.ini -o nowhere/push.html
 has 'nowhere/push.html' err
+name='card into a pipe that nobody reads'
+ran=$((ran + 1))
+mkfifo pipe.html
+timeout 100 "$program" card push.ini -o pipe.html >out 2>err
+[ $? -eq 3 ] || bad 'it waits, or another exit code'
+has 'pipe.html' err
+has 'no plain file' err
 for what in part stack limits heat; do
     t "picture: $what" 0 picture limit.ini --set cut.1.axial=0.01 --what $what -o $what.svg
     quiet

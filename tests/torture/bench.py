@@ -110,6 +110,8 @@ CASES = [
     Case("program --slow-to", "program zero.ini fast.nc --slow-to out/slow.nc", makes=("slow.nc",)),
     Case("program --force", "program zero.ini fast.nc --slow-to out/slow.nc --force",
          {"slow.nc": "(old)\n"}, makes=("slow.nc",)),
+    Case("program --card", "program zero.ini fast.nc --lower-feeds --card out/card.html",
+         {"card.html": OLD_PAGE}, makes=("card.html",)),
     Case("card", "card slot.ini -o out/card.html", {"card.html": OLD_PAGE}, makes=("card.html",)),
     Case("picture", "picture slot.ini --what part -o out/p.svg", makes=("p.svg",)),
     Case("picture again", "picture slot.ini --what heat -o out/p.svg", {"p.svg": OLD_PICTURE},

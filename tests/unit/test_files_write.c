@@ -226,6 +226,30 @@ static void disk_full(void **state) {
     assert_int_equal(count_names(folder), 1);
 }
 
+/* The same for a program that does not ignore the signal: it ends, but not before it has tidied up.
+ */
+static void disk_full_with_signal(void **state) {
+    int status;
+    pid_t child = fork();
+    (void)state;
+
+    assert_true(child >= 0);
+    if (child == 0) {
+        struct rlimit limit = {4096, 4096}, no_core = {0, 0};
+        static char text[100000];
+        th_error err = {TH_OK, 0, "", ""};
+        signal(SIGXFSZ, SIG_DFL);
+        if (setrlimit(RLIMIT_CORE, &no_core) == 0 && setrlimit(RLIMIT_FSIZE, &limit) == 0) {
+            th_file_write(in_folder("a"), text, sizeof text, true, &err);
+        }
+        _exit(1);
+    }
+    assert_int_equal(waitpid(child, &status, 0), child);
+    assert_true(WIFSIGNALED(status));
+    assert_int_equal(WTERMSIG(status), SIGXFSZ);
+    assert_int_equal(count_names(folder), 0);
+}
+
 static bool give_up_root(void) {
     return geteuid() != 0 || (setgid(65534) == 0 && setuid(65534) == 0);
 }
@@ -272,6 +296,7 @@ int main(void) {
         TEST(bad_places),
         TEST(no_plain_file),
         TEST(disk_full),
+        TEST(disk_full_with_signal),
         TEST(unwritable_directory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

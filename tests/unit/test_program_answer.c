@@ -130,6 +130,7 @@ static void test_doubt(void **state) {
 
     run_good(job, "G21 G90\nM6\nS8000 M3\nG0 X15 Y20 Z1\nG1 Z-1 F60\nM30\n", 0, &run);
     assert_false(run.judged);
+    assert_int_equal(run.verdict, TH_UNPROVEN);
     assert_true(run.reading.doubts > 0);
     th_run_free(&run);
     th_job_free(job);

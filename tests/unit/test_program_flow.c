@@ -171,6 +171,17 @@ static void test_bad_expressions(void **state) {
     read_bad(deep, NULL, 1, "[ ]");
 }
 
+/* Each one inside the other; without a limit a long line would use up the stack. */
+static void test_deep_exists(void **state) {
+    char deep[400] = "G0 X";
+    (void)state;
+
+    for (int i = 0; i < 45; i++) {
+        memcpy(deep + 4 + 8 * i, "EXISTS[#", 8);
+    }
+    read_bad(deep, NULL, 1, "# after #");
+}
+
 static void test_parameters(void **state) {
     th_program_options o = starting_at(1, 2, 3);
     program_reading r;
@@ -476,14 +487,14 @@ static void test_bad_options(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_expressions),      cmocka_unit_test(test_bad_expressions),
-        cmocka_unit_test(test_parameters),       cmocka_unit_test(test_m98),
-        cmocka_unit_test(test_m98_ends),         cmocka_unit_test(test_o_subs),
-        cmocka_unit_test(test_conditions),       cmocka_unit_test(test_loops),
-        cmocka_unit_test(test_return_from_loop), cmocka_unit_test(test_do_loops),
-        cmocka_unit_test(test_continue_outer),   cmocka_unit_test(test_bad_loops),
-        cmocka_unit_test(test_bounds),           cmocka_unit_test(test_named_bounds),
-        cmocka_unit_test(test_bad_options),
+        cmocka_unit_test(test_expressions),  cmocka_unit_test(test_bad_expressions),
+        cmocka_unit_test(test_deep_exists),  cmocka_unit_test(test_parameters),
+        cmocka_unit_test(test_m98),          cmocka_unit_test(test_m98_ends),
+        cmocka_unit_test(test_o_subs),       cmocka_unit_test(test_conditions),
+        cmocka_unit_test(test_loops),        cmocka_unit_test(test_return_from_loop),
+        cmocka_unit_test(test_do_loops),     cmocka_unit_test(test_continue_outer),
+        cmocka_unit_test(test_bad_loops),    cmocka_unit_test(test_bounds),
+        cmocka_unit_test(test_named_bounds), cmocka_unit_test(test_bad_options),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -694,6 +694,36 @@ static void test_short_moves(void **state) {
     stop(&b);
 }
 
+/* A wider cutter where a narrower one stood, and a move that leads nowhere: no step of no length;
+ * the next move takes what stands there. By area: a disc of 6 mm and a rectangle of 6 x 10 mm, 2
+ * deep. */
+static void test_move_of_no_length(void **state) {
+    th_cutter narrow = cutter_of(TH_FLAT, 3), wide = cutter_of(TH_FLAT, 6);
+    th_sweep_tool tools[2] = {{.number = 1, .cutter = &narrow}, {.number = 2, .cutter = &wide}};
+    th_sweep_setup setup = plate_of(&tools[0], &narrow);
+    double before;
+    bench b;
+
+    (void)state;
+    tools[0].number = 1;
+    setup.tools = tools;
+    setup.tool_count = 2;
+    start(&b, &setup);
+    rapid(&b, 20, 20, 10);
+    feed(&b, 20, 20, 3);
+    before = removed(&b);
+    b.tool = 2;
+    feed(&b, 20, 20, 3);
+    assert_near(removed(&b), before, 1e-12, 0);
+    feed(&b, 30, 20, 3);
+    end(&b);
+    assert_near(removed(&b), 2 * (TH_PI * 9 + 60), 0.01, 0);
+    for (size_t i = 0; i < b.step_count; i++) {
+        assert_true(b.steps[i].length > 0 && isfinite(b.steps[i].at[0]));
+    }
+    stop(&b);
+}
+
 /* ---- pieces
  * -------------------------------------------------------------------------------------------- */
 
@@ -993,18 +1023,18 @@ static void test_refused_setups(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_slot_volume),        cmocka_unit_test(test_closed_slot_volume),
-        cmocka_unit_test(test_circle_volume),      cmocka_unit_test(test_ramp_volume),
-        cmocka_unit_test(test_helix_volume),       cmocka_unit_test(test_pocket_volume),
-        cmocka_unit_test(test_ball_volume),        cmocka_unit_test(test_drill_volume),
-        cmocka_unit_test(test_swept_region),       cmocka_unit_test(test_slot_engagement),
-        cmocka_unit_test(test_wall_engagement),    cmocka_unit_test(test_corner_engagement),
-        cmocka_unit_test(test_stepped_engagement), cmocka_unit_test(test_ball_engagement),
-        cmocka_unit_test(test_ramp_engagement),    cmocka_unit_test(test_short_moves),
-        cmocka_unit_test(test_part_comes_loose),   cmocka_unit_test(test_nothing_comes_loose),
-        cmocka_unit_test(test_slugs_and_halves),   cmocka_unit_test(test_hull_and_outline),
-        cmocka_unit_test(test_findings),           cmocka_unit_test(test_refused_moves),
-        cmocka_unit_test(test_refused_setups),
+        cmocka_unit_test(test_slot_volume),         cmocka_unit_test(test_closed_slot_volume),
+        cmocka_unit_test(test_circle_volume),       cmocka_unit_test(test_ramp_volume),
+        cmocka_unit_test(test_helix_volume),        cmocka_unit_test(test_pocket_volume),
+        cmocka_unit_test(test_ball_volume),         cmocka_unit_test(test_drill_volume),
+        cmocka_unit_test(test_swept_region),        cmocka_unit_test(test_slot_engagement),
+        cmocka_unit_test(test_wall_engagement),     cmocka_unit_test(test_corner_engagement),
+        cmocka_unit_test(test_stepped_engagement),  cmocka_unit_test(test_ball_engagement),
+        cmocka_unit_test(test_ramp_engagement),     cmocka_unit_test(test_short_moves),
+        cmocka_unit_test(test_move_of_no_length),   cmocka_unit_test(test_part_comes_loose),
+        cmocka_unit_test(test_nothing_comes_loose), cmocka_unit_test(test_slugs_and_halves),
+        cmocka_unit_test(test_hull_and_outline),    cmocka_unit_test(test_findings),
+        cmocka_unit_test(test_refused_moves),       cmocka_unit_test(test_refused_setups),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
