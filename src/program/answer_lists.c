@@ -8,7 +8,8 @@
 
 /* Near the limit of tape or glue the hold factor does not fall, it is gone (as advice has it). */
 #define HEAT_RESERVE 1.5
-#define SURELY 0.1 /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
+#define HOLE_RIM 0.5 /* of the part is at least left round a hole in it (mm) */
+#define SURELY 0.1   /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
 
 #define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
 
@@ -162,6 +163,39 @@ static bool loose_cautions(const answer *a, th_error *err) {
         }
     }
     return true;
+}
+
+/* Whether a piece of the part lies within it, with something of the part all round. */
+static bool hole_in_part(const th_job *job, const th_loose *loose) {
+    th_point by = th_copy_offset(job, loose->copy > 0 ? loose->copy : 1);
+
+    return loose->kind == TH_PIECE_PART && loose->box[0] > by.x + HOLE_RIM &&
+           loose->box[1] > by.y + HOLE_RIM && loose->box[2] < by.x + job->part.length - HOLE_RIM &&
+           loose->box[3] < by.y + job->part.width - HOLE_RIM;
+}
+
+/* What comes out of a hole counts as part, unless the job tells of the hole. */
+static bool hole_cautions(const answer *a, th_error *err) {
+    const th_job *job = a->options->job;
+    const th_loose *first = NULL;
+    size_t more = 0;
+
+    for (size_t i = 0; i < a->run->loose_count; i++) {
+        const th_loose *loose = &a->run->loose[i];
+        if (hole_in_part(job, loose)) {
+            more += first != NULL;
+            first = first ? first : loose;
+        }
+    }
+    return !first ||
+           ADD(&a->run->cautions,
+               "line %d frees a piece of %s x %s inside the part that the job does not tell of%s, "
+               "and it counts as part: %s makes it a slug",
+               first->line, print(a, first->box[2] - first->box[0], TH_LENGTH).text,
+               print(a, first->box[3] - first->box[1], TH_LENGTH).text,
+               more ? th_arena_print(&a->run->arena, " (and %zu more)", more) : "",
+               job->part.outline ? "an opening drawn there in its outline"
+                                 : "an [opening.N] there");
 }
 
 /* The lowest temperature at which a layer of the hold holds nothing (C). */
@@ -329,7 +363,7 @@ static bool list_sources(const answer *a, th_error *err) {
 
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           loose_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
-           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
-           list_not_checked(a, err) && list_sources(a, err);
+           loose_cautions(a, err) && hole_cautions(a, err) && rub_caution(a, err) &&
+           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
+           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
 }

@@ -1,6 +1,7 @@
 /* answer_steps.c - the steps of a run as they come by: the worst of every line and kind of place,
  * and what the flexible plate makes of them. */
 #include "answer.h"
+#include "loads.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,7 +13,11 @@ enum { LINES_MOST = 50000000 }; /* told one by one */
 #define EDGE_DIAMETERS 1.5
 #define EDGE_SHARE 0.15
 
-#define MEETING 0.3 /* how far a step may be from where it was noted (mm) */
+/* How far a step may be in plan from where it was noted (mm), or as a share of its way; and in
+ * height, beside what it sinks itself (mm). */
+#define MEETING 0.3
+#define REACHES 0.55
+#define SAME_LEVEL 0.01
 
 #define THROUGH 0.2 /* metal no thicker than this ties nothing (mm) */
 
@@ -205,21 +210,22 @@ static bool ask_plate(answer *a, place_step *step, const th_step_load *now, th_e
     return true;
 }
 
-/* The step that was noted, on a map of other cells. */
-static bool meets(const place_step *step, const th_step_load *load) {
+/* The step that was noted, on a map of other cells, where steps may be longer. A line may come by
+ * at many levels: only the one that was noted will do. */
+static bool meets(const answer *a, const place_step *step, const th_step_load *load) {
     const th_step_load *noted = &step->load;
     double away = hypot(noted->at[0] - load->at[0], noted->at[1] - load->at[1]);
 
     return !step->met && noted->line == load->line && noted->freeing == load->freeing &&
-           noted->kind == load->kind && away < MEETING &&
-           fabs(noted->at[2] - load->at[2]) < MEETING;
+           noted->kind == load->kind && away < fmax(MEETING, REACHES * a->loads->across) &&
+           fabs(noted->at[2] - load->at[2]) < SAME_LEVEL + 0.5 * fabs(a->loads->sinks);
 }
 
 bool answer_ask(void *context, const th_step_load *load, th_error *err) {
     answer *a = context;
 
     for (size_t i = 0; i < a->ask_count; i++) {
-        if (meets(a->asks[i], load)) {
+        if (meets(a, a->asks[i], load)) {
             a->asks[i]->met = true;
             a->met++;
             if (!ask_plate(a, a->asks[i], load, err)) {

@@ -128,7 +128,8 @@ struct th_loads {
     bool (*each)(void *context, const th_step_load *load, th_error *err);
     void *context;
     double sway_stiffness;
-    grip_case last; /* that was held; without a force: none */
+    grip_case last;       /* that was held; without a force: none */
+    double across, sinks; /* of its step: in plan, and down on its way (mm) */
     force_table forces;
     piece_state *pieces;
     size_t piece_count;

@@ -173,7 +173,7 @@ static void describe(const load_case *one, const piece_state *piece, const step_
                            .counts = piece->counts,
                            .freeing = one->freeing};
     load->low = fmax(step->at[2] + (e->zone_count ? e->zones[0].low : 0), 0);
-    load->high = step->at[2] + e->height;
+    load->high = fmax(step->at[2] + e->height, load->low);
 }
 
 static force_question question_of(const th_loads *loads, const load_case *one) {
@@ -229,6 +229,8 @@ bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_er
         return false;
     }
     loads->last.force = NULL;
+    loads->across = one->step->across;
+    loads->sinks = one->step->down;
     describe(one, piece, force, load);
     load->chip_load = chip_load;
     set_stack(loads, load->temperature);

@@ -14,6 +14,7 @@ enum { RISES = 16384, RISES_USED = 8000 };
 #define SHARP 0.5          /* a corner of an outline turns by more (rad, practice) */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
 #define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
+#define WALL_REACH 0.75    /* diameters from its axis where a wall is looked at */
 #define NEAR 1.5           /* diameters within which a slot is still the same */
 #define CLEARED_AGAIN 1.02 /* a cleared place's rise is found anew when something grew by it */
 #define BORED_WHOLE 2.02   /* cutters, up to which a hole is bored whole */
@@ -58,8 +59,35 @@ static th_point in_copy(const th_part *part, const double at[2]) {
     return p;
 }
 
-static bool inside_part(const th_loads *loads, const th_step *step) {
-    return th_outline_holds(&loads->part, in_copy(&loads->job->part, step->at));
+static bool inside_part(const th_loads *loads, const double at[2]) {
+    return th_outline_holds(&loads->part, in_copy(&loads->job->part, at));
+}
+
+/* The copy of the part that a wall is of, `side` as in height_beside; at a corner of the path it
+ * may begin only further on, as in wall_height. It is looked at further in, where a rough pass
+ * leaves something on it. 0: of none. */
+static int copy_beside(const th_loads *loads, const th_step *step, double side) {
+    const th_part *part = &loads->job->part;
+    double reach = side * WALL_REACH * step->cutter->diameter;
+    double c = cos(step->heading), s = sin(step->heading);
+
+    for (int i = -1; i <= 1; i++) {
+        double ahead = i * step->cutter->diameter;
+        double at[2] = {step->at[0] - reach * s + ahead * c, step->at[1] + reach * c + ahead * s};
+        th_point p = in_copy(part, at);
+        if (th_outline_holds(&loads->part, p)) {
+            int column = part->copies.a > 1 ? (int)lround((at[0] - p.x) / part->pitch.a) : 0;
+            int row = part->copies.b > 1 ? (int)lround((at[1] - p.y) / part->pitch.b) : 0;
+            return 1 + column + row * (part->copies.a > 1 ? part->copies.a : 1);
+        }
+    }
+    return 0;
+}
+
+/* Whether the walls on both sides of the feed are of two pieces, or will be: one of a part, the
+ * other of the stock round it, of an opening, or of another part beyond the kerf. */
+static bool walls_part(const th_loads *loads, const th_step *step) {
+    return copy_beside(loads, step, 1) != copy_beside(loads, step, -1);
 }
 
 /* Whether the path goes round smoothly here, as along a circle. */
@@ -78,7 +106,7 @@ static bool has_corners(const th_loads *loads, const step_heat *heat) {
     if (heat->round != loads->sharp_part) {
         return !heat->round; /* inside and outside agree */
     }
-    return inside_part(loads, heat->step) ? !heat->round : loads->sharp_part;
+    return inside_part(loads, heat->step->at) ? !heat->round : loads->sharp_part;
 }
 
 /* Of the part's outer edge. */
@@ -176,7 +204,7 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
     heat->sharp = heat->kind == CUT_KERF && has_corners(loads, heat);
     /* Only where the other wall is of another piece does its heat go elsewhere. */
     if (heat->of_wall < 1 && loads->body < 0.999 * th_outline_section(&loads->stock).area &&
-        !inside_part(loads, step)) {
+        !inside_part(loads, step->at) && walls_part(loads, step)) {
         heat->of_body = heat->of_wall;
     }
 }
@@ -435,6 +463,9 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
     *rise = 0;
     if (!(heat->into > 0)) {
         return true;
+    }
+    if (heat->kind == CUT_SPOT && !narrow(&loads->spot, reach)) {
+        loads->spot.seconds = 0; /* straight down beside what was bored before: a spot of its own */
     }
     if (heat->bores) {
         add_to_place(&loads->spot, heat, true, heat->kind == CUT_SPOT ? 0.1 * reach : reach);

@@ -455,6 +455,132 @@ static void test_refused(void **state) {
     th_loads_free(NULL);
 }
 
+/* ---- a bored hole
+ * ------------------------------------------------------------------------------------------ */
+
+enum { BORE_SLICES = 12 };
+#define BORE_PITCH 1.0
+#define BORE_PATH 1.5   /* radius (mm) */
+#define BORE_CUTTER 3.0 /* radius (mm) */
+
+/* Angle from the left of the feed at which a turn of the helix begins to take what stands up to
+ * `share` of the pitch. The cutter covers a place once a turn, for as long as it lies within the
+ * angle a of the cutter's own place seen from the hole's middle; from leaving it to coming back the
+ * helix sinks by (1 - a / pi) of its pitch. */
+static double bore_entry(double share) {
+    double a = TH_PI * (1 - share);
+    double out = BORE_PATH * cos(a) +
+                 sqrt(BORE_CUTTER * BORE_CUTTER - BORE_PATH * BORE_PATH * sin(a) * sin(a));
+
+    return TH_PI - atan2(out * sin(a), out * cos(a) - BORE_PATH);
+}
+
+/* The side of the cutter in the bore, by that wedge: largest force in the plane, and power (N, W).
+ */
+static void bore_side(const th_job *job, double chip_load, double speed, double *force,
+                      double *power) {
+    th_zone zones[BORE_SLICES];
+    th_pass pass = {.stock = job->part.stock,
+                    .cutter = &job->cutters[0].row,
+                    .wear = job->cutters[0].wear,
+                    .chip_load = chip_load,
+                    .speed = speed,
+                    .resolution = 1,
+                    .zones = zones,
+                    .zone_count = BORE_SLICES};
+    th_turn turn;
+    th_error err;
+
+    for (int i = 0; i < BORE_SLICES; i++) {
+        zones[i] = (th_zone){.low = BORE_PITCH * i / BORE_SLICES,
+                             .high = BORE_PITCH * (i + 1) / BORE_SLICES,
+                             .arc_count = 1};
+        zones[i].arcs[0] = (th_arc){bore_entry((i + 0.5) / BORE_SLICES), TH_PI};
+    }
+    if (!th_turn_run(&pass, &turn, &err)) {
+        fail_msg("%s", err.message);
+    }
+    *force = 0;
+    for (size_t i = 0; i < turn.count; i++) {
+        *force = fmax(*force, hypot(turn.samples[i].fx, turn.samples[i].fy));
+    }
+    *power = turn.power;
+    th_turn_free(&turn);
+}
+
+static void bore_turn(bench *b, double sinks) {
+    th_move move = {.kind = TH_MOVE_ARC,
+                    .line = ++b->line,
+                    .from = {b->at[0], b->at[1], b->at[2]},
+                    .to = {b->at[0], b->at[1], b->at[2] - sinks},
+                    .centre = {b->at[0] - BORE_PATH, b->at[1]},
+                    .axes = {0, 1, 2},
+                    .sweep = 2 * TH_PI,
+                    .feed = b->feed,
+                    .speed = b->speed,
+                    .spindle = 1,
+                    .tool = 1};
+    th_error err;
+
+    memcpy(b->at, move.to, sizeof b->at);
+    if (!th_loads_move(b->loads, &move, &err)) {
+        fail_msg("%s", err.message);
+    }
+}
+
+/* A helix takes a wedge, its pitch high at the wall of the hole and nothing at the inner side,
+ * where the job takes a full slot as high as the pitch. What the end takes beneath it costs between
+ * the energy of chips as of the side and that of the smallest. */
+static void test_bore(void **state) {
+    draft d = held_plate(80, 50, 4);
+    double climb = BORE_PITCH / hypot(BORE_PITCH, 2 * TH_PI * BORE_PATH),
+           flat = sqrt(1 - climb * climb);
+    double force, side, found = 0, power = 0;
+    size_t count = 0;
+    answer a;
+    bench b;
+    (void)state;
+
+    add_cut(&d, "cut.1", "hole", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", BORE_PITCH);
+    put_point(&d, "cut.1", "at", 40, 25);
+    put_length(&d, "cut.1", "size", 2 * (BORE_PATH + BORE_CUTTER));
+    put(&d, "cut.1", "through", "no");
+    put_length(&d, "cut.1", "depth", 3.5);
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    run(&d, false, &a);
+    start(&b, a.job);
+    hop(&b, 40 + BORE_PATH, 25);
+    go(&b, TH_MOVE_RAPID, 40 + BORE_PATH, 25, 0);
+    for (int i = 0; i < 3; i++) {
+        bore_turn(&b, BORE_PITCH);
+    }
+    end(&b);
+    for (size_t i = 0; i < b.count; i++) {
+        if (b.steps[i].at[2] < 4 - 1.2 * BORE_PITCH && b.steps[i].at[2] > 4 - 2.8 * BORE_PITCH) {
+            found += b.steps[i].in_plane_peak;
+            power += b.steps[i].power;
+            count++;
+        }
+    }
+    assert_true(count > 20);
+    found /= (double)count;
+    power /= (double)count;
+    bore_side(a.job, b.feed * flat / b.speed / 3, b.speed, &force, &side);
+    assert_near(found, force, 0.03, 0);
+    assert_true(found < a.check.stages[0].in_plane_peak);
+    assert_true(found > 0.6 * a.check.stages[0].in_plane_peak);
+
+    const th_stock *stock = a.job->part.stock;
+    th_edge_force edge = th_edge_force_of(stock, &a.job->cutters[0].row, a.job->cutters[0].wear);
+    double sunk = TH_PI * BORE_CUTTER * BORE_CUTTER * b.feed * climb; /* by the end (mm3/min) */
+    double energy = (power - side) / sunk * 60e3;                     /* (MPa) */
+    assert_true(energy > th_specific_force(&edge, 2 / TH_PI * 0.03));
+    assert_true(energy < th_specific_force(&edge, stock->smallest_chip));
+    stop(&b);
+    answer_free(&a);
+}
+
 /* With tapes that mind warmth; more in test_loads_heat.c. */
 static void test_warmth(void **state) {
     (void)state;
@@ -506,7 +632,7 @@ int main(void) {
         cmocka_unit_test(test_outline), cmocka_unit_test(test_pocket),
         cmocka_unit_test(test_taped),   cmocka_unit_test(test_drill),
         cmocka_unit_test(test_refused), cmocka_unit_test(test_slot_on_plate),
-        cmocka_unit_test(test_plunge),
+        cmocka_unit_test(test_plunge),  cmocka_unit_test(test_bore),
     };
     const struct CMUnitTest warm[] = {cmocka_unit_test(test_warmth)};
     int failed = cmocka_run_group_tests(tests, set_up, tear_down);

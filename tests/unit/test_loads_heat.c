@@ -293,11 +293,36 @@ static void test_drills(void **state) {
     }
 }
 
+/* A slot both of whose walls stay with the part, or with a slug that is not cut loose yet, gives it
+ * all of its heat, however much larger the sheet is. */
+static void test_walls_of_one_piece(void **state) {
+    (void)state;
+    for (int opening = 0; opening < 2; opening++) {
+        warm_case c = case_of(SLOT, 0, 0);
+        draft d = draft_of(&c);
+        answer a;
+        bench b;
+
+        add_sheet(&d, 160, 120, 20, 20);
+        if (opening) {
+            put_point(&d, "opening.1", "at", 41, 25);
+            put(&d, "opening.1", "size", "60 mm x 20 mm");
+        }
+        run(&d, false, &a);
+        start(&b, a.job, 0);
+        run_level(&b, &c, 1);
+        assert_near(b.part - ROOM, a.check.stages[0].part_temperature - ROOM, 0.05, 0);
+        assert_true(b.part - ROOM > 0.2);
+        th_loads_free(b.loads);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_slots),   cmocka_unit_test(test_outlines),
         cmocka_unit_test(test_pockets), cmocka_unit_test(test_faces),
-        cmocka_unit_test(test_drills),
+        cmocka_unit_test(test_drills),  cmocka_unit_test(test_walls_of_one_piece),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

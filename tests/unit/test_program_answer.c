@@ -1,6 +1,7 @@
 /* Tests of the answer for a program, and of lower feeds in its text. Parts and programs are
  * invented. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -83,6 +84,94 @@ static void test_same_as_job(void **state) {
     assert_true(run.verdict != TH_HOLDS);
     th_run_free(&run);
     answer_free(&a);
+}
+
+/* A line that comes by level after level is asked where it is worst: as where every level has lines
+ * of its own. */
+static void test_asked_level(void **state) {
+    static const char *const repeated = "G21 G90 G17\nS8000 M3\nG0 X15 Y20\nZ0\nM98 P7 L5\n"
+                                        "G90 G0 Z5\nM30\n"
+                                        "O7\nG91 G0 Z-0.15\nG90 G1 X45 F600\nG0 X15\nM99\n";
+    char text[600] = "G21 G90 G17\nS8000 M3\nG0 X15 Y20\nZ0\n";
+    draft d = taped("1 mm");
+    th_run each, once;
+    (void)state;
+
+    put_length(&d, "cut.1", "axial", 0.5);
+    th_job *job = built(&d);
+    for (int level = 1; level <= 5; level++) {
+        size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "G0 Z%.2f\nG1 X45 F600\nG0 X15\n", -0.15 * level);
+    }
+    strcat(text, "G0 Z5\nM30\n");
+    run_good(job, repeated, 12, &once);
+    run_good(job, text, 12, &each);
+    assert_true(once.worst[0].asked && each.worst[0].asked);
+    assert_near(once.worst[0].load.at[2], 0.25, 1e-9, 0);
+    assert_near(each.worst[0].load.at[2], 0.25, 1e-9, 0);
+    assert_near(once.worst[0].bent.hold_factor, each.worst[0].bent.hold_factor, 1e-9, 0);
+    th_run_free(&once);
+    th_run_free(&each);
+    th_job_free(job);
+}
+
+static size_t cautions_with(const th_run *run, const char *piece) {
+    size_t count = 0;
+
+    for (size_t i = 0; i < run->cautions.count; i++) {
+        count += strstr(run->cautions.items[i], piece) != NULL;
+    }
+    return count;
+}
+
+/* What is bored out of the part counts as part until the job tells of the hole. */
+static void test_untold_hole(void **state) {
+    static const char *const text = "G21 G90 G17\nS8000 M3\nG0 X20 Y20 Z1\nG1 Z-0.1 F60\n"
+                                    "G3 I10 F400\nG1 Z-1.05 F60\nG3 I10 F400\nG0 Z5\nM30\n";
+    th_run run;
+    (void)state;
+
+    for (int told = 0; told < 2; told++) {
+        draft d = taped("1 mm");
+        put_length(&d, "cut.1", "axial", 0.5);
+        add_sheet(&d, 64, 44, 2, 2);
+        put_point(&d, "opening.1", "at", told ? 30 : 6, told ? 20 : 6);
+        put(&d, "opening.1", "size", told ? "26" : "2");
+        th_job *job = built(&d);
+        run_good(job, text, 0, &run);
+        assert_int_equal(run.loose_count, 1);
+        assert_true(isfinite(run.warmest)); /* straight down beside a wide bore, too */
+        assert_int_equal(run.loose[0].kind, told ? TH_PIECE_SLUG : TH_PIECE_PART);
+        assert_int_equal(cautions_with(&run, "line 7 frees a piece of"), !told);
+        assert_int_equal(cautions_with(&run, "the part that the job does not tell of, and"), !told);
+        assert_int_equal(cautions_with(&run, "an [opening.N] there makes it a slug"), !told);
+        for (size_t i = 0; i < run.line_count; i++) {
+            assert_true(run.lines[i].high >= run.lines[i].low);
+        }
+        th_run_free(&run);
+        th_job_free(job);
+    }
+}
+
+/* Right through, the drill's point stands below the bonded face at the end. */
+static void test_drilled_heights(void **state) {
+    draft d = taped("1 mm");
+    th_run run;
+    (void)state;
+
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    drop(&d, "cut.1", "axial");
+    drop(&d, "cut.1", "from");
+    drop(&d, "cut.1", "to");
+    put_point(&d, "cut.1", "at", 30, 20);
+    th_job *job = built(&d);
+    run_good(job, "G21 G90 G17\nS8000 M3\nG0 X30 Y20 Z1\nG1 Z-1.9 F200\nG0 Z5\nM30\n", 0, &run);
+    assert_true(run.worst_count > 0);
+    assert_true(run.worst[0].load.high >= run.worst[0].load.low);
+    assert_true(run.lines[4].high >= run.lines[4].low);
+    assert_true(run.lines[4].low >= 0);
+    th_run_free(&run);
+    th_job_free(job);
 }
 
 /* The plate that bends never holds more, and is asked. */
@@ -342,12 +431,14 @@ static void test_slow_loop(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_same_as_job),    cmocka_unit_test(test_bending),
-        cmocka_unit_test(test_strikes),        cmocka_unit_test(test_doubt),
-        cmocka_unit_test(test_refused),        cmocka_unit_test(test_tool_keys),
-        cmocka_unit_test(test_slow_down),      cmocka_unit_test(test_slow_nothing),
-        cmocka_unit_test(test_slow_not_plain), cmocka_unit_test(test_slow_expression),
-        cmocka_unit_test(test_slow_varying),   cmocka_unit_test(test_slow_loop),
+        cmocka_unit_test(test_same_as_job),     cmocka_unit_test(test_bending),
+        cmocka_unit_test(test_asked_level),     cmocka_unit_test(test_untold_hole),
+        cmocka_unit_test(test_drilled_heights), cmocka_unit_test(test_strikes),
+        cmocka_unit_test(test_doubt),           cmocka_unit_test(test_refused),
+        cmocka_unit_test(test_tool_keys),       cmocka_unit_test(test_slow_down),
+        cmocka_unit_test(test_slow_nothing),    cmocka_unit_test(test_slow_not_plain),
+        cmocka_unit_test(test_slow_expression), cmocka_unit_test(test_slow_varying),
+        cmocka_unit_test(test_slow_loop),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
