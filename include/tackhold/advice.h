@@ -96,6 +96,10 @@ typedef struct {
     double passes;  /* of this operation (all levels, places and sideways steps) */
     double minutes; /* cutting time of this operation with its rests */
 } th_stage;
+/* Whether the tabs break first, or the frame that they hang on lets go: no place in the bond under
+ * the piece. */
+bool th_stage_by_tabs(const th_stage *stage);
+bool th_stage_by_frame(const th_stage *stage);
 
 /* One change that restores the asked factor, or two where no single one does. The tape then keeps a
  * reserve of heat too: a tenth of its rise over the room, 2 K at least (estimate), below every
@@ -338,6 +342,22 @@ th_stack th_job_stack(const th_job *job, double temperature);
 /* Lift along the edges of a piece of bowed stock (MPa); `bowed_over`: the longer side of the stock,
  * `box` of the piece (mm). */
 double th_standing_lift(const th_job *job, double bowed_over, const double box[4]);
+
+/* Where a turn of the cutter acts on the part, and which way it feeds. */
+typedef struct {
+    double x, y, z;      /* lowest point of the cutter in the job's axes (mm) */
+    double cosine, sine; /* of the angle from x to the feed */
+    double pressing;     /* share of a downward force that counts, 0 to 1 */
+} th_stance;
+/* Share of a down-cut helix's pressing that counts; all other pressing earns nothing (estimate). */
+#define TH_PRESSING_SHARE 0.5
+
+/* One sample of a turn as a wrench about the origin of the job's axes. `ratio` (> 0) scales the
+ * force in the plane, the torque and a lifting force; a pressing one counts by its share alone. */
+th_wrench th_wrench_under(const th_stance *at, const th_sample *sample, double ratio);
+/* Edge stops (th_stops, or'ed) take off what pushes towards them, along the line through the
+ * centroid; torque and tilting stay with the tape. */
+void th_wrench_lean(int stops, const th_bonded *bonded, th_wrench *wrench);
 
 /* ---- before and after ------------------------------------------------------------------------ */
 

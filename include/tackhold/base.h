@@ -106,6 +106,7 @@ typedef struct {
     bool failed;
 } th_text;
 
+/* Add a text, the first n bytes of one, or a formatted one. No NULL. */
 void th_text_put(th_text *text, const char *piece);
 void th_text_put_n(th_text *text, const char *piece, size_t n);
 void th_text_add(th_text *text, const char *format, ...) TH_PRINTF(2, 3);

@@ -122,7 +122,7 @@ double th_temperature_factor(double celsius, double temperature_max, double stre
  * 1988). Strengths > 0. */
 double th_index(double lift, double shear, double lift_strength, double shear_strength);
 
-/* 1/index, at most 1000. */
+/* 1/index, at most 1000; 0 where the index is infinite or no number. */
 double th_hold_factor(double index);
 
 /* How a bond lets go. The grip functions below give the first three; the rest are the reasons of an
@@ -130,8 +130,11 @@ double th_hold_factor(double index);
 typedef enum { TH_SLIDE, TH_LIFT, TH_TWIST, TH_HEAT, TH_WAIT, TH_COOLING, TH_ADHESION } th_way;
 /* "slide", "lift", "twist", "heat", "wait", "cooling", "adhesion". */
 const char *th_way_name(th_way way);
+/* The way of an unusable stack; TH_ADHESION for what is none. */
 th_way th_unusable_way(th_unusable why);
 typedef enum { TH_PEAK, TH_SUSTAINED } th_load_kind;
+/* "peak", "sustained". */
+const char *th_load_name(th_load_kind load);
 
 /* One load history on the part: a turn of the cutter seen from one place and heading. */
 typedef struct {
@@ -246,6 +249,7 @@ typedef struct {
     size_t x_count, y_count; /* nx + 1 and ny + 1 of them */
 } th_plate_nodes;
 
+/* Belongs to the model. */
 const th_plate_nodes *th_plate_model_nodes(const th_plate_model *model);
 
 /* ---- loads ----------------------------------------------------------------------------------- */
@@ -306,7 +310,8 @@ typedef struct {
     void *context;
 } th_plate_sink;
 
-/* Spots in their order, in blocks of right-hand sides. */
+/* Spots in their order, in blocks of right-hand sides. Errors: TH_BAD_RANGE for a spot off the
+ * material, TH_NOT_SOLVED, TH_NO_MEMORY, those of the sink. */
 bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *spots, size_t count,
                               th_plate_sink sink, th_error *err);
 
@@ -342,7 +347,8 @@ typedef struct {
                                cells, poorly at corners off the grid lines */
 } th_plate_sheet;
 
-/* Decay length of bending (D/kn)^(1/4) and of in-plane load sqrt(E t/ks); mm. */
+/* Decay length of bending (D/kn)^(1/4), D = E t^3/(12 (1 - nu^2)) (beams on elastic beds: Hetenyi
+ * 1946), and of in-plane load sqrt(E t/ks) (shear lag: Volkersen 1938); mm. */
 double th_plate_bending_length(const th_plate_sheet *sheet);
 double th_plate_shear_length(const th_plate_sheet *sheet);
 
@@ -361,7 +367,8 @@ void th_plate_mesh_free(th_plate_mesh *mesh);
 
 /* Influence of many spots on a large sheet: spots are gathered in windows of a few decay lengths,
  * each window is solved on the whole sheet with a grid that is fine in the window and coarse
- * outside. Spots come to the sink window by window, not in their order. */
+ * outside. Spots come to the sink window by window, not in their order. Errors: those of
+ * th_plate_mesh_make, th_plate_model_make and th_plate_model_influence. */
 bool th_plate_sweep(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
                     const th_plate_options *options, th_plate_sink sink, th_error *err);
 
@@ -373,7 +380,9 @@ typedef struct th_plate_table th_plate_table;
 bool th_plate_table_make(const th_plate_sheet *sheet, const th_plate_spot *spots, size_t count,
                          const th_plate_options *options, th_plate_table **table, th_error *err);
 void th_plate_table_free(th_plate_table *table);
+/* One spot by its place in the list given; belongs to the table. */
 const th_plate_influence *th_plate_table_at(const th_plate_table *table, size_t spot);
+/* Memory that the table keeps (bytes). */
 size_t th_plate_table_bytes(const th_plate_table *table);
 
 /* ---- hold factor of the plate ---------------------------------------------------------------- */

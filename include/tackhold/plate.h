@@ -25,6 +25,7 @@ typedef struct {
 
 /* Polygon by Green's theorem; positive whichever way the points run. count >= 3. */
 th_section th_section_polygon(const th_point *points, size_t count);
+/* A rectangle by two corners, x0 < x1 and y0 < y1; a disc by its centre (mm). */
 th_section th_section_rectangle(double x0, double y0, double x1, double y1);
 th_section th_section_disc(double x, double y, double diameter);
 /* a + factor x b: factor 1 joins what does not overlap, -1 cuts out what lies inside, a coverage
@@ -43,6 +44,10 @@ typedef struct {
     bool hole;
     int line; /* of the file that drew it, 0 unknown */
 } th_ring;
+
+/* Whether a corner of the ring turns by more than TH_SHARP (rad, practice): heat piles up in it. */
+#define TH_SHARP 0.5
+bool th_ring_sharp(const th_ring *ring);
 
 /* A sound outline: rings that neither cross nor touch, themselves or one another. */
 typedef struct {
@@ -85,9 +90,11 @@ enum {
 typedef struct {
     double a, b, c, d, e, f;
 } th_affine;
+/* The identity. */
 th_affine th_affine_same(void);
 /* First `inner`, then `outer`. */
 th_affine th_affine_of(th_affine outer, th_affine inner);
+/* Where a point comes to lie. */
 th_point th_affine_point(th_affine affine, th_point point);
 
 /* Where the rings of one shape overlap or nest: material where they wind round a point at all, or
@@ -132,6 +139,8 @@ void th_path_shape(th_path *path, th_fill_rule rule, int line);
 /* Refuse the drawing from outside, with path->line. Keeps an earlier problem. */
 void th_path_fail(th_path *path, th_status code, const char *format, ...) TH_PRINTF(3, 4);
 
+/* Begin a subpath; a straight line, a parabola with one control point or a cubic with two (Bezier)
+ * from where it has come to; close it by a line to its beginning. */
 void th_path_move(th_path *path, th_point to);
 void th_path_line(th_path *path, th_point to);
 void th_path_quadratic(th_path *path, th_point control, th_point to);
@@ -171,6 +180,7 @@ typedef struct {
     double rx, ry;              /* of the corners (mm), 0 sharp */
 } th_box;
 void th_path_box(th_path *path, const th_box *box);
+/* Points in order (mm), the last joined to the first. */
 void th_path_polygon(th_path *path, const th_point *points, size_t count);
 /* Slot with round ends; `length` from end to end, at least `width`, lies along `angle`. */
 typedef struct {
@@ -281,6 +291,10 @@ typedef struct {
     const double *xs, *ys;   /* rising grid lines (mm) */
     size_t x_count, y_count; /* at least 2 each */
 } th_grid_lines;
+
+/* The interval of rising lines that x lies in: largest i < count with lines[i] <= x, else 0. To ask
+ * for cells give the number of cells. */
+size_t th_grid_interval(const double *lines, size_t count, double x);
 
 /* Exact clipping of the outline on every cell by integrals along its edges; time goes with edges,
  * with crossings of grid lines and with cells. The sections add up to that of the outline (of the

@@ -302,12 +302,14 @@ typedef struct {
     const unsigned char *bare;    /* a bit a cell, set where no tape is; NULL: tape everywhere */
     size_t bytes;                 /* that the map takes */
 } th_height_map;
+/* As it is now; belongs to the sweep and changes with its next move. */
 th_height_map th_sweep_map(const th_sweep *sweep);
 /* Whether there is tape under a cell (its number, row by row). */
 bool th_map_taped(const th_height_map *map, size_t cell);
 /* Where the sample of a cell lies. */
 th_point th_map_sample(const th_height_map *map, size_t column, size_t row);
 
+/* How many pieces there have been, those cut up since among them. */
 size_t th_sweep_piece_count(const th_sweep *sweep);
 /* As it is now. NULL: there is none of that number. */
 const th_sweep_piece *th_sweep_piece_at(const th_sweep *sweep, size_t piece);
@@ -325,6 +327,7 @@ typedef struct {
     size_t steps;      /* that took something */
     size_t labellings; /* how often the whole map was searched for pieces */
 } th_sweep_sums;
+/* All moves so far. */
 th_sweep_sums th_sweep_sums_of(const th_sweep *sweep);
 
 /* One of a kind for every line, the deepest place. At most TH_FOUND_MOST are kept. */
@@ -433,7 +436,9 @@ void th_loads_free(th_loads *loads);
 /* One move; a th_move_sink. Errors, with the line: those of th_sweep_move, TH_BAD_RANGE for an
  * engagement that the force model cannot take, TH_NOT_POSSIBLE for a drill fed sideways. */
 bool th_loads_move(void *loads, const th_move *move, th_error *err);
+/* The same for the steps still being put together, as th_sweep_end. */
 bool th_loads_end(th_loads *loads, th_error *err);
+/* The sweep under the loads; belongs to them. */
 const th_sweep *th_loads_sweep(const th_loads *loads);
 
 /* A step held against the flexible plate on its tape (bond.h), as the map has it at that moment:

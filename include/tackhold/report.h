@@ -60,6 +60,7 @@ typedef struct {
     bool screen;
 } th_doc;
 
+/* Start a section; add a line, or a label with its text, to the one begun last. */
 void th_doc_begin(th_doc *doc, const char *section_title); /* NULL: a section without title */
 void th_doc_line(th_doc *doc, const char *format, ...) TH_PRINTF(2, 3);
 void th_doc_pair(th_doc *doc, const char *label, const char *format, ...) TH_PRINTF(3, 4);
@@ -109,6 +110,7 @@ typedef struct {
     bool failed; /* misuse: nested too deep, closed too often */
 } th_json;
 
+/* Open an object or an array. */
 void th_json_object(th_json *json);
 void th_json_array(th_json *json);
 void th_json_end(th_json *json); /* closes the object or array opened last */
@@ -118,6 +120,7 @@ void th_json_string(th_json *json, const char *value);
 /* Fewest digits, at least 12 if needed, that read back to exactly `value`; NAN and infinity are
  * null. */
 void th_json_number(th_json *json, double value);
+/* true, false; null. */
 void th_json_bool(th_json *json, bool value);
 void th_json_null(th_json *json);
 /* A key with its value. */
@@ -127,6 +130,9 @@ void th_json_flag(th_json *json, const char *key, bool value);
 void th_json_lines(th_json *json, const char *key, const th_lines *lines);
 
 /* ---- reports --------------------------------------------------------------------------------- */
+
+/* All of them fill a document, or add to a text, of the caller's. Errors: TH_NO_MEMORY, and what
+ * stands at each. */
 
 /* A hold factor for people: two significant digits, rounded down; more digits where two would put
  * it on another side of `asked` or of 1 than it is. */
@@ -141,17 +147,20 @@ bool th_report_check(const th_job *job, const th_check *check, bool all, th_doc 
  * (check->before_refused); `jobs` is not read then. */
 bool th_report_before(const th_compared *jobs, const th_check *check, bool all, th_doc *doc,
                       th_error *err);
+/* The same as JSON, turn-downs, comparison and record included. */
 bool th_report_check_json(const th_job *job, const th_check *check, th_text *text, th_error *err);
 
 /* Which tape and glue: the best glue for each tape, or with `all` every pair. */
 bool th_report_choices(const th_job *job, const th_hold_choices *choices, bool all, th_doc *doc,
                        th_error *err);
+/* Every pair, whatever is shown as text. */
 bool th_report_choices_json(const th_job *job, const th_hold_choices *choices, th_text *text,
                             th_error *err);
 
 /* How far each cut may be opened: a chart of axial against radial engagement, the fastest pair, and
  * the figures as a table. */
 bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, th_error *err);
+/* The same as JSON. */
 bool th_report_limits_json(const th_job *job, const th_limits *limits, th_text *text,
                            th_error *err);
 
@@ -194,9 +203,11 @@ typedef struct {
     const th_slow *slow; /* NULL: no lower feeds were looked for */
     const char *slow_to; /* the file they were written to, NULL none */
 } th_program_shown;
+/* The answer for a program in the job's units; without `all` the lines that hold least alone. */
 bool th_report_program(const th_program_shown *shown, bool all, th_doc *doc, th_error *err);
 /* One row for each line that cuts what must stay; too wide for a screen: for th_doc_tab. */
 bool th_report_program_lines(const th_program_shown *shown, th_doc *doc, th_error *err);
+/* The same as JSON. */
 bool th_report_program_json(const th_program_shown *shown, th_text *text, th_error *err);
 /* The card of a program: one HTML page as that of a job, with the map of the tape and the hold
  * factor by line. `run` with its maps; without them there is none in the card. */
@@ -217,11 +228,13 @@ bool th_report_card(const th_card *card, th_text *text, th_error *err);
 /* Rows of a table: id, name, telling columns, trust. TH_UNITS_NAMED counts as millimetres. */
 bool th_report_list(const th_tables *tables, th_table table, th_units units, th_doc *doc,
                     th_error *err);
+/* Every row with every key; always metric. */
 bool th_report_list_json(const th_tables *tables, th_table table, th_text *text, th_error *err);
 
 /* One row: every key with its value, source, trust. Errors: TH_UNKNOWN_ROW. */
 bool th_report_show(const th_tables *tables, th_table table, const char *id, th_units units,
                     th_doc *doc, th_error *err);
+/* The same as JSON; always metric. */
 bool th_report_show_json(const th_tables *tables, th_table table, const char *id, th_text *text,
                          th_error *err);
 
@@ -229,6 +242,7 @@ bool th_report_show_json(const th_tables *tables, th_table table, const char *id
  * ("tape"), of a job's section, or of a whole job ("job"). Errors: TH_BAD_USAGE for an unknown
  * section. */
 bool th_report_keys(const char *section, th_text *text, th_error *err);
+/* The same as JSON. */
 bool th_report_keys_json(const char *section, th_text *text, th_error *err);
 
 /* ---- manual page ----------------------------------------------------------------------------- */
@@ -255,6 +269,7 @@ typedef struct {
 } th_log_shown;
 /* As a table; `full` with every telling cell, too wide for a screen: for th_doc_tab. */
 bool th_report_log(const th_log_shown *log, bool full, th_doc *doc, th_error *err);
+/* The same as JSON, every cell. */
 bool th_report_log_json(const th_log_shown *log, th_text *text, th_error *err);
 /* What was just noted, one line. */
 bool th_report_noted(const th_log_record *record, const char *path, th_doc *doc, th_error *err);
@@ -264,6 +279,7 @@ bool th_report_noted(const th_log_record *record, const char *path, th_doc *doc,
 /* A chance for people, no finer than its interval: "0.31 % (about 1 in 320)", "under 1 in a
  * million, by this model". */
 void th_chance_print(double chance, double low, double high, char *text, size_t size);
+/* The odds beside the hold factor, and what decides them; as JSON too. */
 bool th_report_odds(const th_job *job, const th_odds *odds, th_doc *doc, th_error *err);
 bool th_report_odds_json(const th_job *job, const th_odds *odds, th_text *text, th_error *err);
 
@@ -272,6 +288,7 @@ bool th_report_odds_json(const th_job *job, const th_odds *odds, th_text *text, 
 typedef struct {
     const char *file, *id, *path;
 } th_pull_names;
+/* What the tests give, kind by kind, and the row, as text and as JSON. */
 bool th_report_pull(const th_pull_result *result, const th_pull_names *names, th_units units,
                     th_doc *doc, th_error *err);
 bool th_report_pull_json(const th_pull_result *result, const th_pull_names *names, th_text *text,

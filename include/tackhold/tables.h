@@ -38,6 +38,7 @@ typedef enum {
     TH_MEMORY,    /* recalled from a named publication, not re-read */
     TH_ESTIMATE   /* derived; the reasoning stands in a comment of the table */
 } th_trust;
+/* "measured", "published", "practice", "memory", "estimate". */
 const char *th_trust_name(th_trust trust);
 /* True for trust below `published` (practice, memory, estimate). */
 bool th_trust_weak(th_trust trust);
@@ -191,6 +192,7 @@ void th_tables_free(th_tables *tables);
 bool th_tables_add(th_tables *tables, th_table table, const th_entry *entries, size_t count,
                    th_error *err);
 
+/* How many rows a table has. */
 size_t th_tables_count(const th_tables *tables, th_table table);
 /* Row by position (in order of first appearance) or by id: pointers to th_stock, th_tape, ...
  * (every row starts with its th_row_head); NULL if there is none. */
@@ -291,6 +293,7 @@ typedef enum {
     TH_CHAMFERING,
     TH_PUSH
 } th_operation;
+/* "slot", "face", ... as a job has it. */
 const char *th_operation_name(th_operation operation);
 
 typedef enum { TH_MAY_GO, TH_MUST_STAY } th_offcuts;

@@ -6,9 +6,6 @@
 #include "stage.h"
 #include "warmth.h"
 
-/* Share of a down-cut helix's pressing that counts; all other pressing earns nothing. */
-#define PRESSING_SHARE 0.5
-
 #define MOST_PASSES 1e6
 
 /* Grids that settle to 1 % may show a cooler and shorter look as so much the worse. */
@@ -161,7 +158,7 @@ static bool prepare(th_bench *bench, const th_cut *cut, const th_shot *shot, th_
                           .floor = shot->floor - pass.base,
                           .copy = shot->copy,
                           .name = shot_name(bench, cut, shot)};
-    pattern->pressing = cut->cutter->row.helix_pulls == TH_DOWN ? PRESSING_SHARE : 0;
+    pattern->pressing = cut->cutter->row.helix_pulls == TH_DOWN ? TH_PRESSING_SHARE : 0;
     return pattern->name != NULL;
 }
 

@@ -44,7 +44,7 @@ static bool note_stage(const th_stage *stage, th_arena *arena, th_log_record *re
     record->stage = th_arena_print(arena, "%s %s", cut ? cut->section : "-", stage->name);
     record->piece = th_piece_name(stage->piece);
     record->way = th_way_name(stage->way);
-    record->load = stage->load == TH_SUSTAINED ? "sustained" : "peak";
+    record->load = th_load_name(stage->load);
     record->interface = text_or_none(stage->interface);
     record->cutter = cut && cut->cutter ? text_or_none(cut->cutter->id) : "";
     record->area = stage->bonded_area;

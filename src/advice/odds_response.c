@@ -220,10 +220,6 @@ static bool has_tabs(const th_job *job) {
     return false;
 }
 
-static bool by_tabs(const th_stage *stage) {
-    return stage->interface && strcmp(stage->interface, "tabs") == 0;
-}
-
 static void offer_stages(maker *m, const th_judgement *judgement, th_layer layer) {
     double room = m->response->job->hold.room_temperature;
 
@@ -235,7 +231,7 @@ static void offer_stages(maker *m, const th_judgement *judgement, th_layer layer
                                     .stage = stage_of(m->stated, section, stage->piece),
                                     .layer = layer},
                            .judged = stage->hold_factor};
-        if (!stage->counts || (layer == TH_LAYER_TABS && !by_tabs(stage)) ||
+        if (!stage->counts || (layer == TH_LAYER_TABS && !th_stage_by_tabs(stage)) ||
             stage_of(judgement, section, stage->piece) != i ||
             fresh.link.stage == m->stated->count) {
             continue;

@@ -2,7 +2,6 @@
 #include "judge.h"
 
 #include <math.h>
-#include <string.h>
 
 /* The pull reaches this multiple of the worst predicted demand, but never loads the bond above this
  * share of its design strength. */
@@ -61,8 +60,7 @@ static th_point edge_place(const double bounds[4], const th_stage *stage,
 /* Whether tabs give there, or the frame behind them: then the stage says nothing of the bond under
  * the part. */
 static bool tied(const th_stage *stage) {
-    return stage->interface && (strcmp(stage->interface, "tabs") == 0 ||
-                                strncmp(stage->interface, "the frame", 9) == 0);
+    return th_stage_by_tabs(stage) || th_stage_by_frame(stage);
 }
 
 /* A frame need not stay, but a part that hangs on it by tabs needs it. */

@@ -2,6 +2,7 @@
 #include "stage.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "wrench.h"
 
@@ -47,14 +48,28 @@ static void describe_untaped(const th_bench *bench, th_stage *stage) {
     stage->derating = first->derating;
 }
 
+static const char tabs_name[] = "tabs", frame_name[] = "the frame on its tape";
+
+static bool governed_by(const th_stage *stage, const char *name) {
+    return stage->interface && strcmp(stage->interface, name) == 0;
+}
+
+bool th_stage_by_tabs(const th_stage *stage) {
+    return governed_by(stage, tabs_name);
+}
+
+bool th_stage_by_frame(const th_stage *stage) {
+    return governed_by(stage, frame_name);
+}
+
 /* What governs: an interface of the stack, the tabs, or the frame that they are tied to. */
 static void describe_interface(const th_bench *bench, const th_outcome *outcome, th_stage *stage) {
     size_t number = outcome->grip.interface;
     bool tabs = number == TH_BY_TABS || number == TH_BY_FRAME;
     const th_interface *interface = &bench->grip_stack->interfaces[tabs ? 0 : number];
 
-    stage->interface = number == TH_BY_TABS    ? "tabs"
-                       : number == TH_BY_FRAME ? "the frame on its tape"
+    stage->interface = number == TH_BY_TABS    ? tabs_name
+                       : number == TH_BY_FRAME ? frame_name
                                                : interface->name;
     stage->row = number == TH_BY_TABS ? &bench->job->part.stock->head : interface->row;
     stage->design_shear = interface->shear;

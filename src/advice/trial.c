@@ -7,44 +7,15 @@
 
 /* ---- wrenches -------------------------------------------------------------------------------- */
 
-/* Load of one sample, the spindle at the spot. `ratio` scales the in-plane force, the torque and a
- * lifting force; a pressing one counts by its share alone. */
-static th_wrench wrench_at(const th_trial *trial, const th_sample *sample, const th_spot *spot,
-                           double ratio) {
-    double c = cos(spot->heading), s = sin(spot->heading);
-    double vertical = sample->fz > 0 ? ratio : trial->pressing;
-    double fx = ratio * (c * sample->fx - s * sample->fy);
-    double fy = ratio * (s * sample->fx + c * sample->fy);
-    double fz = vertical * sample->fz;
-    double px = ratio * (c * sample->px - s * sample->py) + trial->floor * fx;
-    double py = ratio * (s * sample->px + c * sample->py) + trial->floor * fy;
-    double qx = vertical * (c * sample->qx - s * sample->qy) + spot->at.x * fz;
-    double qy = vertical * (s * sample->qx + c * sample->qy) + spot->at.y * fz;
-    th_wrench wrench = {fx,      fy,      fz,
-                        qy - py, px - qx, spot->at.x * fy - spot->at.y * fx + ratio * sample->mz};
-
-    return wrench;
-}
-
-/* An edge stop takes the in-plane force that pushes towards it, along the line through the
- * centroid; torque and tilting stay with the tape. */
-static void apply_stops(int stops, const th_bonded *bonded, th_wrench *wrench) {
-    if ((wrench->fx < 0 && (stops & TH_STOP_LEFT)) || (wrench->fx > 0 && (stops & TH_STOP_RIGHT))) {
-        wrench->mz += bonded->cy * wrench->fx;
-        wrench->fx = 0;
-    }
-    if ((wrench->fy < 0 && (stops & TH_STOP_FRONT)) || (wrench->fy > 0 && (stops & TH_STOP_BACK))) {
-        wrench->mz -= bonded->cx * wrench->fy;
-        wrench->fy = 0;
-    }
-}
-
 void th_trial_wrenches(const th_trial *trial, const th_spot *spot, double ratio,
                        th_wrench *wrenches) {
+    const th_stance at = {spot->at.x,         spot->at.y,         trial->floor,
+                          cos(spot->heading), sin(spot->heading), trial->pressing};
+
     for (size_t i = 0; i < trial->count; i++) {
-        wrenches[i] = wrench_at(trial, &trial->samples[i], spot, ratio);
+        wrenches[i] = th_wrench_under(&at, &trial->samples[i], ratio);
         if (trial->stops) {
-            apply_stops(trial->stops, &trial->piece->bonded, &wrenches[i]);
+            th_wrench_lean(trial->stops, &trial->piece->bonded, &wrenches[i]);
         }
     }
 }

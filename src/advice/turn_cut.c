@@ -28,14 +28,19 @@ static const char *same_depth(th_search *search, const th_cut *cut) {
     return depth ? th_arena_print(&search->own, "%s.depth=%s", cut->section, depth) : NULL;
 }
 
-static bool add_axial(th_search *search, const th_cut *cut) {
-    th_ladder axial = {.change = "axial",
+static th_ladder length_of(const th_cut *cut, const char *key, double from, double least) {
+    return (th_ladder){.change = key,
                        .section = cut->section,
-                       .key = "axial",
+                       .key = key,
                        .cut = cut,
                        .kind = TH_LENGTH,
-                       .from = cut->axial,
-                       .least = fmax(TH_SHALLOWEST, LEAST_SHARE * cut->axial)};
+                       .from = from,
+                       .least = least};
+}
+
+static bool add_axial(th_search *search, const th_cut *cut) {
+    th_ladder axial =
+        length_of(cut, "axial", cut->axial, fmax(TH_SHALLOWEST, LEAST_SHARE * cut->axial));
     bool shallow = (cut->operation == TH_SLOT || cut->operation == TH_FACING) && !cut->through &&
                    !th_entry_of(search->job, cut->section, "depth");
     bool two = cut->operation == TH_OUTLINE && cut->through &&
@@ -64,13 +69,8 @@ static double least_radial(const th_search *search, const th_cut *cut) {
 }
 
 static bool add_radial(th_search *search, const th_cut *cut) {
-    th_ladder radial = {.change = "radial",
-                        .section = cut->section,
-                        .key = "radial",
-                        .cut = cut,
-                        .kind = TH_LENGTH,
-                        .from = cut->radial,
-                        .least = fmax(0.02 * cut->cutter->row.diameter, least_radial(search, cut))};
+    double least = fmax(0.02 * cut->cutter->row.diameter, least_radial(search, cut));
+    th_ladder radial = length_of(cut, "radial", cut->radial, least);
     bool wide = cut->operation == TH_FACING || cut->operation == TH_POCKET;
 
     return !wide || th_ladder_add(search, &radial);
@@ -105,13 +105,7 @@ static bool add_direction(th_search *search, const th_cut *cut) {
  */
 
 static bool add_last_pass(th_search *search, const th_cut *cut) {
-    th_ladder axial = {.change = "last pass",
-                       .section = cut->section,
-                       .key = "last_axial",
-                       .cut = cut,
-                       .kind = TH_LENGTH,
-                       .from = cut->last_axial,
-                       .least = TH_SKIN_COUNTS};
+    th_ladder axial = length_of(cut, "last_axial", cut->last_axial, TH_SKIN_COUNTS);
     th_ladder feed = {.change = "last pass",
                       .section = cut->section,
                       .key = "last_feed",
@@ -122,6 +116,7 @@ static bool add_last_pass(th_search *search, const th_cut *cut) {
     if (!cut->through) {
         return true;
     }
+    axial.change = feed.change; /* both are of the last pass */
     feed.least = search->job->part.stock->smallest_chip * cut->cutter->row.flutes * cut->speed;
     return th_ladder_add(search, &axial) && th_ladder_add(search, &feed);
 }

@@ -6,9 +6,6 @@
 /* ISO 513's place for plastics and composites in th_stock.group. */
 enum { GROUP_O = 6 };
 
-/* A corner of the outline turns by more than this (rad, practice). */
-#define SHARP 0.5
-
 bool th_warmth_plastic(const th_ground *ground) {
     return ground->job->part.stock->group == GROUP_O;
 }
@@ -25,14 +22,8 @@ double th_warmth_spread(double conductivity, double density, double heat_capacit
 
 static bool has_corner(const th_outline *part) {
     for (size_t r = 0; r < part->ring_count; r++) {
-        const th_ring *ring = &part->rings[r];
-        for (size_t i = 0; i < ring->count; i++) {
-            th_point a = ring->points[(i + ring->count - 1) % ring->count], b = ring->points[i],
-                     c = ring->points[(i + 1) % ring->count];
-            double ux = b.x - a.x, uy = b.y - a.y, vx = c.x - b.x, vy = c.y - b.y;
-            if (fabs(atan2(ux * vy - uy * vx, ux * vx + uy * vy)) > SHARP) {
-                return true;
-            }
+        if (th_ring_sharp(&part->rings[r])) {
+            return true;
         }
     }
     return false;

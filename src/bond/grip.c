@@ -22,11 +22,27 @@ double th_hold_factor(double index) {
 }
 
 const char *th_way_name(th_way way) {
-    static const char *const names[] = {"slide", "lift",    "twist",   "heat",
-                                        "wait",  "cooling", "adhesion"};
-    size_t i = (size_t)way;
+    switch (way) {
+    case TH_SLIDE:
+        return "slide";
+    case TH_LIFT:
+        return "lift";
+    case TH_TWIST:
+        return "twist";
+    case TH_HEAT:
+        return "heat";
+    case TH_WAIT:
+        return "wait";
+    case TH_COOLING:
+        return "cooling";
+    case TH_ADHESION:
+        return "adhesion";
+    }
+    return "";
+}
 
-    return i < sizeof names / sizeof *names ? names[i] : "";
+const char *th_load_name(th_load_kind load) {
+    return load == TH_SUSTAINED ? "sustained" : "peak";
 }
 
 th_way th_unusable_way(th_unusable why) {

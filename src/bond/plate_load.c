@@ -30,28 +30,13 @@ typedef struct {
 
 typedef void (*th_piece_action)(th_spread *spread, const th_piece *piece);
 
-size_t th_plate_interval(const double *lines, size_t count, double x) {
-    size_t low = 0, high = count;
-
-    while (high - low > 1) {
-        size_t middle = (low + high) / 2;
-
-        if (lines[middle] <= x) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
-}
-
 /* Cells that the patch reaches, whether they hold material or not. */
 static void find_cells(th_spread *spread) {
     const th_plate_model *m = spread->model;
     double half = spread->spot->patch / 2, x = spread->spot->x, y = spread->spot->y;
 
-    spread->i0 = th_plate_interval(m->xs, m->nx, x - half);
-    spread->j0 = th_plate_interval(m->ys, m->ny, y - half);
+    spread->i0 = th_grid_interval(m->xs, m->nx, x - half);
+    spread->j0 = th_grid_interval(m->ys, m->ny, y - half);
     for (spread->i1 = spread->i0; spread->i1 < m->nx && m->xs[spread->i1] < x + half;) {
         spread->i1++;
     }

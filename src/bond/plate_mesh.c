@@ -56,7 +56,7 @@ static double size_at(const th_sizing *s, double x) {
     double away = INFINITY, size;
 
     if (s->count) {
-        size_t low = th_plate_interval(s->spots, s->count, x);
+        size_t low = th_grid_interval(s->spots, s->count, x);
 
         away = fabs(x - s->spots[low]);
         if (low + 1 < s->count) {
@@ -227,7 +227,8 @@ static bool lay_axis(const th_plate_sheet *sheet, th_sizing sizing, int axis, th
     th_line_list fixed = {0};
     bool fine;
 
-    sizing.most = fmin(sizing.most, (box[1] - box[0]) / (sheet->edge && isinf(sizing.ceiling) ? edge_cells : 2));
+    sizing.most = fmin(sizing.most,
+                       (box[1] - box[0]) / (sheet->edge && isinf(sizing.ceiling) ? edge_cells : 2));
     fine = fix_lines(&sizing, box, &musts, &fixed, err) && make_lines(&sizing, &fixed, lines, err);
     free(fixed.at);
     return fine;

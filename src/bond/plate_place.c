@@ -131,8 +131,8 @@ static bool cell_of(const th_plate_model *m, th_point at, size_t *ci, size_t *cj
     for (int k = 0; k < 4; k++) {
         double x = at.x + (k % 2 ? near : -near), y = at.y + (k / 2 ? near : -near);
 
-        *ci = th_plate_interval(m->xs, m->nx, x);
-        *cj = th_plate_interval(m->ys, m->ny, y);
+        *ci = th_grid_interval(m->xs, m->nx, x);
+        *cj = th_grid_interval(m->ys, m->ny, y);
         if (th_plate_cell_solid(&m->cells[*cj * m->nx + *ci])) {
             return at.x >= m->xs[0] - near && at.x <= m->xs[m->nx] + near &&
                    at.y >= m->ys[0] - near && at.y <= m->ys[m->ny] + near;

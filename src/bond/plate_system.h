@@ -58,9 +58,6 @@ bool th_plate_unit_loads(const th_plate_model *model, const th_plate_spot *spot,
                          th_unit_loads *loads, th_error *err);
 void th_plate_unit_loads_free(th_unit_loads *loads);
 
-/* First grid interval that can reach up to x: largest i < count with lines[i] <= x, else 0. */
-size_t th_plate_interval(const double *lines, size_t count, double x);
-
 /* Nodes at which a grid's traction is judged. */
 size_t th_plate_count_nodes(const th_plate_grid *grid);
 

@@ -111,7 +111,7 @@ static bool ask_hold(interview *in, th_error *err) {
 
 /* What a cutter of this kind can do. */
 static bool suits(const th_cutter *cutter, th_operation operation) {
-    switch (cutter->kind) {
+    switch ((th_cutter_kind)cutter->kind) {
     case TH_DRILL:
         return operation == TH_DRILLED;
     case TH_FACE:
@@ -119,9 +119,12 @@ static bool suits(const th_cutter *cutter, th_operation operation) {
     case TH_CHAMFER:
     case TH_POINT:
         return operation == TH_ENGRAVE || operation == TH_CHAMFERING;
-    default:
-        return operation != TH_DRILLED && operation != TH_CHAMFERING && operation != TH_PUSH;
+    case TH_FLAT:
+    case TH_BALL:
+    case TH_BULL:
+        break;
     }
+    return operation != TH_DRILLED && operation != TH_CHAMFERING && operation != TH_PUSH;
 }
 
 static bool ask_operation(interview *in, const th_cutter *cutter, th_error *err) {

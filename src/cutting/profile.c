@@ -12,7 +12,7 @@ static double tip_flat_of(const th_cutter *cutter) {
 static double lower_stretch(const th_cutter *cutter, stretch *part) {
     double r = cutter->diameter / 2.0;
 
-    switch (cutter->kind) {
+    switch ((th_cutter_kind)cutter->kind) {
     case TH_BALL:
         *part = (stretch){.kind = STRETCH_TORUS, .corner = r};
         return r;
@@ -27,9 +27,12 @@ static double lower_stretch(const th_cutter *cutter, stretch *part) {
                           .radius = tip_flat_of(cutter) / 2.0,
                           .slope = tan(cutter->tip_angle * half_degree)};
         return (r - part->radius) / part->slope;
-    default:
-        return 0.0;
+    case TH_FLAT:
+    case TH_FACE:
+    case TH_DRILL:
+        break;
     }
+    return 0.0;
 }
 
 static double at_of_height(const stretch *part, double z) {

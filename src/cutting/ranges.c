@@ -67,7 +67,7 @@ bool th_check_cutter(const th_cutter *cutter, th_error *err) {
 }
 
 static bool check_shape(const th_cutter *cutter, th_error *err) {
-    switch (cutter->kind) {
+    switch ((th_cutter_kind)cutter->kind) {
     case TH_DRILL:
         return th_fail(err, TH_BAD_RANGE,
                        "cutter %s is a drill: a pass takes a flat, ball, bull, chamfer, point or "
@@ -85,9 +85,12 @@ static bool check_shape(const th_cutter *cutter, th_error *err) {
                 th_check_from(
                     &(check_range){"tip_flat", " mm", cutter->tip_flat, 0.0, cutter->diameter},
                     err));
-    default:
-        return true;
+    case TH_FLAT:
+    case TH_BALL:
+    case TH_FACE:
+        break;
     }
+    return true;
 }
 
 static bool check_engagement(const th_pass *pass, th_error *err) {

@@ -1,5 +1,6 @@
 /* ini_read.c - an INI file from disk: our strict scan first, then iniparser. */
 #define _GNU_SOURCE /* memfd_create */
+#include "place.h"
 #include "scan.h"
 #include "slurp.h"
 #include "tackhold/files.h"
@@ -109,21 +110,6 @@ static int ignore_message(const char *format, ...) {
     return 0;
 }
 
-static bool write_all(int fd, const char *text, size_t size) {
-    while (size > 0) {
-        ssize_t n = write(fd, text, size);
-        if (n < 0 && errno == EINTR) {
-            continue;
-        }
-        if (n < 0) {
-            return false;
-        }
-        text += n;
-        size -= (size_t)n;
-    }
-    return true;
-}
-
 /* iniparser does not look whether it got the memory for its lists. So as much as it may need is
  * asked for first, and given back to be at hand. */
 static bool has_room(const th_ini *ini, th_error *err) {
@@ -146,7 +132,7 @@ static dictionary *load(const char *text, size_t size, const char *name, th_erro
     dictionary *loaded = NULL;
     int fd = memfd_create("tackhold", MFD_CLOEXEC);
 
-    if (fd < 0 || !write_all(fd, text, size) || !write_all(fd, "\n", 1)) {
+    if (fd < 0 || !th_write_all(fd, text, size) || !th_write_all(fd, "\n", 1)) {
         th_fail_at(err, TH_NO_MEMORY, name, 0,
                    "cannot be handed to the INI library: no room in memory for a file");
         if (fd >= 0) {

@@ -129,21 +129,6 @@ static bool end_last_line(int fd, const char *path, off_t size, th_text *text, t
 /* ---- the record -------------------------------------------------------------------------------
  */
 
-static bool put(int fd, const char *text, size_t size) {
-    while (size > 0) {
-        ssize_t n = write(fd, text, size);
-        if (n < 0 && errno == EINTR) {
-            continue;
-        }
-        if (n <= 0) {
-            return false;
-        }
-        text += n;
-        size -= (size_t)n;
-    }
-    return fsync(fd) == 0;
-}
-
 /* Append to a file that is held; failing that it is cut back to the length it had. */
 static bool append(int fd, const char *path, const th_log_record *record, th_error *err) {
     th_text text = {NULL, 0, 0, false};
@@ -160,7 +145,7 @@ static bool append(int fd, const char *path, const th_log_record *record, th_err
     if (fine && info.st_size + (off_t)text.size > TH_LOG_SIZE_MAX) {
         fine = fail(err, path, "it would exceed 64 MiB; move it aside");
     }
-    if (fine && !put(fd, text.data, text.size)) {
+    if (fine && !(th_write_all(fd, text.data, text.size) && fsync(fd) == 0)) {
         fine = fail(err, path, strerror(errno));
         if (ftruncate(fd, info.st_size) == 0) {
             (void)fsync(fd);

@@ -43,3 +43,18 @@ void th_flush_directory(const char *path) {
         close(fd);
     }
 }
+
+bool th_write_all(int fd, const char *text, size_t size) {
+    while (size > 0) {
+        ssize_t n = write(fd, text, size);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n <= 0) {
+            return false;
+        }
+        text += n;
+        size -= (size_t)n;
+    }
+    return true;
+}

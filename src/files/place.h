@@ -1,4 +1,4 @@
-/* place.h - the directory that a file of the user's own lies in. */
+/* place.h - inside files/: what all that write need. */
 #ifndef FILES_PLACE_H
 #define FILES_PLACE_H
 
@@ -9,5 +9,7 @@ bool th_make_way(const char *path, th_error *err);
 /* Make a new name last: its directory is flushed to disk. Failing that is no failure of the file.
  */
 void th_flush_directory(const char *path);
+/* Write all of a text, through signals and short writes; failing that false, errno says why. */
+bool th_write_all(int fd, const char *text, size_t size);
 
 #endif

@@ -17,21 +17,6 @@ static bool fail(th_error *err, const char *path, const char *reason) {
     return th_fail_at(err, TH_NOT_WRITTEN, path, 0, "not written: %s", reason);
 }
 
-static bool put(int fd, const char *text, size_t size) {
-    while (size > 0) {
-        ssize_t n = write(fd, text, size);
-        if (n < 0 && errno == EINTR) {
-            continue;
-        }
-        if (n < 0) {
-            return false;
-        }
-        text += n;
-        size -= (size_t)n;
-    }
-    return true;
-}
-
 static mode_t usual_mode(void) {
     mode_t mask = umask(0);
     umask(mask);
@@ -78,7 +63,7 @@ static bool write_whole(const whole_file *w, th_error *err) {
     if (fd < 0) {
         return fail(err, w->path, strerror(errno));
     }
-    fine = (fchmod(fd, w->mode) == 0 && put(fd, w->text, w->size) && fsync(fd) == 0) ||
+    fine = (fchmod(fd, w->mode) == 0 && th_write_all(fd, w->text, w->size) && fsync(fd) == 0) ||
            fail(err, w->path, strerror(errno));
     if (close(fd) != 0 && fine) {
         fine = fail(err, w->path, strerror(errno));

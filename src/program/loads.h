@@ -32,19 +32,12 @@ typedef struct {
     step_warmth warmth;
 } opening_step;
 
-/* Where and how a turn acts on the part. */
-typedef struct {
-    double x, y, z;      /* lowest point of the cutter (mm) */
-    double cosine, sine; /* of the heading */
-    double pressing;     /* share of it that counts */
-} load_stand;
-
 /* A turn held against a piece. */
 typedef struct {
     const step_force *force;
     th_bonded bonded;
     const th_stack *stack;
-    load_stand at;
+    th_stance at;
     int stops;
     double standing_lift, held;
     size_t piece;

@@ -4,43 +4,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Share of a down-cut helix's pressing that counts; all other pressing earns nothing. */
-#define PRESSING_SHARE 0.5
-
 /* Stands in for a stack without strength, so that tractions can still be shown. */
 static const th_stack unit_stack = {.interfaces = {{.name = "", .shear = 1, .lift = 1}},
                                     .count = 1};
 
 /* ---- wrenches
  * ------------------------------------------------------------------------------------ */
-
-/* About the origin of the job's axes. `ratio` scales the force in the plane, the torque and a
- * lifting force; a pressing one counts by its share alone. */
-static th_wrench wrench_at(const load_stand *at, const th_sample *sample, double ratio) {
-    double c = at->cosine, s = at->sine;
-    double vertical = sample->fz > 0 ? ratio : at->pressing;
-    double fx = ratio * (c * sample->fx - s * sample->fy);
-    double fy = ratio * (s * sample->fx + c * sample->fy);
-    double fz = vertical * sample->fz;
-    double px = ratio * (c * sample->px - s * sample->py) + at->z * fx;
-    double py = ratio * (s * sample->px + c * sample->py) + at->z * fy;
-    double qx = vertical * (c * sample->qx - s * sample->qy) + at->x * fz;
-    double qy = vertical * (s * sample->qx + c * sample->qy) + at->y * fz;
-
-    return (th_wrench){fx, fy, fz, qy - py, px - qx, at->x * fy - at->y * fx + ratio * sample->mz};
-}
-
-/* An edge stop takes the force that pushes towards it, along the line through the centroid. */
-static void lean_on(int stops, const th_bonded *bonded, th_wrench *wrench) {
-    if ((wrench->fx < 0 && (stops & TH_STOP_LEFT)) || (wrench->fx > 0 && (stops & TH_STOP_RIGHT))) {
-        wrench->mz += bonded->cy * wrench->fx;
-        wrench->fx = 0;
-    }
-    if ((wrench->fy < 0 && (stops & TH_STOP_FRONT)) || (wrench->fy > 0 && (stops & TH_STOP_BACK))) {
-        wrench->mz -= bonded->cx * wrench->fy;
-        wrench->fy = 0;
-    }
-}
 
 /* Stops stand against the stock, and hold the pieces that still reach its sides. */
 static int stops_on(const th_loads *loads, size_t piece, th_piece_kind kind) {
@@ -81,10 +50,10 @@ static bool make_room(th_loads *loads, size_t count, th_error *err) {
 
 void loads_wrenches(th_loads *loads, const grip_case *one, double ratio) {
     for (size_t i = 0; i < one->force->count; i++) {
-        loads->wrenches[i] = wrench_at(&one->at, &one->force->samples[i], ratio);
+        loads->wrenches[i] = th_wrench_under(&one->at, &one->force->samples[i], ratio);
         loads->weights[i] = one->force->samples[i].weight;
         if (one->stops) {
-            lean_on(one->stops, &one->bonded, &loads->wrenches[i]);
+            th_wrench_lean(one->stops, &one->bonded, &loads->wrenches[i]);
         }
     }
 }
@@ -246,7 +215,7 @@ bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_er
                     .stack = loads->stack.unusable == TH_USABLE ? &loads->stack : &unit_stack,
                     .at = {one->step->at[0], one->step->at[1], one->step->at[2],
                            cos(one->step->heading), sin(one->step->heading),
-                           one->step->cutter->helix_pulls == TH_DOWN ? PRESSING_SHARE : 0},
+                           one->step->cutter->helix_pulls == TH_DOWN ? TH_PRESSING_SHARE : 0},
                     .stops = stops_on(loads, one->piece, piece->kind),
                     .standing_lift = th_standing_lift(job, loads->bowed_over, about->box),
                     .held = one->held,

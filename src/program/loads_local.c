@@ -11,7 +11,6 @@ enum { RISES = 16384, RISES_USED = 8000 };
 
 #define FINENESS 0.01      /* of heights, for the local rise kept (-) */
 #define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
-#define SHARP 0.5          /* a corner of an outline turns by more (rad, practice) */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
 #define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
 #define WALL_REACH 0.75    /* diameters from its axis where a wall is looked at */
@@ -98,7 +97,7 @@ static bool goes_round(th_loads *loads, const th_step *step) {
 
     loads->walked = (th_point){step->at[0], step->at[1]};
     loads->headed = step->heading;
-    return !known || (turn > SMOOTH && turn < SHARP);
+    return !known || (turn > SMOOTH && turn < TH_SHARP);
 }
 
 /* A slot's ends, and the corners of the part that a kerf goes round. */
@@ -112,14 +111,8 @@ static bool has_corners(const th_loads *loads, const step_heat *heat) {
 /* Of the part's outer edge. */
 bool loads_sharp_part(const th_outline *part) {
     for (size_t r = 0; r < part->ring_count; r++) {
-        const th_ring *ring = &part->rings[r];
-        for (size_t i = 0; i < ring->count && !ring->hole; i++) {
-            th_point a = ring->points[(i + ring->count - 1) % ring->count], b = ring->points[i],
-                     c = ring->points[(i + 1) % ring->count];
-            double ux = b.x - a.x, uy = b.y - a.y, vx = c.x - b.x, vy = c.y - b.y;
-            if (fabs(atan2(ux * vy - uy * vx, ux * vx + uy * vy)) > SHARP) {
-                return true;
-            }
+        if (!part->rings[r].hole && th_ring_sharp(&part->rings[r])) {
+            return true;
         }
     }
     return false;

@@ -24,20 +24,10 @@ typedef struct {
 
 /* Cell of a grid of rising lines that holds x; `count` where none does. */
 static size_t line_of(const double *lines, size_t count, double x) {
-    size_t low = 0, high = count - 1;
-
     if (x < lines[0] || x > lines[count - 1]) {
         return count;
     }
-    while (high - low > 1) {
-        size_t middle = (low + high) / 2;
-        if (lines[middle] <= x) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
+    return th_grid_interval(lines, count - 1, x);
 }
 
 /* Sums of one cell, in the fields that hold the means in the end. */
@@ -118,7 +108,7 @@ static size_t clamped(double at, size_t count) {
 }
 
 /* The sample of the piece that is nearest, of those within a square of that reach. */
-static near_sample nearest_within(const plate_fill *fill, const load_stand *from, double reach) {
+static near_sample nearest_within(const plate_fill *fill, const th_stance *from, double reach) {
     const th_height_map *map = &fill->map;
     size_t i0 = clamped((from->x - reach - map->x0) / map->cell, map->columns);
     size_t i1 = clamped((from->x + reach - map->x0) / map->cell, map->columns);

@@ -12,7 +12,7 @@ tool_shape tool_shape_of(const th_cutter *cutter) {
     double tip = isnan(cutter->tip_flat) ? 0 : fmin(cutter->tip_flat / 2, r);
     tool_shape shape = {r, r, 0, 0, 0};
 
-    switch (cutter->kind) {
+    switch ((th_cutter_kind)cutter->kind) {
     case TH_BALL:
         shape.flat = 0;
         shape.corner = shape.rise = r;
@@ -30,7 +30,8 @@ tool_shape tool_shape_of(const th_cutter *cutter) {
         shape.slope = tan(cutter->tip_angle * half_degree);
         shape.rise = (r - tip) / shape.slope;
         break;
-    default:
+    case TH_FLAT:
+    case TH_FACE:
         break;
     }
     return shape;

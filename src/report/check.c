@@ -68,11 +68,9 @@ static void put_weakest(const view *v) {
 
 /* What the sum leaves out, when that is what governs. */
 static const char *why_lower(const th_stage *s) {
-    bool tabs = s->interface != NULL && strcmp(s->interface, "tabs") == 0;
-    bool frame = s->interface != NULL && strncmp(s->interface, "the frame", 9) == 0;
     return s->hold_factor <= 0       ? ""
-           : tabs                    ? "; its tabs break first"
-           : frame                   ? "; the frame lets go first"
+           : th_stage_by_tabs(s)     ? "; its tabs break first"
+           : th_stage_by_frame(s)    ? "; the frame lets go first"
            : s->way == TH_LIFT       ? "; it lifts first"
            : s->way == TH_TWIST      ? "; it twists first"
            : s->load == TH_SUSTAINED ? "; it creeps first"

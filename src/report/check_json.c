@@ -2,20 +2,9 @@
 #include <math.h>
 
 #include "compare.h"
+#include "json_parts.h"
 #include "record.h"
 #include "tackhold/report.h"
-
-static void put_point(th_json *json, const char *key, th_point at) {
-    th_json_key(json, key);
-    if (!isfinite(at.x) || !isfinite(at.y)) {
-        th_json_null(json);
-        return;
-    }
-    th_json_array(json);
-    th_json_number(json, at.x);
-    th_json_number(json, at.y);
-    th_json_end(json);
-}
 
 static void put_stress(th_json *json, const char *key, double megapascal) {
     th_json_value(json, key, 1000 * megapascal);
@@ -30,10 +19,7 @@ static void put_governs(th_json *json, const th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
     th_json_object(json);
     th_json_value(json, "stage", (double)check->governs);
-    th_json_text(json, "way", th_way_name(stage->way));
-    th_json_text(json, "load", stage->load == TH_SUSTAINED ? "sustained" : "peak");
-    th_json_text(json, "interface", stage->interface);
-    put_point(json, "at_mm", stage->at);
+    th_weakest_json(json, stage);
     th_json_end(json);
 }
 
@@ -113,12 +99,7 @@ static void put_stage(th_json *json, const th_stage *s) {
 static void put_turn_down(th_json *json, const th_turn_down *turn) {
     th_json_object(json);
     th_json_text(json, "change", turn->change);
-    th_json_key(json, "set");
-    th_json_array(json);
-    for (size_t i = 0; i < turn->setting_count; i++) {
-        th_json_string(json, turn->settings[i]);
-    }
-    th_json_end(json);
+    th_texts_json(json, "set", turn->settings, turn->setting_count);
     if (turn->words) {
         th_json_text(json, "from", turn->from_text);
         th_json_text(json, "to", turn->to_text);
@@ -136,16 +117,11 @@ static void put_proof(th_json *json, const th_proof_pull *proof) {
     th_json_key(json, "proof_pull");
     th_json_object(json);
     th_point nowhere = {NAN, NAN};
-    put_point(json, "at_mm", proof->possible ? proof->at : nowhere);
-    th_json_key(json, "force_N");
+    th_place_json(json, "at_mm", proof->possible ? proof->at : nowhere);
     if (proof->possible) {
-        th_json_array(json);
-        for (int i = 0; i < 3; i++) {
-            th_json_number(json, proof->force[i]);
-        }
-        th_json_end(json);
+        th_numbers_json(json, "force_N", proof->force, 3);
     } else {
-        th_json_null(json);
+        th_json_value(json, "force_N", (double)NAN);
     }
     th_json_flag(json, "safe", proof->possible && proof->safe);
     th_json_end(json);
@@ -175,23 +151,6 @@ static void put_order(th_json *json, const th_order *order) {
     th_json_text(json, "cut", order->cut->section);
     th_json_value(json, "hold_factor", order->hold_factor);
     th_json_value(json, "moved_hold_factor", order->moved_hold_factor);
-    th_json_end(json);
-}
-
-static void put_sources(th_json *json, const th_check *check, th_arena *arena) {
-    th_json_key(json, "sources");
-    th_json_array(json);
-    for (size_t i = 0; i < check->source_count; i++) {
-        const th_source *source = &check->sources[i];
-        const char *row =
-            th_arena_print(arena, "%s.%s", th_table_name(source->table), source->row->id);
-        json->failed = json->failed || row == NULL;
-        th_json_object(json);
-        th_json_text(json, "row", row);
-        th_json_text(json, "source", source->row->source);
-        th_json_text(json, "trust", th_trust_name((th_trust)source->row->trust));
-        th_json_end(json);
-    }
     th_json_end(json);
 }
 
@@ -243,7 +202,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);
     th_json_lines(&json, "cautions", &check->cautions);
-    put_sources(&json, check, &arena);
+    th_sources_json(&json, check->sources, check->source_count, &arena);
     th_record_json(&json, check->record);
     th_before_json(&json, check->before);
     th_json_text(&json, "before_refused", check->before_refused);

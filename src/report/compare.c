@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "compare.h"
+#include "json_parts.h"
 #include "words.h"
 
 /* Changes shown without `all`, and characters of a value in the table. */
@@ -154,37 +155,19 @@ bool th_report_before(const th_compared *jobs, const th_check *check, bool all, 
 /* ---- JSON ------------------------------------------------------------------------------------ */
 
 static void put_governs(th_json *json, const th_stage *stage) {
-    bool known = isfinite(stage->at.x) && isfinite(stage->at.y);
-
     th_json_key(json, "governs");
     th_json_object(json);
     th_json_text(json, "cut", stage->cut == NULL ? NULL : stage->cut->section);
     th_json_text(json, "name", stage->name);
     th_json_text(json, "offcut", th_piece_name(stage->piece));
-    th_json_text(json, "way", th_way_name(stage->way));
-    th_json_text(json, "load", stage->load == TH_SUSTAINED ? "sustained" : "peak");
-    th_json_text(json, "interface", stage->interface);
-    th_json_key(json, "at_mm");
-    if (known) {
-        th_json_array(json);
-        th_json_number(json, stage->at.x);
-        th_json_number(json, stage->at.y);
-        th_json_end(json);
-    } else {
-        th_json_null(json);
-    }
+    th_weakest_json(json, stage);
     th_json_end(json);
 }
 
 static void put_difference(th_json *json, const th_difference *d) {
     th_json_object(json);
     th_json_text(json, "key", d->key);
-    th_json_key(json, "set");
-    th_json_array(json);
-    for (size_t i = 0; i < d->setting_count; i++) {
-        th_json_string(json, d->settings[i]);
-    }
-    th_json_end(json);
+    th_texts_json(json, "set", d->settings, d->setting_count);
     th_json_text(json, "from", d->from[0] == '\0' ? NULL : d->from);
     th_json_text(json, "to", d->to[0] == '\0' ? NULL : d->to);
     th_json_flag(json, "follows", d->follows);

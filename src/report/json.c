@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "tackhold/report.h"
+#include "json_parts.h"
 #include "utf8.h"
 
 /* What stands between the last value and the next. */
@@ -179,10 +179,5 @@ void th_json_flag(th_json *json, const char *key, bool value) {
 }
 
 void th_json_lines(th_json *json, const char *key, const th_lines *lines) {
-    th_json_key(json, key);
-    th_json_array(json);
-    for (size_t i = 0; i < lines->count; i++) {
-        th_json_string(json, lines->items[i]);
-    }
-    th_json_end(json);
+    th_texts_json(json, key, lines->items, lines->count);
 }

@@ -1,16 +1,7 @@
 /* The answer for a program as JSON: always metric, every field always present. */
 #include <math.h>
 
-#include "tackhold/report.h"
-
-static void put_place(th_json *json, const char *key, const double *at, size_t count) {
-    th_json_key(json, key);
-    th_json_array(json);
-    for (size_t i = 0; i < count; i++) {
-        th_json_number(json, at[i]);
-    }
-    th_json_end(json);
-}
+#include "json_parts.h"
 
 static void put_slow_line(th_json *json, const th_slow_line *line) {
     th_json_object(json);
@@ -26,7 +17,7 @@ static void put_load(th_json *json, const th_step_load *load) {
     const double bond[2] = {load->bond_at.x, load->bond_at.y};
 
     th_json_value(json, "tool", load->tool);
-    put_place(json, "at_mm", load->at, 3);
+    th_numbers_json(json, "at_mm", load->at, 3);
     th_json_value(json, "radial_mm", load->radial);
     th_json_value(json, "low_mm", load->low);
     th_json_value(json, "high_mm", load->high);
@@ -41,9 +32,9 @@ static void put_load(th_json *json, const th_step_load *load) {
     th_json_value(json, "power_W", load->power);
     th_json_value(json, "bonded_area_mm2", load->bonded_area);
     th_json_text(json, "way", th_way_name(load->way));
-    th_json_text(json, "load", load->load == TH_SUSTAINED ? "sustained" : "peak");
+    th_json_text(json, "load", th_load_name(load->load));
     th_json_text(json, "interface", load->interface);
-    put_place(json, "bond_at_mm", bond, 2);
+    th_numbers_json(json, "bond_at_mm", bond, 2);
     th_json_value(json, "tape_temperature_C", load->temperature);
     th_json_text(json, "piece", th_piece_name(load->kind));
     th_json_flag(json, "freeing", load->freeing);
@@ -92,7 +83,7 @@ static void put_loose(th_json *json, const th_run *run) {
         th_json_value(json, "copy", loose->copy);
         th_json_flag(json, "counts", loose->counts);
         th_json_value(json, "bonded_area_mm2", loose->area);
-        put_place(json, "box_mm", loose->box, 4);
+        th_numbers_json(json, "box_mm", loose->box, 4);
         th_json_value(json, "hold_factor", loose->hold_factor);
         th_json_end(json);
     }
@@ -111,7 +102,7 @@ static void put_found(th_json *json, const th_run *run) {
         th_json_value(json, "line", found->line);
         th_json_text(json, "kind", names[found->kind]);
         th_json_value(json, "depth_mm", found->depth);
-        put_place(json, "at_mm", found->at, 3);
+        th_numbers_json(json, "at_mm", found->at, 3);
         th_json_end(json);
     }
     th_json_end(json);
@@ -138,23 +129,6 @@ static void put_slow(th_json *json, const th_program_shown *shown) {
         put_slow_line(json, &slow->lines[i]);
     }
     th_json_end(json);
-    th_json_end(json);
-}
-
-static void put_sources(th_json *json, const th_run *run, th_arena *arena) {
-    th_json_key(json, "sources");
-    th_json_array(json);
-    for (size_t i = 0; i < run->source_count; i++) {
-        const th_source *source = &run->sources[i];
-        const char *row =
-            th_arena_print(arena, "%s.%s", th_table_name(source->table), source->row->id);
-        json->failed = json->failed || row == NULL;
-        th_json_object(json);
-        th_json_text(json, "row", row);
-        th_json_text(json, "source", source->row->source);
-        th_json_text(json, "trust", th_trust_name((th_trust)source->row->trust));
-        th_json_end(json);
-    }
     th_json_end(json);
 }
 
@@ -206,7 +180,7 @@ bool th_report_program_json(const th_program_shown *shown, th_text *text, th_err
     th_json_lines(&json, "defaults", &run->defaults);
     th_json_lines(&json, "not_checked", &run->not_checked);
     th_json_lines(&json, "cautions", &run->cautions);
-    put_sources(&json, run, &arena);
+    th_sources_json(&json, run->sources, run->source_count, &arena);
     th_json_end(&json);
     th_text_put(text, "\n");
     th_arena_free(&arena);

@@ -296,11 +296,10 @@ const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage) 
 
 /* Tabs, or the frame behind them: not a place in the bond. NULL where they are not what gives. */
 static const char *tied_failure(th_doc *doc, const char *piece, const th_stage *stage) {
-    const char *interface = stage->interface == NULL ? "" : stage->interface;
-    if (strcmp(interface, "tabs") == 0) {
+    if (th_stage_by_tabs(stage)) {
         return th_words_print(doc, "%s: the tabs break", piece);
     }
-    return isfinite(stage->alone_factor) && strncmp(interface, "the frame", 9) == 0
+    return isfinite(stage->alone_factor) && th_stage_by_frame(stage)
                ? th_words_print(doc, "%s goes with the frame", piece)
                : NULL;
 }

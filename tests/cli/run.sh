@@ -222,7 +222,8 @@ at = 30,20
 JOB
 t 'copies, in full' 1 check sheet.ini --set job.asked_factor=20 --all
 has 'cut.1 outline, freeing pass: the freed part (copy 2 of 2)'
-has 'the frame (at copy 2 of 2); lets go; does not enter'
+has 'the frame (at copy 2 of 2); lets go; does'
+has "not enter the job's hold factor"
 has 'rigid plate'
 has 'bottom of through cuts'
 has 'machine table'

@@ -57,8 +57,8 @@ static void done(th_case *c) {
 /* Deflection at the grid node nearest to (x, y). */
 static double deflection(const th_case *c, double x, double y) {
     const th_plate_model *m = c->model;
-    size_t i = th_plate_interval(m->xs, m->nx + 1, x + 1e-6);
-    size_t j = th_plate_interval(m->ys, m->ny + 1, y + 1e-6);
+    size_t i = th_grid_interval(m->xs, m->nx + 1, x + 1e-6);
+    size_t j = th_grid_interval(m->ys, m->ny + 1, y + 1e-6);
 
     assert_near(m->xs[i], x, 0, 1e-5);
     assert_near(m->ys[j], y, 0, 1e-5);
