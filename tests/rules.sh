@@ -43,6 +43,36 @@ headers_alone() {
     done
 }
 no_private_paths() { ! grep -rnE '/(work|farm|home|root)/' Makefile README.md DEVELOPERS.md src include tests materials examples --include='*' | grep -v 'tests/rules.sh'; }
+# printf looks at the host's locale for its decimal point: in the core th_print() alone may make a
+# number with one (and what takes nothing but digits from it). Statements are looked at whole.
+own_printing() {
+    find src -path src/cli -prune -o -path src/files -prune -o -path src/page -prune -o -name '*.c' -print |
+        grep -vE '^src/(base/format|quantity/print|report/json)\.c$' | xargs awk '
+        FNR == 1 { call = "" }
+        /(^|[^a-z_])(v?snprintf|v?sprintf|v?f?printf) *\(/ { call = ""; on = 1; start = FNR }
+        on { call = call $0 }
+        on && /;/ {
+            if (call ~ /(^|[^a-z_])v(sn|s|f)?printf/ || call ~ /%[-+ #0-9.*]*[aefgAEFG]/) {
+                print FILENAME ":" start ": " call; bad = 1
+            }
+            on = 0
+        }
+        END { exit bad }'
+}
+own_printing_bites() {
+    other=$(mktemp -d) || return 1
+    caught=0
+    for line in 'snprintf(t, n, "%.1f", x);' 'snprintf(t, n, "%-8.*G", 3, x);' 'vsnprintf(t, n, f, list);'; do
+        mkdir -p "$other/src/advice"
+        printf 'void f(void) {\n    %s\n}\n' "$line" >"$other/src/advice/wrong.c"
+        (cd "$other" && own_printing >/dev/null) || caught=$((caught + 1))
+    done
+    printf 'void f(void) {\n    snprintf(t, n, "%%d %%s", 1, "a");\n    th_print(t, n, "%%g", x);\n}\n' \
+        >"$other/src/advice/wrong.c"
+    (cd "$other" && own_printing >/dev/null) && caught=$((caught + 1))
+    rm -rf "$other"
+    [ "$caught" -eq 4 ]
+}
 # The first job of the README is one that runs.
 readme_job() {
     awk '/^    \[job\]/ { on = 1 } on && !/^    / { exit } on { sub(/^    /, ""); print }' README.md \
@@ -74,6 +104,8 @@ check "layers" layers
 check "the layer check bites" layers_bite
 check "no function of over 60 lines" short_functions
 check "the check of lengths bites" short_functions_bite
+check "numbers of the core are printed without the locale" own_printing
+check "the check of printing bites" own_printing_bites
 check "blocks of keys in materials are current" keys_current
 check "the job in the README runs" readme_job
 check "headers compile alone" headers_alone

@@ -19,6 +19,7 @@
 #ifndef TACKHOLD_BASE_H
 #define TACKHOLD_BASE_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -82,6 +83,13 @@ bool th_fail_at(th_error *err, th_status code, const char *file, int line, const
 bool th_fail_place(th_error *err, const char *file, int line);
 /* Out of memory. Returns false. */
 bool th_fail_memory(th_error *err);
+
+/* vsnprintf and snprintf of the library: whatever locale the host program has set, a decimal point
+ * is a point. Conversions d i u x X o c s f F e E g G and %%; a number's width and precision are at
+ * most 100. Bytes of %s are passed on unread. The length of the whole text, -1 for another
+ * conversion. Every formatted text of the core is made by it. */
+int th_vprint(char *text, size_t size, const char *format, va_list arguments) TH_PRINTF(3, 0);
+int th_print(char *text, size_t size, const char *format, ...) TH_PRINTF(3, 4);
 
 /* An arena: many small allocations that are released together. Zero it before first use. */
 typedef struct th_block th_block;

@@ -219,6 +219,7 @@ typedef struct {
     const th_check *check;
     const th_limits *limits; /* NULL or empty: no chart of engagement */
     const th_map *map;       /* NULL: no traction in the picture of the part */
+    bool screen;             /* without the words of the command line: for a page that has none */
 } th_card;
 
 /* The card for the shop wall: one HTML page with its style and pictures inside, no script, nothing

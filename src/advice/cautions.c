@@ -17,7 +17,7 @@ void th_factor_below(double factor, char *text, size_t size) {
 void th_warmer_text(double kelvin, th_units units, char *text, size_t size) {
     bool inch = units == TH_INCH;
 
-    snprintf(text, size, "%.1f %s", inch ? 1.8 * kelvin : kelvin, inch ? "F" : "K");
+    th_print(text, size, "%.1f %s", inch ? 1.8 * kelvin : kelvin, inch ? "F" : "K");
 }
 
 /* ---- the hold -------------------------------------------------------------------------------- */

@@ -131,14 +131,28 @@ static const th_piece *piece_at(const th_bond_state *state, th_point at) {
     return nearest;
 }
 
-/* Where a force at `at` can act: on the material. */
-static th_point on_piece(const th_piece *piece, th_point at) {
+/* The place of the outline that is nearest. */
+static th_point onto(const th_outline *outline, th_point at) {
     th_point nearest = at;
 
-    if (!th_outline_holds(piece->region, at)) {
-        th_outline_distance(piece->region, at, &nearest);
+    if (!th_outline_holds(outline, at)) {
+        th_outline_distance(outline, at, &nearest);
     }
     return nearest;
+}
+
+/* Grids know openings and kerfs by what their cells hold: a node that is loaded may lie in one. The
+ * hook goes where tape and metal are still there after the last cut. */
+static th_point off_kerfs(const th_judgement *judgement, th_point at) {
+    const th_bond_state *state = NULL;
+    const th_piece *piece;
+
+    for (size_t i = judgement->count; i > 0 && !state; i--) {
+        const struct th_scene *scene = judgement->stages[i - 1].scene;
+        state = scene ? scene->state : NULL;
+    }
+    piece = state ? piece_at(state, at) : NULL;
+    return piece ? onto(piece->taped, at) : at;
 }
 
 static bool respond(const th_judging *judging, const th_judgement *judgement, th_ground *ground,
@@ -158,7 +172,7 @@ static bool respond(const th_judging *judging, const th_judgement *judgement, th
     if (!piece) {
         return state != NULL; /* no tape anywhere: nothing to prove */
     }
-    pull->at = on_piece(piece, pull->at);
+    pull->at = onto(piece->taped, off_kerfs(judgement, pull->at));
     spot = (th_plate_spot){pull->at.x, pull->at.y, HOOK};
     if (!th_bed_table(&(th_bed){.ground = ground, .piece = piece}, &spot, 1, FINENESS,
                       judging->cache, &table, ground->err)) {

@@ -27,7 +27,7 @@ bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_err
     va_list arguments;
 
     va_start(arguments, format);
-    vsnprintf(text, sizeof text, format, arguments);
+    th_vprint(text, sizeof text, format, arguments);
     va_end(arguments);
     return th_fail_at(err, code, entry ? entry->file : NULL, entry ? entry->line : 0, "[%s]%s%s %s",
                       cut->section, key ? " " : "", key ? key : "", text);

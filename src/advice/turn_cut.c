@@ -269,7 +269,7 @@ static bool add_rest(th_search *search, const th_cut *cut) {
         if (seconds[i] <= now) {
             continue;
         }
-        snprintf(text, sizeof text, "%.0fs", seconds[i]);
+        th_print(text, sizeof text, "%.0fs", seconds[i]);
         rung = th_rung_add(search, added, seconds[i], NULL, 0);
         if (!rung || !th_rung_set(search, rung, cut->section, "rest", text)) {
             return false;

@@ -49,9 +49,9 @@ static bool add_wait(th_search *search) {
         if (hours[i] <= now) {
             continue;
         }
-        snprintf(to, sizeof to, "%gmin", hours[i] * 60);
+        th_print(to, sizeof to, "%gmin", hours[i] * 60);
         if (hours[i] >= 1) {
-            snprintf(to, sizeof to, "%gh", hours[i]);
+            th_print(to, sizeof to, "%gh", hours[i]);
         }
         rung = th_rung_add(search, added, hours[i], to, (hours[i] - now) * 60);
         if (!rung || !th_rung_set(search, rung, "hold", "wait", to)) {

@@ -51,7 +51,7 @@ static void fill(th_error *err, th_status code, const char *file, int line, cons
                  va_list arguments) {
     char message[sizeof err->message];
     char place[sizeof err->file];
-    int length = vsnprintf(message, sizeof message, format, arguments);
+    int length = th_vprint(message, sizeof message, format, arguments);
 
     if (length < 0) {
         copy_cut(message, sizeof message, th_status_text(code));

@@ -90,14 +90,14 @@ char *th_arena_print(th_arena *arena, const char *format, ...) {
     int length;
 
     va_start(arguments, format);
-    length = vsnprintf(NULL, 0, format, arguments);
+    length = th_vprint(NULL, 0, format, arguments);
     va_end(arguments);
     if (length >= 0) {
         text = th_arena_take(arena, (size_t)length + 1);
     }
     if (text) {
         va_start(arguments, format);
-        vsnprintf(text, (size_t)length + 1, format, arguments);
+        th_vprint(text, (size_t)length + 1, format, arguments);
         va_end(arguments);
     }
     return text;
@@ -166,12 +166,12 @@ static void text_add_list(th_text *text, const char *format, va_list arguments) 
     int length;
 
     va_copy(again, arguments);
-    length = vsnprintf(NULL, 0, format, again);
+    length = th_vprint(NULL, 0, format, again);
     va_end(again);
     if (length < 0) {
         text->failed = true;
     } else if (text_reserve(text, (size_t)length)) {
-        vsnprintf(text->data + text->size, (size_t)length + 1, format, arguments);
+        th_vprint(text->data + text->size, (size_t)length + 1, format, arguments);
         text->size += (size_t)length;
     }
 }

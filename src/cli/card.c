@@ -16,7 +16,7 @@ static bool write_card(const th_cli_job *opened, th_text *text, th_error *err) {
     bool done = th_check_run(job, &how, &check, err) && th_map_run(job, &how, &check, &map, err);
     const th_cut *cut = done ? th_limits_worth(&check) : NULL;
     done = done && (cut == NULL || th_limits_sketch(job, &how, cut, &limits, err));
-    const th_card card = {job, &check, &limits, map.state_count > 0 ? &map : NULL};
+    const th_card card = {job, &check, &limits, map.state_count > 0 ? &map : NULL, false};
     done = done && th_report_card(&card, text, err);
     th_map_free(&map);
     th_limits_free(&limits);

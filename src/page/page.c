@@ -380,7 +380,7 @@ static bool ask_card(const opened *it, th_text *text, th_error *err) {
         th_check_run(it->job, &how, &check, err) && th_map_run(it->job, &how, &check, &map, err);
     const th_cut *cut = done ? th_limits_worth(&check) : NULL;
     done = done && (cut == NULL || th_limits_sketch(it->job, &how, cut, &limits, err));
-    const th_card card = {it->job, &check, &limits, map.state_count > 0 ? &map : NULL};
+    const th_card card = {it->job, &check, &limits, map.state_count > 0 ? &map : NULL, true};
     done = done && th_report_card(&card, &html, err);
     th_text_put(text, "{\"made\": true");
     done = put_text("html", &html, done, text);

@@ -26,7 +26,7 @@ typedef struct {
 
 /* The end of every message: how large the thing is. */
 static void size_text(const finisher *f, char *text, size_t room) {
-    snprintf(text, room, "the drawing is %.6g mm x %.6g mm", f->length, f->width);
+    th_print(text, room, "the drawing is %.6g mm x %.6g mm", f->length, f->width);
 }
 
 static bool find_box(finisher *f) {

@@ -52,7 +52,7 @@ void th_path_fail(th_path *path, th_status code, const char *format, ...) {
         return;
     }
     va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
+    th_vprint(message, sizeof message, format, arguments);
     va_end(arguments);
     path->failed = true;
     th_fail_at(&path->problem, code, NULL, path->line, "%s", message);

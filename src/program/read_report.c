@@ -59,7 +59,7 @@ bool rs_fail(reader *r, th_status code, const char *format, ...) {
     va_list arguments;
 
     va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
+    th_vprint(message, sizeof message, format, arguments);
     va_end(arguments);
     return th_fail_at(r->err, code, NULL, r->line, "%s", message);
 }
@@ -102,7 +102,7 @@ bool rs_warn(reader *r, warn_kind kind, bool doubt, const char *format, ...) {
         r->warning_capacity = capacity;
     }
     va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
+    th_vprint(message, sizeof message, format, arguments);
     va_end(arguments);
     text = th_arena_copy(&report->arena, message, strlen(message));
     if (!text) {

@@ -71,7 +71,9 @@ static bool put_limits(const view *v) {
     for (size_t i = 0; i < limits->cut_count; i++) {
         th_text svg = {0};
         if (limits->cuts[i].never == NULL &&
-            !put_picture(v, NULL, &svg, th_picture_limit(v->job, &limits->cuts[i], &svg, v->err))) {
+            !put_picture(
+                v, NULL, &svg,
+                th_picture_limit(v->job, &limits->cuts[i], v->card->screen, &svg, v->err))) {
             return false;
         }
     }
@@ -235,7 +237,8 @@ static void put_turn_table(const view *v) {
         put_turn_down(v, check->best_step);
     }
     if (count < check->turn_down_count) {
-        th_doc_line(v->doc, "%zu more: tackhold check --all.", check->turn_down_count - count);
+        th_doc_line(v->doc, "%zu more%s.", check->turn_down_count - count,
+                    v->doc->screen ? ", on screen" : ": tackhold check --all");
     }
 }
 
@@ -246,7 +249,8 @@ static void put_turn_downs(const view *v) {
     if (check->verdict == TH_HOLDS) {
         th_doc_line(v->doc, "Nothing: it holds as it stands.");
     } else if (!check->turn_downs_tried) {
-        th_doc_line(v->doc, "Not searched here: tackhold check tells what reaches %s.", asked);
+        th_doc_line(v->doc, "Not searched here: %s tells what reaches %s.",
+                    v->doc->screen ? "the answer" : "tackhold check", asked);
     } else if (check->turn_down_count == 0) {
         th_doc_line(v->doc, "No single change tried reaches %s, nor two%s.", asked,
                     check->best_step ? "; the best step" : "; none gains anything");
@@ -261,7 +265,7 @@ static void put_turn_downs(const view *v) {
         put_turn_table(v);
     }
     for (size_t i = 0; i < check->advice.count; i++) {
-        th_doc_line(v->doc, "%s", check->advice.items[i]);
+        th_doc_line(v->doc, "%s", th_words_advice(v->doc, check->advice.items[i]));
     }
     if (check->flips_if != NULL) {
         th_doc_line(v->doc, "The answer flips if %s.", check->flips_if);
@@ -320,7 +324,7 @@ static bool build(const view *v) {
 }
 
 bool th_report_card(const th_card *card, th_text *text, th_error *err) {
-    th_doc doc = {0};
+    th_doc doc = {.screen = card->screen};
     view v = {card, card->job, card->check, (th_units)card->job->head.units, &doc, err};
     put_top(&v, text);
     bool fine = build(&v) && th_doc_html(&doc, text, err);

@@ -17,8 +17,9 @@ bool th_picture_part_low(const th_job *job, const th_check *check, const th_map 
 /* Temperatures over time, `width` px wide. */
 bool th_picture_heat_wide(const th_job *job, const th_check *check, double width, th_text *text,
                           th_error *err);
-/* How far one cut may be opened, half a page wide. */
-bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text, th_error *err);
+/* How far one cut may be opened, half a page wide. `screen`: as that of th_card. */
+bool th_picture_limit(const th_job *job, const th_limit_cut *cut, bool screen, th_text *text,
+                      th_error *err);
 
 /* Sections "steps" and "cautions". */
 void th_card_steps(const th_card *card, th_doc *doc);

@@ -25,14 +25,14 @@ static void *grown(th_arena *arena, void *items, size_t count, size_t *capacity,
 static char *printed(th_arena *arena, const char *format, va_list list) {
     va_list again;
     va_copy(again, list);
-    int length = vsnprintf(NULL, 0, format, again);
+    int length = th_vprint(NULL, 0, format, again);
     va_end(again);
     if (length < 0) {
         return NULL;
     }
     char *text = th_arena_take(arena, (size_t)length + 1);
     if (text != NULL) {
-        vsnprintf(text, (size_t)length + 1, format, list);
+        th_vprint(text, (size_t)length + 1, format, list);
     }
     return text;
 }

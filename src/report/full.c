@@ -93,7 +93,7 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
         put_turn_down(doc, check, &check->turn_downs[i]);
     }
     for (size_t i = 0; i < check->advice.count; i++) {
-        th_doc_pair(doc, "note", "%s", check->advice.items[i]);
+        th_doc_pair(doc, "note", "%s", th_words_advice(doc, check->advice.items[i]));
     }
 }
 

@@ -35,7 +35,7 @@ double th_chance_outward(double chance, bool up) {
 static void print_percent(double chance, double unit, char *text, size_t size) {
     int digits = (int)fmax(0, -nearbyint(log10(unit)) - 2);
 
-    snprintf(text, size, "%.*f %%", digits, 100 * th_chance_round(chance, unit));
+    th_print(text, size, "%.*f %%", digits, 100 * th_chance_round(chance, unit));
 }
 
 static void print_outward(double chance, bool up, char *text, size_t size) {

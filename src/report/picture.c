@@ -316,7 +316,7 @@ void th_svg_words(th_svg *svg, const th_svg_font *font, th_point at, const char 
     int length;
 
     va_start(arguments, format);
-    length = vsnprintf(brief, sizeof brief, format, arguments);
+    length = th_vprint(brief, sizeof brief, format, arguments);
     va_end(arguments);
     if (length >= (int)sizeof brief) {
         words = malloc((size_t)length + 1);
@@ -327,7 +327,7 @@ void th_svg_words(th_svg *svg, const th_svg_font *font, th_point at, const char 
     }
     if (words != brief) {
         va_start(arguments, format);
-        vsnprintf(words, (size_t)length + 1, format, arguments);
+        th_vprint(words, (size_t)length + 1, format, arguments);
         va_end(arguments);
     }
     put_words(svg, font, at, words);

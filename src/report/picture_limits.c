@@ -311,11 +311,16 @@ static const char *stated_words(const panel *p) {
                           cut->own_holds ? "" : th_limits_words(cut->own_limiter));
 }
 
+static const char *sketched_words(const panel *p) {
+    return p->words->screen ? "to about 5 %, this cut alone; exact: its limits"
+                            : "to about 5 %, this cut alone; exact: tackhold limits";
+}
+
 static const char *fastest_words(const panel *p) {
     const th_limit_point *fastest = &p->cut->fastest;
     if (!p->cut->possible) {
         return !any_holds(p->cut) ? "no engagement holds"
-               : p->cut->sketched ? "to about 5 %, this cut alone; exact: tackhold limits"
+               : p->cut->sketched ? sketched_words(p)
                                   : "no pair with the job's depth holds";
     }
     return th_words_print(p->words, "fastest: %s x %s, %s", length(p, fastest->radial),
@@ -393,8 +398,9 @@ static const char *about_cut(const panel *p) {
     return text;
 }
 
-bool th_picture_limit(const th_job *job, const th_limit_cut *cut, th_text *text, th_error *err) {
-    th_doc words = {0};
+bool th_picture_limit(const th_job *job, const th_limit_cut *cut, bool screen, th_text *text,
+                      th_error *err) {
+    th_doc words = {.screen = screen};
     panel p = {.cut = cut, .units = (th_units)job->head.units, .words = &words, .plot = PLOT_LOW};
     const th_svg_head head = {
         .prefix = th_words_print(&words, "limit-%d", cut->cut->number),

@@ -60,11 +60,11 @@ const char *th_words_print(th_doc *doc, const char *format, ...) {
     va_start(list, format);
     va_list again;
     va_copy(again, list);
-    int length = vsnprintf(NULL, 0, format, list);
+    int length = th_vprint(NULL, 0, format, list);
     va_end(list);
     char *text = length < 0 ? NULL : th_arena_take(&doc->arena, (size_t)length + 1);
     if (text != NULL) {
-        vsnprintf(text, (size_t)length + 1, format, again);
+        th_vprint(text, (size_t)length + 1, format, again);
     } else {
         doc->failed = true;
     }
@@ -456,6 +456,24 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
 const char *th_words_setting(th_doc *doc, const char *setting) {
     const char *quote = strpbrk(setting, " \t\"'") != NULL ? "\"" : "";
     return doc->screen ? setting : th_words_print(doc, "--set %s%s%s", quote, setting, quote);
+}
+
+static const char *with_instead(th_doc *doc, const char *line, const char *word,
+                                const char *instead) {
+    const char *text = "", *at;
+    while ((at = strstr(line, word)) != NULL) {
+        text = th_words_print(doc, "%s%.*s%s", text, (int)(at - line), line, instead);
+        line = at + strlen(word);
+    }
+    return th_words_print(doc, "%s%s", text, line);
+}
+
+const char *th_words_advice(th_doc *doc, const char *line) {
+    if (!doc->screen) {
+        return line;
+    }
+    line = with_instead(doc, line, "`tackhold limits JOB' finds", "the limits have");
+    return with_instead(doc, line, "--set ", "");
 }
 
 const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn) {

@@ -47,6 +47,8 @@ const char *th_words_answer(th_doc *doc, const th_check *check);
 const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units);
 /* A setting of a turn-down as an option that can be typed back. */
 const char *th_words_setting(th_doc *doc, const char *setting);
+/* A line of advice; on a screen without the words of the command line. */
+const char *th_words_advice(th_doc *doc, const char *line);
 /* "takes 2.1 h", of a change that makes the cut very long; "": it does not. */
 const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn);
 /* The stage that governs, or NULL when there is none. */

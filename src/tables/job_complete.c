@@ -22,7 +22,7 @@ bool th_builder_fail(th_builder *builder, const char *section, const char *key, 
     va_list arguments;
 
     va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
+    th_vprint(message, sizeof message, format, arguments);
     va_end(arguments);
     if (entry) {
         return th_entry_fail(entry, builder->err, code, "%s", message);

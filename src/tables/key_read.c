@@ -326,7 +326,7 @@ static bool read_count_length(const th_key *key, const char *text, th_units unit
         return false;
     }
     if (reading.value < 1 || reading.value > 1000) {
-        return th_fail(err, TH_BAD_RANGE, "the number must be 1 to 1000");
+        return th_fail(err, TH_BAD_RANGE, "the number must be 1 to 1000, e.g. 6 x 4 mm");
     }
     value->count = (int)reading.value;
     if (!read_number(key, b, units, &reading, err)) {
@@ -445,7 +445,7 @@ bool th_entry_fail(const th_entry *entry, th_error *err, th_status code, const c
     va_list arguments;
 
     va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
+    th_vprint(message, sizeof message, format, arguments);
     va_end(arguments);
     quote(entry->value, value, sizeof value);
     return th_fail_at(err, code, entry->file, entry->line, "[%s] %s = %s: %s", entry->section,

@@ -177,6 +177,39 @@ static void card_has_every_section(void **state) {
     answer_free(&a);
 }
 
+/* A page has no command line to type at. */
+static void on_screen_nothing_is_typed(void **state) {
+    static const char *const words[] = {"--set", "--all", "tackhold check", "tackhold limits"};
+    static char advised[] = "each cut has to be turned down by itself: --set cut.1.axial=0.1mm "
+                            "--set cut.2.axial=0.2mm; `tackhold limits JOB' finds the fastest";
+    const char *lines[] = {advised};
+    draft d = panel();
+    th_check_options how = {.turn_downs = true};
+    th_error err = {TH_OK, 0, "", ""};
+    th_limits limits;
+    answer a;
+    (void)state;
+    put(&d, "cut.1", "axial", "0.8");
+    run(&d, true, &a);
+    assert_true(a.check.verdict != TH_HOLDS && a.check.turn_down_count > 0);
+    assert_true(th_limits_sketch(a.job, &how, &a.job->cuts[0], &limits, &err));
+    a.check.advice = (th_lines){.items = lines, .count = 1};
+    for (int screen = 0; screen < 4; screen++) {
+        th_text text = {0};
+        const th_card card = {a.job, &a.check, &limits, NULL, screen % 2 == 1};
+        a.check.turn_downs_tried = screen < 2;
+        assert_true(th_report_card(&card, &text, &err));
+        for (size_t i = 0; screen % 2 == 1 && i < sizeof words / sizeof *words; i++) {
+            assert_lacks(text.data, words[i]);
+        }
+        assert_has(text.data,
+                   screen % 2 == 1 ? "the limits have the fastest" : "tackhold limits JOB");
+        th_text_free(&text);
+    }
+    th_limits_free(&limits);
+    answer_free(&a);
+}
+
 static void card_escapes_what_the_user_wrote(void **state) {
     draft d = panel();
     answer a = {0};
@@ -290,7 +323,7 @@ static void whole_card_is_small(void **state) {
     assert_true(th_check_run(job, &how, &check, &err));
     assert_true(th_map_run(job, &how, &check, &map, &err));
     assert_true(th_limits_sketch(job, &how, &job->cuts[0], &limits, &err));
-    const th_card card = {job, &check, &limits, &map};
+    const th_card card = {job, &check, &limits, &map, false};
     assert_true(th_report_card(&card, &text, &err));
     assert_has(text.data, "<section id=\"the-part-from-above\">");
     assert_has(text.data, "<section id=\"how-far-it-may-be-opened\">");
@@ -461,6 +494,7 @@ int main(void) {
         cmocka_unit_test(html_is_escaped_and_grouped),
         cmocka_unit_test(picture_that_failed_fails_the_document),
         cmocka_unit_test(card_has_every_section),
+        cmocka_unit_test(on_screen_nothing_is_typed),
         cmocka_unit_test(card_escapes_what_the_user_wrote),
         cmocka_unit_test(steps_follow_the_job),
         cmocka_unit_test(steps_of_another_hold),

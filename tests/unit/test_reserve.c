@@ -67,6 +67,37 @@ static void a_hold_next_to_its_limit_says_so_first(void **state) {
     answer_free(&a);
 }
 
+/* It holds, weaker bond and larger force are far off, and a warm day is not. */
+static void the_answer_flips_where_it_says(void **state) {
+    draft d = plate(60, 40, 3);
+    double more, room;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "tape", "pvc-film");
+    put(&d, "hold", "wait", "7 h");
+    put(&d, "hold", "room_temperature", "46 C");
+    put(&d, "job", "asked_factor", "1");
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put(&d, "cut.1", "axial", "0.02");
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    if (sscanf(a.check.flips_if, "the tape gets %lf K warmer: room at %lf C", &more, &room) != 2) {
+        fail_msg("flips if %s", a.check.flips_if);
+    }
+    assert_near(room, a.job->hold.room_temperature + more, 0, 0.06); /* three digits are printed */
+    room = a.job->hold.room_temperature + more;
+    answer_free(&a);
+    put_number(&d, "hold", "room_temperature", room + 0.01, "C");
+    run(&d, false, &a);
+    assert_true(a.check.verdict != TH_HOLDS);
+    answer_free(&a);
+    put_number(&d, "hold", "room_temperature", room - 0.11, "C");
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    answer_free(&a);
+}
+
 static void a_hold_far_from_its_limit_does_not(void **state) {
     draft d = pocketed();
     answer a;
@@ -214,6 +245,7 @@ static void a_shank_wider_than_its_kerf_is_warned_of(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_hold_next_to_its_limit_says_so_first),
+        cmocka_unit_test(the_answer_flips_where_it_says),
         cmocka_unit_test(a_hold_far_from_its_limit_does_not),
         cmocka_unit_test(what_is_offered_keeps_a_reserve_of_heat),
         cmocka_unit_test(limits_keep_a_reserve_of_heat),

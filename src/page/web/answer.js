@@ -148,7 +148,8 @@ function showFirstLook(check) {
 /* Messages speak to people at a command line. */
 function pageWords(message) {
   return message.replace(/; all are listed by: tackhold list ([a-z]+)/, '; the table "$1" at the foot of the page has them all')
-    .replace(/; the keys are listed by: tackhold show \S+/, '');
+    .replace(/; the keys are listed by: tackhold show \S+/, '')
+    .replace(/`tackhold limits JOB' finds/g, 'the limits have').replace(/--set /g, '');
 }
 
 function unmark() {
@@ -288,7 +289,7 @@ function showDowns(check, searching) {
     out.push(make('p', {}, 'No single change that was tried is enough, nor any two.'));
   }
   if (!searching && check.advice) {
-    out.push(...check.advice.map((line) => make('p', {}, line)));
+    out.push(...check.advice.map((line) => make('p', {}, pageWords(line))));
   }
   if (before !== null) {
     out.push(make('p', {}, button('Put it back as it was', putBack)));
