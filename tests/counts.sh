@@ -23,7 +23,7 @@ count() {
     printf '%s\t%s\n' "$name" "$new" >>"$work/new"
     old=$(awk -F '\t' -v name="$name" '$1 == name { print $2 }' $record 2>/dev/null)
     case $(awk -v new="${new:-0}" -v old="${old:-0}" 'BEGIN {
-        print !(new > 0) || !(old > 0) ? "nothing" : new > 1.1 * old ? "more" : new < 0.9 * old ? "less" : "alike" }') in
+        print (!(new > 0) || !(old > 0) ? "nothing" : (new > 1.1 * old ? "more" : (new < 0.9 * old ? "less" : "alike"))) }') in
     alike) passed=$((passed + 1)) ;;
     less)
         passed=$((passed + 1))

@@ -79,11 +79,6 @@ if [ -z "${NO_PACKAGE:-}" ]; then
 else
     echo "packaging: left to make test"
 fi
-if [ -z "${NO_STATIC:-}" ]; then
-    script "static analysis" sh tests/static.sh "$build"
-else
-    echo "static analysis: left to make test"
-fi
 [ -n "${NO_VALGRIND:-}" ] || script "instructions" sh tests/counts.sh "$build/tackhold"
 [ -n "${NO_VALGRIND:-}" ] || script "valgrind" sh tests/memory.sh "$build/tackhold"
 echo "$passed passed, $failed failed"

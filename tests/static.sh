@@ -31,7 +31,7 @@ tidy) clang-tidy-14 --quiet "$source" -- $flags '-DTH_DATADIR="/"' 2>/dev/null ;
 cppcheck) cppcheck --quiet --std=c11 --enable=warning,performance,portability -Iinclude \
     --template='{file}:{line}:{column}: {severity}: {message} [{id}]' "$source" 2>&1 ;;
 esac |
-    sed -n "s|^$PWD/||; s|^\([^:]*\):\([0-9]*\):[0-9]*: \(warning\|error\|portability\|performance\): |\1:\2: |p" |
+    sed "s#^$PWD/##" | sed -nE 's#^([^:]*):([0-9]*):[0-9]*: (warning|error|portability|performance): #\1:\2: #p' |
     sort -u >"$found.new"
 mv "$found.new" "$found"
 ONE

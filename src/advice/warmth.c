@@ -154,6 +154,12 @@ static double share_of_piece(const th_ground *ground, const th_bond_state *befor
     return full && (slug || parts || frame) ? 0.5 : 1;
 }
 
+/* A drill goes on through tape and plate by its point: what it takes of the metal is its full power
+ * for the thickness of the part. */
+double th_warmth_in_metal(const th_job *job, const th_cut *cut) {
+    return cut->operation == TH_DRILLED ? fmin(1, job->part.thickness / cut->depth) : 1;
+}
+
 /* ---- the cut --------------------------------------------------------------------------------- */
 
 /* The heaviest pass, as if there were no other (W into the piece). */
@@ -186,7 +192,9 @@ bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
         return false;
     }
     body = body_of(ground, of->after, cut, th_outline_section(stock).area);
-    lay_phases(ground, cut, power * share_of_piece(ground, of->before, of->after, cut), &phases);
+    power *=
+        th_warmth_in_metal(ground->job, cut) * share_of_piece(ground, of->before, of->after, cut);
+    lay_phases(ground, cut, power, &phases);
     if (!warm_lumps(ground, &body, &phases, of->start, warmth, curve)) {
         return false;
     }

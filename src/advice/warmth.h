@@ -43,6 +43,9 @@ typedef struct {
 bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
                   th_heat_curve *curve);
 
+/* Share of a drill's time in which it takes metal with all of its power; 1 for all other cuts. */
+double th_warmth_in_metal(const th_job *job, const th_cut *cut);
+
 /* Rise under the cutter in one pass (K), `power` (W) going into the piece; `biot` as in heat.h. */
 double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warming_pass *pass,
                        double power, double *biot);

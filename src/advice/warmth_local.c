@@ -187,7 +187,7 @@ double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warm
         return along_kerf(ground, cut, pass, path, source);
     }
     if (cut->operation == TH_DRILLED || cut->operation == TH_HOLE) {
-        rise = on_the_spot(ground, cut, seconds, source);
+        rise = on_the_spot(ground, cut, seconds * th_warmth_in_metal(job, cut), source);
         if (cut->operation == TH_HOLE && cut->size.a > 2 * diameter) {
             source.power *= 0.5;
             rise =

@@ -15,7 +15,7 @@
 typedef struct {
     th_loads *loads;
     th_sweep_tool tool;
-    double at[3], feed, speed;
+    double at[3], feed, speed, deep; /* deep: as the job's cut goes (mm) */
     int line;
     double radial;            /* steps engaged more widely are left out; 0: none (mm) */
     double tape, part, local; /* highest of the others (C, C, K) */
@@ -40,7 +40,8 @@ static void start(bench *b, const th_job *job, double cell) {
     *b = (bench){.tool = {-1, &cutter->row, cutter->wear},
                  .at = {0, 0, 20},
                  .feed = job->cuts[0].feed,
-                 .speed = job->cuts[0].speed};
+                 .speed = job->cuts[0].speed,
+                 .deep = job->cuts[0].depth};
     th_load_setup setup = {
         .job = job, .tools = &b->tool, .tool_count = 1, .cell = cell, .each = take, .context = b};
     if (!th_loads_make(&setup, &b->loads, &err)) {
@@ -178,8 +179,14 @@ static void run_level(bench *b, const warm_case *c, int level) {
         break;
     case DRILL:
         rapid(b, 40, 25, 20);
-        feed(b, 40, 25, -c->thickness - 1.3);
+        feed(b, 40, 25, -b->deep);
         break;
+    }
+}
+
+static void assert_in(double value, double low, double high) {
+    if (!(value >= low && value <= high)) {
+        fail_msg("%g is not from %g to %g", value, low, high);
     }
 }
 
@@ -209,7 +216,9 @@ static void compare(const warm_case *c, double low, double high) {
         fail_msg("kind %d, %s, %s: %.2f K, by the job %.2f K", (int)c->kind, c->stock, c->cutter,
                  b.tape - ROOM, stage->temperature - ROOM);
     }
-    if (stage->local_rise > 1 && c->kind != POCKET) {
+    if (stage->local_rise > 1 && c->kind == DRILL) {
+        assert_in(b.local / stage->local_rise, 0.95, 1.15);
+    } else if (stage->local_rise > 1 && c->kind != POCKET) {
         assert_near(b.local, stage->local_rise, 0.05, 0);
     }
     th_loads_free(b.loads);
@@ -289,7 +298,7 @@ static void test_drills(void **state) {
     for (int i = 0; i < STOCKS; i++) {
         warm_case c = case_of(DRILL, i, 1);
         c.radial = 0;
-        compare(&c, 0.98, 1.05);
+        compare(&c, 0.98, 1.15); /* the whole torque while the point alone is in the metal */
     }
 }
 
