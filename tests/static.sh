@@ -1,61 +1,101 @@
 #!/bin/sh
 # static.sh BUILD: every source before gcc's analyser, clang-tidy and cppcheck. What they find fails, but for
 # the lines of static.known, each of which gives the reason why the finding is wrong; a line of that
-# list that finds nothing any more fails too. A source is looked at again when it or a header changed.
+# list that finds nothing any more fails too. What was found is kept in BUILD/static: a source is looked at
+# again when it, a header that it reads, a tool or what the tools are asked has changed.
 set -u
 build=${1:?usage: static.sh BUILD}
 out=$build/static
 known=tests/static.known
-passed=0
-failed=0
+tools='gcc clang-tidy-14 cppcheck'
+for tool in $tools; do
+    command -v "$tool" >/dev/null || {
+        echo "$tool is not installed"
+        echo "0 passed, 1 failed"
+        exit 1
+    }
+done
 mkdir -p "$out"
-newest=$(find src include .clang-tidy -name '*.h' -newer "$out/stamp" -o -name .clang-tidy -newer "$out/stamp" 2>/dev/null)
-[ -e "$out/stamp" ] && [ -z "$newest" ] || rm -rf "${out:?}"/gcc "$out"/tidy "$out"/cppcheck
-: >"$out/stamp"
+{
+    for tool in $tools; do "$tool" --version; done
+    sha256sum .clang-tidy tests/static.h tests/static.sh
+} >"$out/asked" || exit 1
 
-# one TOOL SOURCE: the findings into $out/TOOL/SOURCE, written whole or not at all.
+# one SOURCE OUT: the findings of each tool into OUT/TOOL/SOURCE, the first line what they stand for.
 cat >"$out/one.sh" <<'ONE'
 set -u
-tool=$1 source=$2 out=$3
-found=$out/$tool/$source
-[ ! "$found" -nt "$source" ] || exit 0
-mkdir -p "$(dirname "$found")"
-flags='-std=c11 -Iinclude -Isrc/page/expat'
-case $tool in
+source=$1 out=$2
+layer=${source#src/}
+layer=${layer%%/*}
+flags='-std=c11 -Iinclude -DTH_DATADIR="/"'
+[ "$layer" != page ] || flags="$flags -Isrc/page/expat"
+# static.h tells what returns false; where that is written it cannot be read.
+names=$(sed -n 's/^#define \([a-z_]*\)(.*/\1/p' tests/static.h | paste -sd '|')
+grep -qE "^bool ($names)\(" "$source" || flags="$flags -iquote . -DLAYER_$layer -include tests/static.h"
+ask() {
+    # shellcheck disable=SC2086 # one word a flag
+    case $1 in
+    gcc) gcc $flags -O0 -fanalyzer -c "$source" -o "$found.o" ;;
+    clang-tidy-14) clang-tidy-14 --quiet "$source" -- $flags 2>/dev/null ;;
+    # "style" stays out: it takes the smaller of two for a condition that is always false.
+    cppcheck) cppcheck --quiet --std=c11 --enable=warning,performance,portability -Iinclude \
+        --template='{file}:{line}:{column}: {severity}: {message} [{id}]' "$source" ;;
+    esac >"$found.said" 2>&1
+}
 # shellcheck disable=SC2086 # one word a flag
-gcc) gcc $flags '-DTH_DATADIR="/"' -O0 -fanalyzer -c "$source" -o "$found.o" 2>&1
-    rm -f "$found.o" ;;
-# shellcheck disable=SC2086
-tidy) clang-tidy-14 --quiet "$source" -- $flags '-DTH_DATADIR="/"' 2>/dev/null ;;
-# "style" stays out: it takes the smaller of two for a condition that is always false.
-cppcheck) cppcheck --quiet --std=c11 --enable=warning,performance,portability -Iinclude \
-    --template='{file}:{line}:{column}: {severity}: {message} [{id}]' "$source" 2>&1 ;;
-esac |
-    sed "s#^$PWD/##" | sed -nE 's#^([^:]*):([0-9]*):[0-9]*: (warning|error|portability|performance): #\1:\2: #p' |
-    sort -u >"$found.new"
-mv "$found.new" "$found"
+read=$(gcc $flags -MM "$source" 2>/dev/null | sed 's/^[^:]*://; s/\\$//')
+# shellcheck disable=SC2086 # one word a file
+stand=$(sha256sum "$out/asked" "$source" $read | sha256sum)
+for tool in gcc clang-tidy-14 cppcheck; do
+    found=$out/$tool/$source
+    [ "$(head -n 1 "$found" 2>/dev/null)" != "$stand" ] || continue
+    mkdir -p "$(dirname "$found")"
+    if ask $tool; then first=$stand; else first='again: it did not come to its end'; fi
+    {
+        echo "$first"
+        [ "$first" = "$stand" ] || echo "$source:0: error: $tool failed [$tool]"
+        cat "$found.said"
+    } | sed "s#^$PWD/##; s#^\./##" | sed -nE -e '1p' \
+        -e 's#^([^:]*):([0-9]*):([0-9]*:)? (warning|(fatal )?error|portability|performance): #\1:\2: #p' >"$found.new"
+    rm -f "$found.o" "$found.said"
+    mv "$found.new" "$found"
+done
 ONE
 
-for tool in gcc tidy cppcheck; do
-    find src -name '*.c' | sort | xargs -P "$(nproc)" -I{} sh "$out/one.sh" $tool {} "$out"
-    # A line of the list: file, check, reason, each after a tab.
-    find "$out/$tool" -name '*.c' -exec cat {} + | sort -u >"$out/$tool.all"
-    while IFS= read -r line; do
-        file=${line%%:*}
-        check=${line##*[}
-        if ! grep -q "^$file	${check%]}	" $known; then
-            echo "$tool: $line"
+passed=0
+failed=0
+find src -name '*.c' | sort >"$out/sources"
+xargs -P "$(nproc)" -I{} sh "$out/one.sh" {} "$out" <"$out/sources"
+: >"$out/found"
+for tool in $tools; do
+    while IFS= read -r source; do
+        if [ -e "$out/$tool/$source" ]; then
+            passed=$((passed + 1))
+            sed "1d; s/^/$tool	/" "$out/$tool/$source" >>"$out/found"
+        else
+            echo "$tool said nothing of $source"
             failed=$((failed + 1))
         fi
-    done <"$out/$tool.all"
-    passed=$((passed + $(find "$out/$tool" -name '*.c' | wc -l)))
+    done <"$out/sources"
 done
-while IFS='	' read -r file check reason; do
-    case $file in '#'* | '') continue ;; esac
-    if [ -z "$reason" ] || ! cat "$out"/*.all | grep -q "^$file:.*\[$check\]"; then
-        echo "$known: nothing is found any more, or no reason is given: $file $check"
-        failed=$((failed + 1))
-    fi
-done <$known
+# A line of the list: file, check, reason, a tab between them.
+sort -u "$out/found" | awk -F '\t' -v known="$known" '
+    BEGIN {
+        while ((getline line < known) > 0)
+            if (line !~ /^(#|$)/) {
+                split(line, part, "\t")
+                if (part[3] == "") print known ": no reason is given: " line
+                else waits[part[1] "\t" part[2]] = 1
+            }
+    }
+    {
+        file = $2; sub(/:.*/, "", file)
+        check = $2; sub(/.*\[/, "", check); sub(/\]$/, "", check)
+        if (file "\t" check in waits) met[file "\t" check] = 1
+        else print $1 ": " $2
+    }
+    END { for (line in waits) if (!(line in met)) print known ": nothing is found any more: " line }' >"$out/wrong"
+cat "$out/wrong"
+failed=$((failed + $(wc -l <"$out/wrong")))
 echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+[ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]

@@ -166,7 +166,7 @@ typedef struct {
     bool large, positive;
     th_point to;
 } th_arc_to;
-void th_path_arc_to(th_path *path, const th_arc_to *arc);
+void th_path_arc_to(th_path *path, const th_arc_to *to);
 
 /* Circular arc to a point; bulge = tan(quarter of the angle it turns), + from x to y, 0 a line. */
 void th_path_bulge(th_path *path, th_point to, double bulge);

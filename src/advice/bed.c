@@ -288,7 +288,7 @@ static th_plate_sheet sheet_of(const th_bed *bed) {
                             .thickness = bed->piece->thinnest,
                             .material = material_of(bed->ground),
                             .fill = fill,
-                            .context = (void *)(uintptr_t)bed,
+                            .context = (void *)bed,
                             .edge = exact ? NULL : bed->piece->taped,
                             .anchors = bed->anchors,
                             .anchor_count = bed->anchor_count,

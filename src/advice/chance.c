@@ -139,7 +139,8 @@ static th_reliability find(const search *s, const double *from) {
         value = s->limit(s->context, u);
     }
     for (int step = 0; step < STEPS_MOST && !found.settled; step++) {
-        double target[TH_RELIABILITY_MOST], before[TH_RELIABILITY_MOST], square, along, moved = 0;
+        double target[TH_RELIABILITY_MOST] = {0}, before[TH_RELIABILITY_MOST] = {0};
+        double square, along, moved = 0;
         gradient_of(s, u, gradient);
         square = dot(s, gradient, gradient);
         if (!(square > 0)) {

@@ -45,6 +45,7 @@ static bool judge_with(const th_hunt *hunt, th_trying trying, th_arena *arena, t
         hunt->judging->options->progress(hunt->judging->options->context);
     }
     if (!th_job_change(hunt->job, trying.settings, trying.count, changed, reason)) {
+        *changed = NULL;
         return reason->code != TH_NO_MEMORY || th_fail_memory(hunt->err);
     }
     if (!judge_weakest(hunt, *changed, arena, judgement, reason)) {

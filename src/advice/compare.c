@@ -742,7 +742,7 @@ static bool judge_before(const th_compared *jobs, th_comparison *comparison, th_
     comparison->hold_factor = judgement.hold_factor;
     comparison->asked_factor = jobs->before->head.asked_factor;
     comparison->verdict = th_verdict_of(judgement.hold_factor, comparison->asked_factor);
-    comparison->governs = &judgement.stages[judgement.governs];
+    comparison->governs = judgement.stages + judgement.governs;
     return true;
 }
 

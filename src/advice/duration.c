@@ -7,17 +7,15 @@ static double steps(double whole, double step) {
     return fmax(1, ceil(whole / step - 1e-9));
 }
 
-static double pocket_wall(const th_cut *cut) {
-    double diameter = cut->cutter->row.diameter;
+static double pocket_wall(const th_cut *cut, double diameter) {
     double a = cut->size.a - diameter, b = cut->size.b - diameter;
     return cut->size.single ? TH_PI * a : 2 * (a + b);
 }
 
 /* Length of one level of a pocket: strips of the stepover, at least once along the wall. */
-static double pocket_path(const th_cut *cut) {
-    double diameter = cut->cutter->row.diameter;
+static double pocket_path(const th_cut *cut, double diameter) {
     double a = cut->size.a - diameter, b = cut->size.b - diameter;
-    double wall = pocket_wall(cut);
+    double wall = pocket_wall(cut, diameter);
     double inner = cut->size.single ? TH_PI * a * a / 4 / cut->radial
                                     : a * (steps(fmax(b, 1e-9), cut->radial) + 1);
 
@@ -89,8 +87,8 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         break;
     case TH_POCKET:
         levels = steps(cut->depth, cut->axial);
-        path = pocket_path(cut) * places;
-        last = isnan(cut->finish) ? 0 : pocket_wall(cut) * places;
+        path = pocket_path(cut, diameter) * places;
+        last = isnan(cut->finish) ? 0 : pocket_wall(cut, diameter) * places;
         break;
     case TH_OUTLINE:
         above = fmin(cut->depth, job->part.thickness) - cut->last_axial;

@@ -53,7 +53,7 @@ static bool add_rings(th_outline *to, const th_outline *from, th_point by, bool 
 static const th_outline *at_copies(th_ground *ground, const th_outline *of, int first, int last,
                                    bool holes) {
     th_outline made = {0};
-    size_t times = (size_t)(last - first + 1);
+    size_t times = (size_t)(last - first) + 1;
     bool fine;
 
     made.rings = th_arena_take(&made.arena, (times * of->ring_count + 1) * sizeof *made.rings);

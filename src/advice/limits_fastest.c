@@ -208,8 +208,8 @@ static bool offer_points(const th_limit_cut *found, th_candidates *list) {
         double levels;
         qsort(list->items, list->count, sizeof *list->items, by_minutes);
         levels = fmax(1, ceil(th_limit_depth(b) / list->items[0].axial - 1e-9));
-        for (double n = fmax(levels - 1, 1); n <= levels + 1; n++) {
-            if (!offer_levels(found, n, list)) {
+        for (int more = levels > 1 ? -1 : 0; more <= 1; more++) {
+            if (!offer_levels(found, levels + more, list)) {
                 return false;
             }
         }

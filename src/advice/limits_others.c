@@ -137,8 +137,9 @@ static void heed(th_walk *w, double axial, const th_all *all, th_walk *kept) {
 static bool walk_down(th_walk *w) {
     double steps[STEPS_MOST], next = INFINITY;
     size_t count = set_steps(w, steps);
-    th_walk kept = {.top = 0};
+    th_walk kept = *w;
 
+    kept.top = 0;
     for (size_t i = 0; i < count && !w->stopped; i++) {
         bool must = steps[i] <= w->point->least || (w->stated >= steps[i] && w->stated <= steps[i]);
         th_all all;

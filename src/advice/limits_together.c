@@ -259,8 +259,11 @@ static bool any_pair(const th_limits *limits) {
 }
 
 bool th_limit_together(const th_bounded *bounds, th_limits *limits) {
-    th_pairs pairs = {bounds, limits, limits->cut_count ? bounds->fails_anyway : NULL};
-    size_t cuts = limits->cut_count ? bounds->job->cut_count : 0;
+    if (limits->cut_count == 0) {
+        return true;
+    }
+    th_pairs pairs = {bounds, limits, bounds->fails_anyway};
+    size_t cuts = bounds->job->cut_count;
     th_whole whole = {.factor = th_arena_take(&limits->arena, (cuts + 1) * sizeof(double))};
     th_whole trial = {.factor = th_arena_take(&limits->arena, (cuts + 1) * sizeof(double))};
 

@@ -7,7 +7,7 @@
 #include "wrench.h"
 
 /* Grid lines along the longer side where the area model fills the grid. */
-enum { AREA_LINES = 33 };
+enum { AREA_LINES = 33, AREA_PLACES = AREA_LINES * AREA_LINES };
 
 static double *copied(th_arena *arena, const double *from, size_t count) {
     double *to = th_arena_take(arena, (count + 1) * sizeof *to);
@@ -136,7 +136,7 @@ static bool fill_by_area(const th_map_work *work, const th_scene *scene, th_map 
     if (!lay_grid(map, xs, AREA_LINES, ys, AREA_LINES)) {
         return th_fail_memory(work->ground->err);
     }
-    for (size_t n = 0; n < AREA_LINES * AREA_LINES; n++) {
+    for (size_t n = 0; n < AREA_PLACES; n++) {
         th_point at = {xs[n % AREA_LINES], ys[n / AREA_LINES]};
         th_bonded here = scene->piece->bonded;
         here.corners = &at;

@@ -284,7 +284,7 @@ static th_stations walk(th_listing *list, const th_ring *ring, th_point by) {
             station(list, &stations, (th_point){at.x + by.x, at.y + by.y}, along, turn < corner);
             since = turned = 0;
         }
-        for (double k = 1; k < steps; k++) {
+        for (int k = 1; k < steps; k++) {
             th_point place = {at.x + k / steps * (next.x - at.x) + by.x,
                               at.y + k / steps * (next.y - at.y) + by.y};
             const th_point straight[2] = {along[1], along[1]};

@@ -252,7 +252,7 @@ static bool add_none(th_search *search, const th_turn_reach *reach, size_t count
                      th_lines *advice) {
     th_beyond b = count_beyond(search, reach, count);
 
-    if (b.beyond > 0 && (b.reached > 0 || b.others)) {
+    if (b.worst && (b.reached > 0 || b.others)) {
         return add_beyond(search, reach, count, advice);
     }
     if (b.beyond > 0 || b.reached == 0) {

@@ -292,7 +292,7 @@ static bool cutter_with(th_search *search, const th_job_cutter *cutter, const th
     th_error inner = {TH_OK, 0, "", ""};
     th_job *changed;
 
-    row->diameter = (double)NAN;
+    *row = (th_cutter){.diameter = (double)NAN};
     if (!th_job_change(search->job, rung->settings, rung->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }

@@ -130,8 +130,10 @@ static bool add_rung(th_search *search, const th_ladder *ladder, th_lever *lever
 }
 
 static bool climb(th_search *search, const th_ladder *ladder, th_lever *lever) {
-    for (double v = floor(ladder->from * 20 + 1) / 20; v <= ladder->most + 1e-9; v += 0.05) {
-        if (!add_rung(search, ladder, lever, v)) {
+    double first = floor(ladder->from * 20 + 1);
+
+    for (int n = 0; (first + n) / 20 <= ladder->most + 1e-9; n++) {
+        if (!add_rung(search, ladder, lever, (first + n) / 20)) {
             return false;
         }
     }

@@ -94,7 +94,7 @@ static void lay_phases(const th_ground *ground, const th_cut *cut, double power,
     double together = ceil(passes / PHASES_MOST);
 
     *phases = (th_phases){.saw = together > 1 && rest > 0 ? power * cutting : 0};
-    for (double done = 0; done < passes && phases->count < 2 * PHASES_MOST; done += together) {
+    for (double done = 0; done < passes && phases->count / 2 < PHASES_MOST; done += together) {
         double now = fmin(together, passes - done);
         double pause = rest * (now - (done + now >= passes ? 1 : 0));
         if (together > 1) {

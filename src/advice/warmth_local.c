@@ -83,7 +83,7 @@ static double thrown_back(const th_ground *ground, const th_cut *cut,
 static double left_behind(const th_heat_source *source, double passes, double path) {
     double sum = 0, factor = source->edges == 2 ? 4 : source->edges == 1 ? 2 : 1;
 
-    for (double n = 1; n < fmin(passes, 1000); n++) {
+    for (int n = 1; n < fmin(passes, 1000); n++) {
         double more = factor * th_line_source(source, -n * path, 0);
         sum += more;
         if (!(more > 1e-3 * sum) || more < 1e-3) {

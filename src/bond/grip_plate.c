@@ -193,7 +193,7 @@ static void bound_chunk(const plate_scan *scan, size_t first, size_t count, node
             unit[u] = memcpy(rest[u], unit[u], AXES * count * sizeof *rest[u]);
         }
     }
-    for (size_t k = 0; k < AXES * CHUNK; k++) {
+    for (size_t k = 0; k < (size_t)AXES * CHUNK; k++) {
         middle[k] = unit[0][k] * m[0] + unit[1][k] * m[1] + unit[2][k] * m[2] + unit[3][k] * m[3] +
                     unit[4][k] * m[4] + unit[5][k] * m[5];
         spread[k] = fabs(unit[0][k]) * h[0] + fabs(unit[1][k]) * h[1] + fabs(unit[2][k]) * h[2] +
@@ -549,7 +549,7 @@ static void look_at_group(const plate_scan *scan, const node_group *group, plate
 
 static void look_everywhere(const plate_scan *scan, plate_peak *peak) {
     size_t nodes = scan->influence->nodes->count, count = 0;
-    size_t size = CHUNK * (nodes / (CHUNK * GROUPS) + 1);
+    size_t size = CHUNK * (nodes / ((size_t)CHUNK * GROUPS) + 1);
     node_group groups[GROUPS];
 
     for (size_t first = 0; first < nodes; first += size) {

@@ -17,7 +17,8 @@ void *th_plate_take(size_t count, size_t size) {
     if (count > SIZE_MAX / size) {
         return NULL;
     }
-    return malloc((count ? count : 1) * size);
+    size_t bytes = count * size;
+    return malloc(bytes ? bytes : 1);
 }
 
 static void *copy_of(const void *from, size_t count, size_t size) {
@@ -213,7 +214,7 @@ static void add_springs(th_plate_model *model, const th_plate_grid *grid) {
 }
 
 static bool fill_matrix(th_plate_model *model, const th_plate_grid *grid, th_error *err) {
-    th_later *later = th_plate_take((size_t)model->node_count, sizeof *later);
+    th_later *later = calloc((size_t)model->node_count + 1, sizeof *later);
 
     if (!later) {
         return th_fail_memory(err);

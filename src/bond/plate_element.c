@@ -17,7 +17,7 @@ bool th_plate_cell_solid(const th_plate_cell *cell) {
 
 /* Strains (xx, yy, xy) from the corner values (px, py) of a plane vector field. */
 static void plane_strains(double s, double t, double a, double b, double rows[3][PLANE_DOF]) {
-    for (int n = 0; n < 4; n++) {
+    for (size_t n = 0; n < 4; n++) {
         double dx = 0.25 * corner_s[n] * (1 + t * corner_t[n]) * 2 / a;
         double dy = 0.25 * corner_t[n] * (1 + s * corner_s[n]) * 2 / b;
 
@@ -116,9 +116,9 @@ static void add_tape(const th_plate_material *material, double area,
     /* integral of N_m N_n over the rectangle, by how many edges lie between the corners */
     static const double share[3] = {4.0 / 36, 2.0 / 36, 1.0 / 36};
 
-    for (int m = 0; m < 4; m++) {
-        for (int n = 0; n < 4; n++) {
-            int apart = (m + 4 - n) % 4;
+    for (size_t m = 0; m < 4; m++) {
+        for (size_t n = 0; n < 4; n++) {
+            size_t apart = (m + 4 - n) % 4;
             double s = area * share[apart == 3 ? 1 : apart];
 
             k[TH_NODE_DOF * m][TH_NODE_DOF * n] += material->ks * s;

@@ -356,8 +356,8 @@ bool th_plate_model_influence(const th_plate_model *model, const th_plate_spot *
     bool fine;
 
     work.columns = th_plate_take(TH_UNITS * block * n, sizeof(double));
-    work.tractions = th_plate_take(TH_UNITS * 3 * model->nodes.count, sizeof(double));
-    work.anchors = th_plate_take(TH_UNITS * 3 * model->spring_count, sizeof(double));
+    work.tractions = th_plate_take(TH_UNITS * model->nodes.count * 3, sizeof(double));
+    work.anchors = th_plate_take(TH_UNITS * model->spring_count * 3, sizeof(double));
     fine = work.columns && work.tractions && work.anchors;
     if (!fine) {
         th_fail_memory(err);

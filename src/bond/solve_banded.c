@@ -87,7 +87,7 @@ static void fill(th_profile *p, const th_symmetric *m, int panel, int *cleared) 
             block_of(p, i / SIDE, panel)[SIDE * (j % SIDE) + i % SIDE] = m->value[k];
         }
         clear(p, panel, cleared);
-        double *own = block_of(p, panel, panel) + (SIDE + 1) * (j % SIDE);
+        double *own = &block_of(p, panel, panel)[SIDE * (j % SIDE) + j % SIDE];
         *own = j < m->n ? *own : 1;
         p->diagonal[j] = *own;
     }
@@ -132,10 +132,10 @@ static bool factor_block(double *block, const double *diagonal) {
                 block[SIDE * c + r] -= block[SIDE * k + r] * block[SIDE * k + c];
             }
         }
-        if (!(block[(SIDE + 1) * c] > 1e-14 * diagonal[c])) {
+        if (!(block[SIDE * c + c] > 1e-14 * diagonal[c])) {
             return false;
         }
-        double root = sqrt(block[(SIDE + 1) * c]);
+        double root = sqrt(block[SIDE * c + c]);
         for (int r = c; r < SIDE; r++) {
             block[SIDE * c + r] /= root;
         }
@@ -160,7 +160,7 @@ static bool eliminate(th_profile *p, const th_symmetric *matrix, th_error *err) 
         memcpy(upper, own, sizeof upper);
         subtract_product(upper, block_of(p, i, low), block_of(p, i, low), (size_t)(i - low) * SIDE);
         memcpy(own, upper, sizeof upper);
-        if (!factor_block(own, p->diagonal + SIDE * i)) {
+        if (!factor_block(own, p->diagonal + (size_t)i * SIDE)) {
             return th_linear_not_held(err);
         }
     }
@@ -214,7 +214,7 @@ static void forward(const th_profile *p, int i, double *x) {
             for (int k = 0; k < r; k++) {
                 value -= own[SIDE * k + r] * mine[SIDE * k + c];
             }
-            mine[SIDE * r + c] = value / own[(SIDE + 1) * r];
+            mine[SIDE * r + c] = value / own[SIDE * r + r];
         }
     }
 }
@@ -243,7 +243,7 @@ static void backward(const th_profile *p, int i, double *x) {
             for (int k = r + 1; k < SIDE; k++) {
                 value -= own[SIDE * r + k] * mine[SIDE * k + c];
             }
-            mine[SIDE * r + c] = value / own[(SIDE + 1) * r];
+            mine[SIDE * r + c] = value / own[SIDE * r + r];
         }
     }
     take_away(x + (size_t)p->first[i] * BLOCK, block_of(p, i, p->first[i]), mine,
@@ -282,7 +282,7 @@ static void solve_groups(const th_profile *p, double *x, size_t groups) {
 
 static bool solve(void *made, double *columns, size_t count, th_error *err) {
     const th_profile *p = made;
-    size_t n = (size_t)p->n, stride = (size_t)p->panels * BLOCK, most = SIDE * GROUPS;
+    size_t n = (size_t)p->n, stride = (size_t)p->panels * BLOCK, most = (size_t)SIDE * GROUPS;
     size_t groups = ((count < most ? count : most) + SIDE - 1) / SIDE;
     double *x = calloc(groups * stride + 1, sizeof *x);
 

@@ -17,7 +17,7 @@ extern void dpotrf_(const char *half, const int *n, double *a, const int *stride
 typedef struct {
     int first, columns, rows, below;
     const int *row;
-    double *block; /* rows x columns of the factor */
+    double *block; /* rows x columns of the factor, of the front at work */
 } th_front;
 
 typedef struct {
@@ -33,12 +33,11 @@ typedef struct {
 } th_fronts;
 
 static th_front front_at(const cholmod_factor *l, int s) {
-    const int *super = l->super, *pi = l->pi, *px = l->px, *rows = l->s;
+    const int *super = l->super, *pi = l->pi, *rows = l->s;
     th_front front = {.first = super[s],
                       .columns = super[s + 1] - super[s],
                       .rows = pi[s + 1] - pi[s],
-                      .row = rows + pi[s],
-                      .block = l->x ? (double *)l->x + px[s] : NULL};
+                      .row = rows + pi[s]};
 
     front.below = front.rows - front.columns;
     return front;
@@ -165,9 +164,11 @@ static bool eliminate(const th_front *front, double *update) {
 }
 
 static th_fronts_result work_on(th_fronts *f, int s) {
+    const int *px = f->l->px;
     th_front front = front_at(f->l, s);
     double *update = NULL;
 
+    front.block = (double *)f->l->x + px[s];
     if (front.below) {
         update = calloc((size_t)front.below * (size_t)front.below, sizeof *update);
         if (!update) {

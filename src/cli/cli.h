@@ -89,7 +89,7 @@ typedef struct {
 
 /* Collect the arguments into `collected`, a zeroed struct that is or begins with th_options; run
  * the verb on it; release. The exit code. --help and wrong usage leave by exit(). */
-int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *collected);
+int th_cli_run(const th_cli_verb *verb, int argc, char **argv, void *input);
 
 /* For the manual page and the shell's completion, neither of them in the help text: a verb that
  * gets the one word --mdoc or --words describes itself, and tackhold itself all of it. */

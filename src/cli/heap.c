@@ -13,23 +13,27 @@
  * large pages where there are any, as much of the time would go into fetching small ones. */
 void th_cli_keep_heap(void) {
     enum { MEGABYTE = 1 << 20, AHEAD = 48 * MEGABYTE, LARGE_PAGE = 2 * MEGABYTE };
-    uintptr_t first, end;
-    void *volatile block; /* or the compiler sees that nothing comes of it */
+    char *volatile block; /* or the compiler sees that nothing comes of it */
+    char *first;
+    uintptr_t end;
 
     mallopt(M_MMAP_THRESHOLD, 32 * MEGABYTE);
     mallopt(M_TRIM_THRESHOLD, 1024 * MEGABYTE);
     mallopt(M_TOP_PAD, AHEAD);
     block = malloc(LARGE_PAGE); /* the heap now reaches ahead */
-    first = ((uintptr_t)block / LARGE_PAGE + 1) * LARGE_PAGE;
-    end = (uintptr_t)sbrk(0) / LARGE_PAGE * LARGE_PAGE;
-    free(block);
-    if (first < end && end - first <= 2 * AHEAD) { /* else it lies elsewhere */
-        (void)madvise((void *)first, end - first, MADV_HUGEPAGE);
+    if (block == NULL) {
+        return;
     }
+    first = block + (LARGE_PAGE - (uintptr_t)block % LARGE_PAGE);
+    end = (uintptr_t)sbrk(0) / LARGE_PAGE * LARGE_PAGE;
+    if ((uintptr_t)first < end && (end - (uintptr_t)first) / 2 <= AHEAD) {
+        (void)madvise(first, end - (uintptr_t)first, MADV_HUGEPAGE);
+    } /* else it lies elsewhere */
+    free(block);
 }
 
 bool th_cli_has_room(th_error *err) {
-    void *volatile block = malloc(256 * 1024);
+    void *volatile block = malloc((size_t)256 * 1024);
     bool there = block != NULL;
     free(block);
     return there || th_fail_memory(err);

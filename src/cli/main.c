@@ -33,7 +33,7 @@ enum { VERBS = sizeof verbs / sizeof *verbs };
 static char *help_text(int key, const char *text, void *input) {
     (void)input;
     if (key != ARGP_KEY_HELP_POST_DOC) {
-        return (char *)(size_t)text;
+        return (char *)text;
     }
     th_text list = {0};
     th_text_put(&list, "Verbs:\n");

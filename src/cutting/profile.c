@@ -32,6 +32,7 @@ static double lower_stretch(const th_cutter *cutter, stretch *part) {
     case TH_DRILL:
         break;
     }
+    *part = (stretch){.kind = STRETCH_CYLINDER, .radius = r};
     return 0.0;
 }
 
@@ -82,7 +83,8 @@ double th_profile_radius(const th_cutter *cutter, double height) {
     stretch parts[MOST_STRETCHES];
     int count = th_profile_stretches(cutter, 0.0, height, parts);
 
-    return th_stretch_point(&parts[count - 1], parts[count - 1].to).r;
+    const stretch *last = &parts[count > 1 ? count - 1 : 0];
+    return th_stretch_point(last, last->to).r;
 }
 
 double th_stretch_length(const stretch *part, double from, double to) {

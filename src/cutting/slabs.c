@@ -212,6 +212,9 @@ static void set_tips(slab_list *list) {
 static void fill_arc(const edge_path *path, const run *piece, const th_arc *arc, slab_list *list) {
     slab *first = &list->items[list->count];
 
+    if (piece->slabs == 0) {
+        return;
+    }
     for (size_t i = 0; i < piece->slabs; i++) {
         slab item = slab_of(path, piece, (double)i / (double)piece->slabs,
                             (double)(i + 1) / (double)piece->slabs);
@@ -264,10 +267,11 @@ static bool build_zones(const edge_path *path, slab_list *list, th_error *err) {
     for (int i = 0; i < pass->zone_count; i++) {
         total += slabs_of_zone(path, &pass->zones[i]);
     }
-    list->items = malloc(total * sizeof *list->items);
+    list->items = malloc((total + 1) * sizeof *list->items);
     if (list->items == NULL) {
         return th_fail_memory(err);
     }
+    list->count = 0;
     for (int i = 0; i < pass->zone_count; i++) {
         fill_zone(path, &pass->zones[i], list);
     }

@@ -136,7 +136,7 @@ static void drop_repeated(angle_list *list) {
  * corners. */
 static size_t angles_of_tooth(const cut_model *model, double resolution) {
     return 4 * model->slabs.event_count + (size_t)ceil(window_looks * resolution) +
-           2 * MOST_FLUTES + MOST_CORNERS;
+           (size_t)2 * MOST_FLUTES + MOST_CORNERS;
 }
 
 static bool list_angles(const cut_model *model, double resolution, angle_list *list) {
@@ -148,7 +148,7 @@ static bool list_angles(const cut_model *model, double resolution, angle_list *l
     size_t most = steps + angles_of_tooth(model, resolution) * (size_t)teeth;
 
     list->count = 0;
-    list->angles = malloc(most * sizeof *list->angles);
+    list->angles = malloc((most + 1) * sizeof *list->angles);
     if (list->angles == NULL) {
         return false;
     }
@@ -175,7 +175,7 @@ static bool fill_samples(const cut_model *model, const angle_list *list, th_turn
     size_t repeats = model->teeth.even ? (size_t)model->teeth.count : 1;
 
     turn->count = list->count * repeats;
-    turn->samples = malloc(turn->count * sizeof *turn->samples);
+    turn->samples = malloc((turn->count + 1) * sizeof *turn->samples);
     if (turn->samples == NULL) {
         return false;
     }

@@ -113,7 +113,7 @@ static int ignore_message(const char *format, ...) {
 /* iniparser does not look whether it got the memory for its lists. So as much as it may need is
  * asked for first, and given back to be at hand. */
 static bool has_room(const th_ini *ini, th_error *err) {
-    size_t need = 64 * 1024; /* the file's buffer, and lists at their first size */
+    size_t need = 65536; /* the file's buffer, and lists at their first size */
 
     for (size_t i = 0; i < ini->count; i++) {
         const th_entry *entry = &ini->items[i];

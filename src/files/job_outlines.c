@@ -94,11 +94,13 @@ static bool check_tabs(const th_job *job, const th_outline *outline, th_error *e
 static bool check_part(const th_job *job, const th_outline *outline, th_error *err) {
     const th_part *part = &job->part;
     const th_entry *entry = entry_of(job, "part", "outline");
+    const char *file = entry ? entry->file : NULL;
+    int line = entry ? entry->line : 0;
     char drawn[100], stated[100];
 
     if (outline->outer_count > 1) {
         return th_fail_at(
-            err, TH_CONTRADICTION, entry->file, entry->line,
+            err, TH_CONTRADICTION, file, line,
             "[part] outline = %.100s: draws %zu separate pieces; a part is one piece, "
             "several alike are copies",
             part->outline, outline->outer_count);
@@ -107,7 +109,7 @@ static bool check_part(const th_job *job, const th_outline *outline, th_error *e
         fabs(outline->width - part->width) > TH_SHAPE_MATCH + 1e-9) {
         size_text(job, outline->length, outline->width, drawn);
         size_text(job, part->length, part->width, stated);
-        return th_fail_at(err, TH_CONTRADICTION, entry->file, entry->line,
+        return th_fail_at(err, TH_CONTRADICTION, file, line,
                           "[part] outline = %.100s: the drawing is %s, length and width say %s%s",
                           part->outline, drawn, stated, size_hint(outline, part));
     }

@@ -25,7 +25,7 @@ static bool fail(th_error *err, const char *path, const char *reason) {
  */
 
 bool th_log_hold(int fd, bool to_write) {
-    const struct timespec while_waiting = {0, 10 * 1000 * 1000};
+    const struct timespec while_waiting = {0, 10000000};
     int how = (to_write ? LOCK_EX : LOCK_SH) | LOCK_NB;
 
     for (int i = 0; i < 1000; i++) {

@@ -132,9 +132,10 @@ static double number(reader *r, const dxf_pair *pair) {
 static void set_units(reader *r, const dxf_pair *pair) {
     static const double mm[] = {1,      25.4,  304.8, 1609344, 1,    10,  1000, 1e6, 25.4e-6,
                                 0.0254, 914.4, 1e-7,  1e-6,    1e-3, 100, 1e4,  1e5};
+    const size_t units = sizeof mm / sizeof *mm;
     double unit = number(r, pair);
 
-    if (!(unit >= 0 && unit < (double)(sizeof mm / sizeof *mm)) || unit != floor(unit)) {
+    if (!(unit >= 0 && unit < (double)units) || unit != floor(unit)) {
         refuse(r, pair->line + 1, TH_BAD_VALUE,
                "$INSUNITS names a unit that no part is drawn in; use 4 (mm) or 1 (inch)");
         return;

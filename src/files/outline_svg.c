@@ -99,8 +99,8 @@ static bool property(const element *e, const char *name, char word[WORD]) {
     return value != NULL;
 }
 
-static bool is(const char *word, const char *expected) {
-    return th_scan_word(word, strlen(word), expected);
+static bool is(const char *given, const char *expected) {
+    return th_scan_word(given, strlen(given), expected);
 }
 
 /* A length property in px; `missing` if it is not there. */

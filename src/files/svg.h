@@ -26,9 +26,9 @@ bool th_svg_transform(const char *text, th_affine *affine);
 bool th_svg_length(const char *text, double whole, double *px);
 
 /* Draw the d attribute of a path; what is wrong goes into the path. */
-void th_svg_path(const char *d, th_path *path);
+void th_svg_path(const char *text, th_path *path);
 
 /* Draw a points attribute. */
-void th_svg_points(const char *points, bool close, th_path *path);
+void th_svg_points(const char *text, bool close, th_path *path);
 
 #endif

@@ -5,8 +5,8 @@
 #include <math.h>
 #include <string.h>
 
-svg_text th_svg_text_of(const char *text) {
-    return (svg_text){text, text + strlen(text)};
+svg_text th_svg_text_of(const char *zero_terminated) {
+    return (svg_text){zero_terminated, zero_terminated + strlen(zero_terminated)};
 }
 
 void th_svg_blanks(svg_text *text) {
@@ -37,7 +37,7 @@ const char *th_svg_shown(const char *text, size_t size, char room[40]) {
     for (size_t i = 0; i < n; i++) {
         room[i] = text[i] >= ' ' && text[i] <= '~' ? text[i] : '?';
     }
-    strcpy(room + n, size > n ? "..." : "");
+    th_print(room + n, 40 - n, "%s", size > n ? "..." : "");
     return room;
 }
 

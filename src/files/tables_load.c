@@ -32,8 +32,8 @@ static bool is_directory(const char *path) {
 }
 
 /* False when the path does not fit. */
-static bool join(char *path, size_t size, const char *directory, const char *name) {
-    int n = snprintf(path, size, "%s/%s", directory, name);
+static bool join(char *path, size_t size, const char *in, const char *name) {
+    int n = snprintf(path, size, "%s/%s", in, name);
     return n > 0 && (size_t)n < size;
 }
 

@@ -114,8 +114,7 @@ int th_page_table(th_page *page, int table, const char *text, size_t size, int o
     bool known = table >= 0 && table < TH_TABLE_COUNT;
 
     if (known) {
-        strcpy(name, th_table_name((th_table)table));
-        strcat(name, ".ini");
+        th_print(name, sizeof name, "%s.ini", th_table_name((th_table)table));
     }
     bool done = known && th_ini_scan(text, size, name, TH_FROM_TABLE, &ini, &err);
     for (size_t i = 0; done && own != 0 && i < ini.count; i++) {

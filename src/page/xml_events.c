@@ -92,7 +92,7 @@ static void start_element(XML_Parser parser, char *fields) {
     char *line = next_field(&fields), *name = next_field(&fields);
 
     parser->line = line == NULL ? 0 : strtoul(line, NULL, 10);
-    while (fields != NULL && count + 2 <= 2 * MOST_ATTRIBUTES) {
+    while (fields != NULL && count / 2 < MOST_ATTRIBUTES) {
         attributes[count] = next_field(&fields);
         attributes[count + 1] = fields == NULL ? "" : next_field(&fields);
         count += 2;

@@ -26,8 +26,9 @@ th_affine th_affine_of(th_affine o, th_affine i) {
     };
 }
 
-th_point th_affine_point(th_affine m, th_point p) {
-    return (th_point){m.a * p.x + m.c * p.y + m.e, m.b * p.x + m.d * p.y + m.f};
+th_point th_affine_point(th_affine affine, th_point point) {
+    return (th_point){affine.a * point.x + affine.c * point.y + affine.e,
+                      affine.b * point.x + affine.d * point.y + affine.f};
 }
 
 th_path th_path_new(double tolerance) {

@@ -51,7 +51,7 @@ static bool round_corner(tracer *t, const corner *c, double turn) {
     double count = fmax(1, ceil(fabs(turn) / t->step - 1e-9));
     double part = turn / count;
 
-    for (double i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++) {
         if (!line_off(t, c, part * (i + 0.5), t->distance / cos(part / 2))) {
             return false;
         }

@@ -122,8 +122,8 @@ static void touch(const height_map *map, double low, const edge *e, bool *touche
 
     first = fmax(first, 0); /* tape may reach beyond the stock */
     last = fmin(last, (double)map->columns - 1);
-    for (double i = first; i <= last; i++) {
-        touched[(size_t)i] = true;
+    for (size_t i = (size_t)first; (double)i <= last; i++) {
+        touched[i] = true;
     }
 }
 

@@ -137,12 +137,14 @@ static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spo
     const th_height_map *map = &fill->map;
     double most = map->cell * (double)(map->columns + map->rows) + 4 * one->diameter;
     near_sample found = {{0, 0}, INFINITY};
+    double reach = one->diameter;
 
-    for (double reach = one->diameter; found.away > reach; reach *= 4) {
+    while (found.away > reach) {
         found = nearest_within(fill, &one->at, reach);
         if (reach > 2 * most) {
             break; /* the whole map was seen */
         }
+        reach *= 4;
     }
     double in = found.away > map->cell ? patch / 2 / found.away : 0;
     *spot = (th_plate_spot){found.at.x + in * (found.at.x - one->at.x),

@@ -11,7 +11,9 @@ static const double turns_most = 10000;
 /* Where the contour stands in an axis: the tool's tip, or the programmed point under compensation.
  */
 static double now(const reader *r, int axis) {
-    return axis < 2 && r->comp.entered ? r->comp.at[axis] : r->p.at[axis];
+    const double *at = axis < 2 && r->comp.entered ? r->comp.at : r->p.at;
+
+    return at[axis];
 }
 
 static double strict_limit(const reader *r) {

@@ -59,12 +59,11 @@ bool rs_feed(reader *r, double length, double *feed) {
 
 bool rs_line_to(reader *r, const double to[3], bool rapid) {
     th_move move = {.kind = rapid ? TH_MOVE_RAPID : TH_MOVE_LINE, .axes = {0, 1, 2}};
-    double d[3];
+    const double *at = r->p.at, d[3] = {to[0] - at[0], to[1] - at[1], to[2] - at[2]};
 
     for (int a = 0; a < 3; a++) {
-        move.from[a] = r->p.at[a];
+        move.from[a] = at[a];
         move.to[a] = to[a];
-        d[a] = to[a] - r->p.at[a];
     }
     if (d[0] == 0 && d[1] == 0 && d[2] == 0) {
         return true;

@@ -94,9 +94,9 @@ bool rs_check_reach(reader *r, const double to[3]) {
 }
 
 double rs_position_value(const reader *r, int axis) {
-    double now = axis < 2 && r->comp.entered ? r->comp.at[axis] : r->p.at[axis];
+    const double *now = axis < 2 && r->comp.entered ? r->comp.at : r->p.at;
 
-    return r->p.known[axis] ? (now - rs_origin(r, axis)) / rs_unit(r) : NAN;
+    return r->p.known[axis] ? (now[axis] - rs_origin(r, axis)) / rs_unit(r) : NAN;
 }
 
 static bool refuse_compensated(reader *r, const char *what) {

@@ -37,7 +37,7 @@ bool slow_program_trace(slow_program *program, th_error *err);
  * a reason. */
 bool slow_program_settle(slow_program *program, th_error *err);
 /* The feed of a line as it will be written (mm/min). */
-double slow_feed(const slow_program *program, size_t line);
+double slow_feed(const slow_program *program, size_t at);
 /* The changed text. Read again it must make the same moves, at the feeds meant. */
 bool slow_program_write(const slow_program *program, th_text *text, th_error *err);
 bool slow_program_same(const slow_program *program, const th_text *text, th_error *err);

@@ -240,7 +240,7 @@ static bool take_line(th_sweep *sweep, const job_move *m, th_error *err) {
     length = sqrt(length) * (share[1] - share[0]);
     double count = fmax(ceil(length / m->step - 1e-9), 1);
     point_at(m, share[0], way.to);
-    for (double k = 1; k <= count; k++) {
+    for (int k = 1; k <= count; k++) {
         memcpy(way.from, way.to, sizeof way.from);
         point_at(m, share[0] + (share[1] - share[0]) * k / count, way.to);
         if (!take_stretch(sweep, m, &way, err)) {
@@ -310,7 +310,7 @@ static bool take_arc(th_sweep *sweep, const job_move *m, th_error *err) {
     bool chords = !plan || (!level && !flat);
     double count = arc_steps(m, chords);
 
-    for (double k = 0; k < count; k++) {
+    for (int k = 0; k < count; k++) {
         stretch_of_path way = {.arc = !chords};
         double low[3], high[3];
         shape_stretch(sweep, m, k / count, (k + 1) / count, &way);

@@ -230,7 +230,7 @@ static bool find_fraction(const char *p, fraction *f) {
     f->above = p;
     f->above_digits = count_digits(p);
     p += f->above_digits;
-    if (*p == '-' && f->above_digits > 0) {
+    if (f->above_digits > 0 && *p == '-') {
         f->whole = f->above;
         f->whole_digits = f->above_digits;
         f->above = ++p;
@@ -414,9 +414,13 @@ static bool refuse_comma(const reader *r, th_units units) {
     reader second = {.text = changed, .kind = r->kind};
     th_reading ignored;
     size_t length = strlen(r->text);
+    char *comma;
 
     memcpy(changed, r->text, length + 1);
-    *strchr(changed, ',') = '.';
+    comma = strchr(changed, ',');
+    if (comma) {
+        *comma = '.';
+    }
     if (thousands(r->text, strchr(r->text, ',')) && length <= ECHO && !strchr(changed, ',')) {
         return ask_thousands(r, changed);
     }

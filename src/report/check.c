@@ -9,7 +9,7 @@
 #include "words.h"
 
 /* Characters of a text beside its label that stay on one line, wherever it may break. */
-enum { LINE = 68 };
+enum { LINE = 68, TWO_LINES = 2 * LINE, THREE_LINES = 3 * LINE };
 
 /* Cautions shown at most, as many as fit. */
 enum { CAUTIONS = 8 };
@@ -446,8 +446,8 @@ static bool lower(size_t *value, size_t least) {
 /* One step less of what is missed least. False when nothing can go any more: verdict, heights,
  * proof pull and two cautions always stay; heat, bow and stops go last and not unsaid. */
 static bool shrink(plan *p) {
-    if (p->longest > 2 * LINE) {
-        p->longest = 2 * LINE;
+    if (p->longest > TWO_LINES) {
+        p->longest = TWO_LINES;
     } else if (lower(&p->cautions, 2) || lower(&p->turns, 3)) {
         return true;
     } else if (p->airy) {
@@ -498,7 +498,7 @@ static bool screen_report(const th_job *job, const th_check *check, th_doc *doc,
 }
 
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
-    plan p = {true, 20, 5, CAUTIONS, 3 * LINE, true, true, check->record != NULL, FULL};
+    plan p = {true, 20, 5, CAUTIONS, THREE_LINES, true, true, check->record != NULL, FULL};
     th_arena arena = {0};
     const th_words_cut *cuts;
     size_t lines = 0;

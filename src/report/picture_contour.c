@@ -64,7 +64,7 @@ static void shut_rim(th_contour *c) {
 
 bool th_contour_make(th_arena *arena, const th_map_field *field, double margin,
                      th_contour *contour) {
-    size_t columns = field->x_count + 2 * MARGIN, rows = field->y_count + 2 * MARGIN;
+    size_t columns = MARGIN + field->x_count + MARGIN, rows = MARGIN + field->y_count + MARGIN;
     size_t count = columns * rows;
     double *next = th_arena_take(arena, count * sizeof *next);
 

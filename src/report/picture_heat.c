@@ -84,7 +84,9 @@ static void put_temperatures(const chart *c) {
     const th_svg_paint rule = {.stroke = TH_INK_FAINT, .width = 0.5};
     const th_svg_font font = {.size = TH_SVG_SMALL, .anchor = TH_SVG_RIGHT, .fill = TH_INK_SOFT};
     double step = th_svg_step(c->low, c->high, c->height < HIGH ? 4 : 6);
-    for (double t = ceil(c->low / step - 1e-9) * step; t <= c->high * (1 + 1e-9); t += step) {
+    double first = ceil(c->low / step - 1e-9);
+    for (int i = 0; (first + i) * step <= c->high * (1 + 1e-9); i++) {
+        double t = (first + i) * step;
         double share = (t - c->low) / (c->high - c->low);
         double y = c->height - BOTTOM - share * (c->height - TOP - BOTTOM);
         th_svg_line(c->svg, &rule, (th_point){LEFT, y}, (th_point){c->width - RIGHT, y});
@@ -99,7 +101,8 @@ static void put_times(chart *c) {
     const th_svg_font font = {.size = TH_SVG_SMALL, .anchor = TH_SVG_MIDDLE, .fill = TH_INK_SOFT};
     double unit = c->seconds < 120 ? 1 : 60, most = c->seconds / unit;
     double step = th_svg_step(0, most, 5), base = c->height - BOTTOM + BAND;
-    for (double t = 0; t <= most * (1 + 1e-9); t += step) {
+    for (int i = 0; i * step <= most * (1 + 1e-9); i++) {
+        double t = i * step;
         double x = x_of(c, t * unit);
         th_svg_line(c->svg, &tick, (th_point){x, base}, (th_point){x, base + 4});
         th_svg_words(c->svg, &font, (th_point){x, base + 17}, "%s",

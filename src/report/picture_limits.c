@@ -119,9 +119,10 @@ static void put_ticks(const panel *p, bool across) {
     const double range[2] = {ends[0] / unit, ends[1] / unit};
     size_t count;
     const double *steps = decade_of(range, &count);
-    for (double tens = pow(10, floor(log10(range[0]))); tens <= range[1]; tens *= 10) {
+    double least = floor(log10(range[0]));
+    for (int decade = 0; pow(10, least + decade) <= range[1]; decade++) {
         for (size_t i = 0; i < count; i++) {
-            double value = steps[i] * tens * unit;
+            double value = steps[i] * pow(10, least + decade) * unit;
             double place = across ? x_of(p, value) : y_of(p, value);
             bool room = !(fabs(place - last) < (across ? ACROSS_APART : UP_APART));
             if (value >= ends[0] && value <= ends[1] && room) {
@@ -420,7 +421,8 @@ bool th_picture_limit(const th_job *job, const th_limit_cut *cut, bool screen, t
 static void put_panels(panel *p, const th_limits *limits, size_t across) {
     for (size_t i = 0; i < limits->cut_count; i++) {
         p->cut = &limits->cuts[i];
-        p->at = (th_point){(double)(i % across * TH_CHART_WIDE), (double)(i / across * HEIGHT)};
+        size_t row = i / across;
+        p->at = (th_point){(double)(i % across * TH_CHART_WIDE), (double)(row * HEIGHT)};
         put_panel(p);
     }
     if (limits->cut_count == 0) {

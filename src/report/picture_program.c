@@ -228,7 +228,7 @@ static th_point free_place(const map_picture *p, th_point at) {
                                       {0, -1},     {0, 1},       {1, 0},     {-1, 0}};
     th_point best = {at.x + 14, at.y - 12};
 
-    for (double away = 17; away < 90; away += 12) {
+    for (int away = 17; away < 90; away += 12) {
         for (size_t k = 0; k < 8; k++) {
             th_point middle = {at.x + away * ways[k][0], at.y + away * ways[k][1]};
             th_box box = {

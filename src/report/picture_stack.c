@@ -177,7 +177,8 @@ static void draw_layer(th_svg *svg, const stack_picture *p, size_t which) {
     snprintf(hatch, sizeof hatch, "url(#%s-table)", svg->prefix);
     th_svg_trace(svg);
     th_svg_move(svg, (th_point){r->left, layer->top});
-    for (double y = layer->top; y < layer->bottom; y += 5) {
+    for (int i = 0; layer->top + 5 * i < layer->bottom; i++) {
+        double y = layer->top + 5 * i;
         th_svg_to(svg, (th_point){broken(p, y), y});
     }
     th_svg_to(svg, (th_point){broken(p, layer->bottom), layer->bottom});

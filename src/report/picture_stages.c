@@ -94,9 +94,10 @@ static double heading_height(const th_stage_row *row) {
 
 double th_stages_height(const th_stage_row *row) {
     size_t across = columns(row);
-    double rows = (double)((row->count + across - 1) / across);
+    size_t rows = (row->count + across - 1) / across;
 
-    return row->count < (row->low ? 1 : 2) ? 0 : heading_height(row) + rows * cell_height(row);
+    return row->count < (row->low ? 1 : 2) ? 0
+                                           : heading_height(row) + (double)rows * cell_height(row);
 }
 
 void th_stages_all(th_stage_row *row) {
@@ -174,8 +175,9 @@ void th_stages_draw(th_svg *svg, const th_stage_row *row, double top) {
                          explained(row));
     }
     for (size_t i = 0; i < row->count; i++) {
+        size_t below = i / across;
         th_point corner = {row->left + (double)(i % across) * (cell_width(row) + APART),
-                           top + over + (double)(i / across) * cell_height(row)};
+                           top + over + (double)below * cell_height(row)};
         draw_state(svg, row, state_of(row, i), corner);
     }
 }

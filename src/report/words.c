@@ -230,8 +230,9 @@ static const char *spot_of(const th_job *job, const th_stage *stage) {
     double length = part->sheet_length, width = part->sheet_width;
     if (!whole) {
         int across = part->copies.a > 1 ? part->copies.a : 1, turn = stage->copy - 1;
+        int row = turn / across;
         x = across > 1 ? turn % across * part->pitch.a : 0;
-        y = turn / across > 0 ? turn / across * part->pitch.b : 0;
+        y = row > 0 ? row * part->pitch.b : 0;
         length = part->length;
         width = part->width;
     }

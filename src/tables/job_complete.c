@@ -37,14 +37,14 @@ bool th_builder_given(const th_builder *builder, const char *section, const char
 }
 
 th_length_text th_builder_length(const th_builder *builder, double value) {
-    th_length_text text;
+    th_length_text text = {""};
 
     th_quantity_print(value, TH_LENGTH, builder->units, 4, text.text, sizeof text.text);
     return text;
 }
 
 th_length_text th_builder_least(const th_builder *builder, double value) {
-    th_length_text text;
+    th_length_text text = {""};
     th_reading reading = {0, false};
 
     for (int step = 0; step <= 10 && reading.value < value * (1 - 1e-12); step++) {

@@ -213,7 +213,7 @@ static const th_key tool_keys[] = {
 };
 
 #define GROUP(section, keys, help)                                                                 \
-    { section, true, help, keys, sizeof keys / sizeof keys[0] }
+    { section, true, help, keys, sizeof(keys) / sizeof(keys)[0] }
 
 static const th_key_group job_groups[] = {
     GROUP("job", head_keys, "the job as a whole"),

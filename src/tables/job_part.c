@@ -196,8 +196,9 @@ static bool check_slot_size(th_builder *builder, th_part_opening *opening) {
 /* From the centre of a slot to that of its round end; 0 for a hole. */
 static th_point arm_of(const th_part_opening *opening) {
     double reach = (opening->size.a - opening->size.b) / 2, angle = opening->angle * TH_PI / 180;
+    th_point arm = {reach * cos(angle), reach * sin(angle)};
 
-    return (th_point){reach * cos(angle), reach * sin(angle)};
+    return arm;
 }
 
 static double from_segment(th_point p, th_point middle, th_point arm) {

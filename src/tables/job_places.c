@@ -72,9 +72,9 @@ bool th_places_lay(th_builder *builder, const th_laying *laying) {
     }
     for (size_t i = 0; i < laying->at->count * columns * rows; i++) {
         th_point place = laying->at->items[i / (columns * rows)];
-        size_t step = i % (columns * rows);
+        size_t step = i % (columns * rows), row = step / columns;
         place.x += columns > 1 ? (double)(step % columns) * laying->pitch->a : 0;
-        place.y += rows > 1 ? (double)(step / columns) * laying->pitch->b : 0;
+        place.y += rows > 1 ? (double)row * laying->pitch->b : 0;
         places.count += add_circle(laying->circle, place, places.items + places.count);
     }
     *laying->at = places;

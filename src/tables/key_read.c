@@ -175,19 +175,17 @@ static bool next_piece(const char **text, const char *stops, char piece[PIECE_MA
 
 /* Split "A x B" at the cross; returns false when there is none. Either side may be blank-padded. */
 static bool split_cross(const char *text, char a[PIECE_MAX], char b[PIECE_MAX]) {
-    const char *cross = text;
+    const char *cross = strpbrk(text, "xX,");
+    size_t n;
 
-    if (strlen(text) >= PIECE_MAX) {
+    if (strlen(text) >= PIECE_MAX || cross == NULL) {
         return false;
     }
-    while ((cross = strpbrk(cross, "xX,")) != NULL) {
-        size_t n = (size_t)(cross - text);
-        memcpy(a, text, n);
-        a[n] = '\0';
-        strcpy(b, cross + 1);
-        return true;
-    }
-    return false;
+    n = (size_t)(cross - text);
+    memcpy(a, text, n);
+    a[n] = '\0';
+    memcpy(b, cross + 1, strlen(cross)); /* its end as well */
+    return true;
 }
 
 /* Two numbers with nothing but a blank between them, neither of them part of a fraction. */
