@@ -43,7 +43,7 @@ COMPLETIONDIR := $(PREFIX)/share/bash-completion/completions
 LAYERS := base quantity tables cutting plate bond heat advice program report files cli page
 CORE := base quantity tables cutting plate bond heat advice program report
 
-# The plate's equations: CHOLMOD, or a banded Cholesky of our own.
+# The plate's equations: CHOLMOD, or solvers of our own alone.
 SOLVER ?= cholmod
 ifeq ($(SOLVER),cholmod)
 solver_libraries := -lcholmod -lopenblas -lgomp

@@ -68,6 +68,7 @@ typedef struct {
     double alone_factor; /* hold factor without the tabs that tie it; NAN: no tabs help */
     double tied_factor; /* of tape and tabs together, and of the frame that they hang on, whether */
     double frame_factor; /* they help or not; NAN: there are none */
+    bool tabs_first;     /* of tape and tabs together the tabs give first */
     double unsettled;    /* 0, or how much the plate's figures still moved on its finest grid (-) */
     double sway;         /* largest spring sideways under the peak load (mm) */
     double creep;        /* what stays of it after the cutting time (mm, estimate) */
@@ -123,6 +124,9 @@ typedef struct {
  * all others. */
 #define TH_TURN_SLOW 20.0
 bool th_turn_down_slow(const th_turn_down *turn);
+
+/* What a person pulls with a hand scale (N, practice). */
+#define TH_PROOF_MOST 250.0
 
 /* What a proof pull stops at. */
 typedef enum {
@@ -195,6 +199,7 @@ typedef struct {
     const th_turn_down *best_step; /* where no single change is enough: the one that gains most;
                                       NULL if none gains anything */
     bool turn_downs_tried;         /* false: the job holds, nothing was searched */
+    const char *skin_note; /* that of `advice` which goes with turn-downs that leave a skin; NULL */
     th_lines advice; /* what no setting can say: that lighter makes it worse, and, where nothing
                         else helps, what else could hold the part */
     th_proof_pull proof;
@@ -724,6 +729,7 @@ typedef enum {
     TH_BY_SWAY, /* the job's sway_limit; never where it states none */
     TH_BY_FLUTE_LENGTH,
     TH_BY_PLATE_THICKNESS, /* nothing is left to cut: the whole depth in one pass, or the part */
+    TH_BY_HELIX, /* of a hole: deeper a turn its helix would be steeper than an end mill is sent */
     TH_LIMITERS
 } th_limiter;
 /* "bond", "spindle_power", ... */

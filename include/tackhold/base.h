@@ -134,8 +134,12 @@ bool th_lines_add(th_lines *lines, th_arena *arena, const char *format, ...) TH_
  * a likely slip (more than a third of the word's letters, and more than two). */
 const char *th_nearest(const char *word, const char *const *names, size_t count);
 
+/* The word that stands here for what people say: "cyanoacrylate" for "super glue", "inch" for
+ * "Inches"; else `word` itself. It may stand in a list or in no list that is asked. */
+const char *th_usual_word(const char *word);
+
 enum { TH_MEANT_MOST = 3 };
-/* Rows that `word` may mean, by id: the nearest one; else the first of those that share most of its
+/* Rows that `word`, or what it usually stands for, may mean, by id: the nearest one; else the first of those that share most of its
  * parts (three letters or digits at least; case apart, a slip in a long one apart) with id or name.
  * `names` may be NULL. The number found. */
 size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,

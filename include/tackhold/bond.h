@@ -209,7 +209,12 @@ typedef struct {
 /* Which solver factors the stiffness; each is the other's check. While the supernodal one works, it
  * sets OpenBLAS, where that is the BLAS, to one thread, and back afterwards. That setting is the
  * whole process's: no other thread may use the BLAS, or this solver, at the same time. */
-typedef enum { TH_SOLVER_DEFAULT, TH_SOLVER_SUPERNODAL, TH_SOLVER_BANDWIDTH } th_solver_kind;
+typedef enum {
+    TH_SOLVER_DEFAULT,    /* supernodal; where the library was built without it, by dissection */
+    TH_SOLVER_SUPERNODAL, /* CHOLMOD's order and solution, fronts of our own */
+    TH_SOLVER_BANDWIDTH,  /* a profile, nodes along the shorter side */
+    TH_SOLVER_DISSECTION  /* fronts of our own, the grid cut in halves */
+} th_solver_kind;
 
 /* How to go about it; NULL or 0 stands for the default of each. Element size near a spot is the
  * smaller decay length / `per_length`, never above half the patch (nor asked below a quarter of the

@@ -67,12 +67,17 @@ double th_mean_chip(double chip_load, th_arc arc);
 
 /* A slice of the engaged height with the arcs over which the cutter is in the stock there, for an
  * engagement of any shape. */
-enum { TH_ZONE_ARCS = 3, TH_ZONES_MAX = 16 };
+enum { TH_ZONE_ARCS = 3, TH_ZONES_MAX = 32 };
 typedef struct {
     double low, high;          /* above the cutter's lowest point (mm), low < high */
     th_arc arcs[TH_ZONE_ARCS]; /* rising, apart from one another */
     int arc_count;             /* at least 1 */
 } th_zone;
+/* The arcs of a zone at its lower and its upper end, those between straight from one to the other.
+ */
+typedef struct {
+    th_arc low[TH_ZONE_ARCS], high[TH_ZONE_ARCS]; /* rad, 0 to pi, entry at most exit */
+} th_zone_slant;
 
 /* ---- one pass -------------------------------------------------------------------------------- */
 
@@ -93,7 +98,9 @@ typedef struct {
     double resolution;       /* 1 normal; 2 doubles angles and discs (for convergence checks) */
     const th_zone *zones;    /* from below, apart from one another: instead of radial, axial, climb,
                                 chamfer_width and base, which are then not looked at; NULL: by them */
-    int zone_count;          /* 1 to TH_ZONES_MAX */
+    const th_zone_slant *slants; /* of each zone, whose own arcs are then those amid it; NULL: they
+                                    are the same over all its height */
+    int zone_count;              /* 1 to TH_ZONES_MAX */
 } th_pass;
 
 /* Load on the part at one angle of the cutter: the sum over all engaged edge elements. */
@@ -124,12 +131,12 @@ typedef struct {
  * tooth j at phi has the chip
  *   h_j = min over m = 1..N of [ m fz sin(phi) sin(kappa) + (r_j - r_{j-m}) sin(kappa) ],
  *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the one with the largest in-plane peak.
- * psi is the same at every height; in the paper (memory) the helix turns it. Over 40 cuts made up by
- * chance that put the peak up to 0.7 % low as deep as 0.6 diameters, and 8 % at 1.6.
- * On the part: Fx = dFt cos(phi) + dFr' sin(phi), Fy = -dFt sin(phi) + dFr' cos(phi), with
- * dFr' = dFr sin(kappa) + dFa cos(kappa) and Fz = dFa sin(kappa) - dFr cos(kappa), dFa reversed for
- * a down-cut helix. The edge is sliced into discs; entry and exit angles are breakpoints.
- * Errors: TH_NO_MEMORY, TH_BAD_RANGE (a pass outside the ranges above). */
+ * psi is the same at every height; in the paper (memory) the helix turns it. Over 40 cuts made up
+ * by chance that put the peak up to 0.7 % low as deep as 0.6 diameters, and 8 % at 1.6. On the
+ * part: Fx = dFt cos(phi) + dFr' sin(phi), Fy = -dFt sin(phi) + dFr' cos(phi), with dFr' = dFr
+ * sin(kappa) + dFa cos(kappa) and Fz = dFa sin(kappa) - dFr cos(kappa), dFa reversed for a down-cut
+ * helix. The edge is sliced into discs; entry and exit angles are breakpoints. Errors:
+ * TH_NO_MEMORY, TH_BAD_RANGE (a pass outside the ranges above). */
 bool th_turn_run(const th_pass *pass, th_turn *turn, th_error *err);
 void th_turn_free(th_turn *turn);
 
@@ -187,13 +194,14 @@ double th_peck_away(const th_pecking *pecking);
  * value of `rapid` is a large one: it leaves the part less time to cool. */
 double th_peck_duty(const th_pecking *pecking);
 
-/* ---- what cutter and spindle bear -------------------------------------------------------------- */
+/* ---- what cutter and spindle bear --------------------------------------------------------------
+ */
 
 /* The cutter as a cantilever of its stickout with a sideways force at its tip: flute_length (or the
  * stickout, where it is NAN or longer) of equivalent diameter, behind it the shank (the diameter,
- * where it is NAN). The equivalent diameter of the fluted part is 0.8 of the cutting diameter, found
- * for two and four flutes alike (Kops and Vo, "Determination of the equivalent diameter of an end
- * mill based on its compliance", CIRP Annals 39/1, 1990). */
+ * where it is NAN). The equivalent diameter of the fluted part is 0.8 of the cutting diameter,
+ * found for two and four flutes alike (Kops and Vo, "Determination of the equivalent diameter of an
+ * end mill based on its compliance", CIRP Annals 39/1, 1990). */
 
 /* Sideways springing of the tip under `force` (N): the sum of both lengths,
  * F/(3 E) [a^3/I1 + (L^3 - a^3)/I2] (mm). */

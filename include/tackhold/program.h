@@ -180,6 +180,15 @@ void th_program_report_free(th_program_report *report);
 #define TH_SWEEP_RAPID_TOUCH                                                                       \
     0.001 /* a rapid that takes less than this off the stock is none (mm) */
 
+/* Metal that a program leaves standing in a kerf, as bits of a grid. */
+typedef struct {
+    size_t columns, rows;
+    double x0, y0, cell;
+    unsigned char *bits; /* row by row; NULL: there is none */
+} th_tabs;
+void th_tabs_free(th_tabs *tabs);
+bool th_tabs_at(const th_tabs *tabs, double x, double y);
+
 /* A cutter by the program's number; number -1 serves every number not listed. */
 typedef struct {
     int number;
@@ -198,17 +207,20 @@ typedef struct {
     double zero[3]; /* the program's zero in the job's axes (mm) */
     const th_sweep_tool *tools;
     size_t tool_count;
-    double rapid;  /* speed of rapids (mm/min); 0: they take no time */
-    double cell;   /* side of a cell (mm); 0: a 150th of the smallest cutter, 0.02 to 0.2 mm,
-                      larger where the memory asks for it */
-    double memory; /* most that the map may take (bytes); 0: 200e6. 6 bytes a cell */
-    double step;   /* longest step (mm); 0: a twelfth of the cutter's diameter */
-    double skin;   /* metal no thicker than this joins nothing (mm) */
+    double rapid;        /* speed of rapids (mm/min); 0: they take no time */
+    double cell;         /* side of a cell (mm); 0: a 150th of the smallest cutter, 0.02 to 0.2 mm,
+                            larger where the memory asks for it */
+    double memory;       /* most that the map may take (bytes); 0: 200e6. 6 bytes a cell */
+    double step;         /* longest step (mm); 0: a twelfth of the cutter's diameter */
+    double skin;         /* metal no thicker than this joins nothing (mm) */
+    const th_tabs *tabs; /* that join nothing either, and count as not on tape; NULL: none; borrowed
+                            while made */
 } th_sweep_setup;
 
 /* How a cutter stands in the stock over one step. */
+enum { TH_STEP_ZONES = 16 };
 typedef struct {
-    th_zone zones[TH_ZONES_MAX]; /* from below; none: only its end cuts, or nothing does */
+    th_zone zones[TH_STEP_ZONES]; /* from below; none: only its end cuts, or nothing does */
     int zone_count;
     double height;          /* from its lowest point to the top of what it cuts (mm) */
     double radial;          /* widest engaged width of any zone (mm) */
@@ -234,6 +246,7 @@ typedef struct {
     int spindle, coolant; /* as in th_move */
     double seconds;       /* it takes (s) */
     double removed;       /* (mm3) */
+    double of_tabs;       /* of it off tabs (mm3) */
     double opened;        /* bonded face cut away (mm2) */
     int piece;            /* that it cuts most of, see th_sweep_piece; -1: none */
     th_engagement engagement;
@@ -364,6 +377,7 @@ typedef struct {
     const th_sweep_tool *tools;        /* borrowed */
     size_t tool_count;
     double cell, memory, step; /* as of the sweep; 0: its own */
+    const th_tabs *tabs;       /* as of the sweep */
     /* Receives every step as it is held, and again those that freed a piece; NULL: nobody does.
      * False stops with the error that it filled. */
     bool (*each)(void *context, const struct th_step_load *load, th_error *err);
@@ -406,6 +420,7 @@ typedef struct {
     th_piece_kind kind;
     int copy; /* of the part, 1-based; 0: none */
     bool counts;
+    bool tabs;          /* it is free but for its tabs */
     double area;        /* bonded face (mm2) */
     double box[4];      /* x0, y0, x1, y1 (mm) */
     double hold_factor; /* lowest over the steps that cut beside it; INFINITY: none does */
@@ -438,6 +453,14 @@ void th_loads_free(th_loads *loads);
 bool th_loads_move(void *loads, const th_move *move, th_error *err);
 /* The same for the steps still being put together, as th_sweep_end. */
 bool th_loads_end(th_loads *loads, th_error *err);
+/* After th_loads_end: the tabs that a program left beside the parts of a sheet, without bits where
+ * it left none; the caller frees them. Metal cut into beside the parts counts as tabs where it is
+ * less than what is cut through round a piece. A second run that is given them holds what they tie
+ * by its bond alone. That is the safe side: a tab is one more spring, so no place gives more under
+ * a load of its own, and what a load does elsewhere is at most what such loads do in their own
+ * places (the compliance is a positive definite matrix: |c_ij|^2 <= c_ii c_jj); the pass that frees
+ * a piece goes all round it and visits them. */
+bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err);
 /* The sweep under the loads; belongs to them. */
 const th_sweep *th_loads_sweep(const th_loads *loads);
 

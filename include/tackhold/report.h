@@ -201,7 +201,8 @@ typedef struct {
     const char *file;    /* of the program, as shown */
     const th_run *run;   /* judged */
     const th_slow *slow; /* NULL: no lower feeds were looked for */
-    const char *slow_to; /* the file they were written to, NULL none */
+    const char *slow_to; /* the file that they were to be written to, NULL none */
+    bool slow_written;   /* and were */
 } th_program_shown;
 /* The answer for a program in the job's units; without `all` the lines that hold least alone. */
 bool th_report_program(const th_program_shown *shown, bool all, th_doc *doc, th_error *err);

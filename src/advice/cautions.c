@@ -1,5 +1,6 @@
 /* cautions.c - what an answer warns of beside its verdict, the gravest first. */
 #include "cautions.h"
+#include "helix.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -18,6 +19,12 @@ void th_warmer_text(double kelvin, th_units units, char *text, size_t size) {
     bool inch = units == TH_INCH;
 
     th_print(text, size, "%.1f %s", inch ? 1.8 * kelvin : kelvin, inch ? "F" : "K");
+}
+
+void th_length_up(double length, th_units units, char *text, size_t size) {
+    double step = units == TH_INCH ? 25.4 / 1000 : 0.01;
+
+    th_quantity_print(ceil(length / step * (1 - 1e-9)) * step, TH_LENGTH, units, 3, text, size);
 }
 
 /* ---- the hold -------------------------------------------------------------------------------- */
@@ -103,20 +110,29 @@ static bool offcut_caution(th_check *check, const th_stage *stage) {
                         factor, remedy);
 }
 
-/* A skin that is too thin to count. */
+/* A skin that is too thin to count, or so near it that a depth cut a little deep makes it so. */
 static bool skin_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    th_units units = (th_units)job->head.units;
     const th_cut *cut = stage->cut;
-    char skin[48], least[48];
+    char skin[48], least[48], sure[48], play[48];
 
-    if (cut->operation != TH_OUTLINE || !(cut->skin < TH_SKIN_COUNTS)) {
+    if (cut->operation != TH_OUTLINE || !(cut->skin < TH_SKIN_SURE * (1 - 1e-9))) {
         return true;
     }
-    th_quantity_print(cut->skin, TH_LENGTH, (th_units)job->head.units, 3, skin, sizeof skin);
-    th_quantity_print(TH_SKIN_COUNTS, TH_LENGTH, (th_units)job->head.units, 3, least, sizeof least);
+    th_quantity_print(cut->skin, TH_LENGTH, units, 3, skin, sizeof skin);
+    th_length_up(TH_SKIN_COUNTS, units, least, sizeof least);
+    th_length_up(TH_SKIN_SURE, units, sure, sizeof sure);
+    if (cut->skin < TH_SKIN_COUNTS) {
+        return th_lines_add(&check->cautions, &check->arena,
+                            "%s: a skin of %s is too weak to count and is judged as cut through; "
+                            "leave %s or more",
+                            cut->section, skin, sure);
+    }
+    th_quantity_print(cut->skin - TH_SKIN_COUNTS, TH_LENGTH, units, 2, play, sizeof play);
     return th_lines_add(&check->cautions, &check->arena,
-                        "%s: a skin of %s is too weak to count and is judged as cut through; leave "
-                        "%s or more",
-                        cut->section, skin, least);
+                        "%s: a skin of %s that comes out under %s is as good as cut through: hold "
+                        "its depth within %s over the whole sheet, or leave %s",
+                        cut->section, skin, least, play, sure);
 }
 
 /* What one tab bears at most (N): the section in shear by von Mises. */
@@ -128,10 +144,17 @@ static double tab_bears(const th_job *job, const th_cut *cut) {
 static const char *why_no_tabs(const th_job *job, th_check *check, const th_stage *stage) {
     const th_cut *cut = stage->cut;
     bool low = cut->tab_height < job->part.thickness * 0.999;
-    char frame[40], bears[48], high[48];
+    char frame[40], with[40], bears[48], high[48];
 
     if (!(stage->hold_factor > 0)) {
         return "the tape has no strength to share the load with them: mend the hold first";
+    }
+    th_quantity_print(cut->tab_height, TH_LENGTH, (th_units)job->head.units, 3, high, sizeof high);
+    if (isnan(stage->tied_factor)) { /* a pass that finds none */
+        return th_arena_print(&check->arena,
+                              "%s high, they are not there yet in the pass above, which leaves too "
+                              "little metal to count; raise %s.tab_height",
+                              high, cut->section);
     }
     if (stage->frame_factor <= stage->hold_factor * 1.01) {
         th_factor_below(stage->frame_factor, frame, sizeof frame);
@@ -140,9 +163,15 @@ static const char *why_no_tabs(const th_job *job, th_check *check, const th_stag
                               "(hold factor %s): leave a wider frame, tape more of it",
                               frame);
     }
+    if (!stage->tabs_first) {
+        th_factor_below(stage->tied_factor, with, sizeof with);
+        return th_arena_print(&check->arena,
+                              "the tape under the part is loaded as hard with them (hold factor "
+                              "%s): more of them, and nearer to where it goes, may help",
+                              with);
+    }
     th_quantity_print(tab_bears(job, cut), TH_FORCE, (th_units)job->head.units, 2, bears,
                       sizeof bears);
-    th_quantity_print(cut->tab_height, TH_LENGTH, (th_units)job->head.units, 3, high, sizeof high);
     return th_arena_print(&check->arena,
                           "%s%s high, a tab shears at %s, and they break before the tape alone "
                           "lets go; %s %s.%s",
@@ -391,6 +420,20 @@ static bool drill_cautions(const th_job *job, th_check *check) {
     return true;
 }
 
+/* Holes and pockets with hardly room for their cutter. */
+static bool helix_cautions(const th_job *job, th_check *check) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        const th_cut *cut = &job->cuts[i];
+        bool failed;
+        const char *text = th_helix_words(job, cut, &check->arena, &failed);
+        if (failed || (text && !th_lines_add(&check->cautions, &check->arena, "%s: %s",
+                                             cut->section, text))) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* How far the worst stage of a cut was from settled. */
 static bool unsettled_caution(th_check *check) {
     double worst = 0;
@@ -433,7 +476,7 @@ bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lin
     }
     return th_openings_compared(job, judging, check, err) &&
            ((order_caution(check) && piece_cautions(job, check) && add_notes(notes, check) &&
-             cut_cautions(check) && drill_cautions(job, check) && job_cautions(job, check, false) &&
-             unsettled_caution(check)) ||
+             cut_cautions(check) && helix_cautions(job, check) && drill_cautions(job, check) &&
+             job_cautions(job, check, false) && unsettled_caution(check)) ||
             th_fail_memory(err));
 }

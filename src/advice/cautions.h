@@ -19,6 +19,9 @@ bool th_openings_compared(const th_job *job, const th_judging *judging, th_check
 /* A difference of temperature to a tenth of a degree, in the degrees of the units. */
 void th_warmer_text(double kelvin, th_units units, char *text, size_t size);
 
+/* A length rounded up to a thousandth of an inch, or a hundredth of a millimetre. */
+void th_length_up(double length, th_units units, char *text, size_t size);
+
 /* A factor rounded down to two digits. */
 void th_factor_below(double factor, char *text, size_t size);
 

@@ -325,6 +325,7 @@ static bool find_turn_downs(const th_job *job, const th_judging *judging,
     check->turn_down_count = found.count;
     check->best_step = found.best_step;
     check->advice = found.advice;
+    check->skin_note = found.skin_note;
     return true;
 }
 

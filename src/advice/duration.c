@@ -1,5 +1,5 @@
 /* duration.c - passes, path and minutes of an operation. */
-#include "judge.h"
+#include "helix.h"
 
 #include <math.h>
 
@@ -87,7 +87,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         break;
     case TH_POCKET:
         levels = steps(cut->depth, cut->axial);
-        path = pocket_path(cut, diameter) * places;
+        path = fmax(pocket_path(cut, diameter), th_ramp_length(cut)) * places;
         last = isnan(cut->finish) ? 0 : pocket_wall(cut, diameter) * places;
         break;
     case TH_OUTLINE:
@@ -98,7 +98,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         break;
     case TH_HOLE:
         levels = steps(cut->depth, cut->axial) + 1;
-        path = TH_PI * (cut->size.a - diameter) * places;
+        path = fmax(TH_PI * (cut->size.a - diameter), th_ramp_length(cut)) * places;
         break;
     case TH_DRILLED:
         path = cut->depth * places;

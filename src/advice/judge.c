@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cautions.h"
 #include "stage.h"
 #include "warmth.h"
 
@@ -257,10 +258,25 @@ static bool make_round(th_bench *bench, const th_cut *cut, int copy, const th_bo
     return round->above != NULL;
 }
 
+/* The last metal is too thin to count, and tabs stand in the kerf by the time that the pass above
+ * it goes round. */
+static bool tabs_before_last(const th_round *round) {
+    return round->freed && round->above == round->freed && round->cut->tabs.count > 0 &&
+           round->cut->tab_height > round->left * (1 + 1e-9);
+}
+
+/* The pass above the skin or the last metal. */
+static th_shot shot_above(const th_round *round) {
+    const th_cut *cut = round->cut;
+    const char *which = cut->through ? "last pass before breakthrough" : "pass above the skin";
+
+    return (th_shot){which,       cut->radial,  cut->axial, cut->chip_load,
+                     round->left, round->above, 0,          round->copy};
+}
+
 /* Passes before the part is free. */
 static bool judge_round_top(th_bench *bench, const th_round *round, th_stages *stages) {
     const th_cut *cut = round->cut;
-    bool skin = !cut->through;
     unsigned held = bench->ground->sheet ? 1u << TH_PIECE_STOCK : 0;
     th_shot top = {"first pass",
                    cut->radial,
@@ -270,12 +286,11 @@ static bool judge_round_top(th_bench *bench, const th_round *round, th_stages *s
                    round->before,
                    held,
                    round->copy};
-    th_shot above = top;
+    th_shot above = shot_above(round);
 
-    above.which = skin ? "pass above the skin" : "last pass before breakthrough";
-    above.floor = round->left;
-    above.state = round->above;
-    above.kinds = round->above == round->freed ? 0 : held;
+    above.kinds = round->above != round->freed ? held
+                  : tabs_before_last(round)    ? every_kind(bench) & ~(1u << TH_PIECE_PART)
+                                               : 0;
     return try_pass(bench, cut, &top, stages) && try_pass(bench, cut, &above, stages);
 }
 
@@ -295,8 +310,13 @@ static bool judge_round_bottom(th_bench *bench, const th_round *round, const th_
                    skin ? round->above : freed,
                    kinds,
                    round->copy};
+    th_shot above = shot_above(round);
 
-    return (skin || try_pass(bench, cut, &last, stages)) &&
+    above.state = freed;
+    above.kinds = 1u << TH_PIECE_PART;
+    return (!tabs_before_last(round) || kinds != above.kinds ||
+            try_pass(bench, cut, &above, stages)) &&
+           (skin || try_pass(bench, cut, &last, stages)) &&
            (isnan(cut->finish) || try_pass(bench, cut, &lap, stages));
 }
 
@@ -505,10 +525,17 @@ static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *j
 
 /* A part that an outline frees must have been judged; it never vanishes in silence. */
 static bool part_found(const th_bench *bench, const th_round *round, const th_stages *stages) {
-    return !round->freed || stages->kinds[TH_PIECE_PART].hold_factor >= 0 ||
-           th_refuse_cut(bench->job, round->cut, NULL, bench->err, TH_NOT_POSSIBLE,
-                         "frees a part too small to be judged: under 1 mm2, or nowhere wider than "
-                         "0.3 mm");
+    th_units units = (th_units)bench->job->head.units;
+    char area[40], web[40];
+
+    if (!round->freed || stages->kinds[TH_PIECE_PART].hold_factor >= 0) {
+        return true;
+    }
+    th_quantity_print(1, TH_AREA, units, 2, area, sizeof area);
+    th_length_up(TH_LEAST_WEB, units, web, sizeof web);
+    return th_refuse_cut(bench->job, round->cut, NULL, bench->err, TH_NOT_POSSIBLE,
+                         "frees a part too small to be judged: under %s, or nowhere wider than %s",
+                         area, web);
 }
 
 /* Whether a hole or a drilling of the job, before or after, covers the place. */
@@ -608,9 +635,12 @@ static bool check_milling(th_bench *bench, const th_cut *cut, const th_bond_stat
         cut->operation == TH_POCKET || cut->operation == TH_FACING || cut->operation == TH_ENGRAVE;
 
     if (floors && thickness - cut->depth < fmin(TH_SKIN_COUNTS, thickness / 2)) {
+        char least[40];
+        th_length_up(TH_SKIN_COUNTS, (th_units)bench->job->head.units, least, sizeof least);
         return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,
-                             "leaves less than 0.2 mm of metal, which holds nothing together: "
-                             "leave more, or cut through");
+                             "leaves less than %s of metal, which holds nothing together: leave "
+                             "more, or cut through",
+                             least);
     }
     if (cut->operation == TH_CHAMFERING && before->freed < bench->ground->copies) {
         return th_refuse_cut(bench->job, cut, NULL, bench->err, TH_NOT_POSSIBLE,

@@ -11,8 +11,13 @@
  * stiff as the tape under a hand-sized part, 0.05 mm less than a tenth). */
 #define TH_SKIN_COUNTS 0.2
 
-/* Stock on tape lies no more even than this: a lighter pass is none, and neither limits nor turn-downs
- * look below it (mm, practice). */
+/* A thinner skin is neither offered nor passed over in silence (mm, practice): twice what counts.
+ * The thickness of the sheet, tape and glue under it, the plate's flatness and the tool's length
+ * are each known to a few hundredths, and in a bad case they add up to two tenths. */
+#define TH_SKIN_SURE 0.4
+
+/* Stock on tape lies no more even than this: a lighter pass is none, and neither limits nor
+ * turn-downs look below it (mm, practice). */
 #define TH_SHALLOWEST 0.02
 
 /* Points of a part's outline, and of all copies together: more are refused. */
@@ -360,6 +365,7 @@ typedef struct {
     size_t count;
     th_turn_down *best_step; /* NULL if none gains anything, or the list is not empty */
     th_lines advice;         /* what no setting can say */
+    const char *skin_note;   /* that of it which is about skins; NULL: none */
 } th_turn_downs;
 bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_judgement *judgement,
                         th_arena *arena, th_turn_downs *found, th_error *err);

@@ -13,8 +13,8 @@ enum { FEW = sizeof few / sizeof few[0] };
 
 const char *th_limiter_name(th_limiter limiter) {
     static const char *const names[TH_LIMITERS] = {
-        "bond", "spindle_power", "spindle_torque", "deflection",   "breakage",
-        "chip", "heat",          "sway",           "flute_length", "plate_thickness"};
+        "bond", "spindle_power", "spindle_torque", "deflection",      "breakage", "chip",
+        "heat", "sway",          "flute_length",   "plate_thickness", "helix"};
 
     return names[limiter];
 }

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "helix.h"
 #include "limits.h"
 
 /* A coarse grid shows a hold factor this much too large at most (estimate). */
@@ -153,6 +154,9 @@ static bool look_at_cutter(const th_bounded *b, const th_job *job, const th_cut 
 
     if (!look_at_pass(b, job, &pass, look)) {
         return false;
+    }
+    if (cut->operation == TH_HOLE) {
+        lower(look, th_helix_deepest(cut) / cut->axial, TH_BY_HELIX);
     }
     pass = th_pass_of(job, cut, cut->radial, cut->last_axial, cut->last_chip_load);
     return !last || look_at_pass(b, job, &pass, look);

@@ -8,9 +8,7 @@
 #define PROOF_RATIO 1.25
 #define PROOF_SHARE 0.5
 
-/* What a person pulls with a hand scale (N, practice), and the share of the demand below which a
- * pull is not worth the trouble (-, practice). */
-#define HAND_MOST 250.0
+/* The share of the demand below which a pull is not worth the trouble (-, practice). */
 #define USEFUL_SHARE 0.2
 
 /* Side of the patch that a hook pulls on (mm, practice), and elements to a decay length there. */
@@ -201,18 +199,18 @@ static void size_pull(const th_judgement *judgement, const th_stage *stage,
     double standing = standing_share(judgement);
     double most = (PROOF_SHARE - standing) / response->worst;
     double wanted = PROOF_RATIO / stage->peak_factor / response->here;
-    double force = fmin(wanted, fmin(most, HAND_MOST));
+    double force = fmin(wanted, fmin(most, TH_PROOF_MOST));
 
     if (!(response->worst > 0) || !(most > 0)) {
         pull->limit = response->worst > 0 ? TH_PROOF_BOWED : TH_PROOF_NO_STRENGTH;
         return;
     }
     pull->possible = true;
-    pull->safe = wanted <= fmin(most, HAND_MOST);
+    pull->safe = wanted <= fmin(most, TH_PROOF_MOST);
     pull->covers = force * response->here * stage->peak_factor;
     pull->limit = pull->safe                    ? TH_PROOF_WHOLE
                   : pull->covers < USEFUL_SHARE ? TH_PROOF_USELESS
-                  : most < HAND_MOST            ? TH_PROOF_BOND
+                  : most < TH_PROOF_MOST        ? TH_PROOF_BOND
                                                 : TH_PROOF_HAND;
     pull->load_share = force * response->worst + standing;
     for (int i = 0; i < 3; i++) {

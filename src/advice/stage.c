@@ -96,6 +96,7 @@ static void describe_outcome(const th_bench *bench, const th_outcome *outcome, t
     stage->force_angle = outcome->force_angle;
     stage->unsettled = outcome->unsettled;
     stage->alone_factor = outcome->alone > 0 ? th_hold_factor(outcome->alone) : (double)NAN;
+    stage->tabs_first = outcome->tabs_first;
     stage->tied_factor = outcome->tied > 0 ? th_hold_factor(outcome->tied) : (double)NAN;
     stage->frame_factor = outcome->tied > 0 ? th_hold_factor(outcome->frame) : (double)NAN;
     if (outcome->spot) {

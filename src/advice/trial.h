@@ -77,6 +77,7 @@ typedef struct {
     double shear_peak, lift_peak;
     double force_angle; /* (deg), NAN none */
     double alone;       /* index without the tabs that tie the piece, 0: none do (-) */
+    bool tabs_first;    /* of bond and tabs together the tabs give first */
     double tied, frame; /* index of bond and tabs together, and of what they are tied to; 0: there
                            are none */
     double unsettled; /* last move of what governs between two grids, where it never settled (-) */

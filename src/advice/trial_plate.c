@@ -536,6 +536,7 @@ bool th_trial_plate(const th_bench *bench, const th_trial *trial, double *seen,
         return false;
     }
     outcome->tied = tied.tied = tied.grip.index;
+    outcome->tabs_first = tied.tabs_first = tied.grip.interface == TH_BY_TABS;
     outcome->frame = tied.frame = least;
     index = th_larger(tied.grip.index, least);
     if (index > tied.grip.index) {

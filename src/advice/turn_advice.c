@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* What a vacuum plate with a rubber cord round the part gives, safely (MPa), and friction of metal
  * on it (practice); metal that a soft jaw needs to grip (mm, practice). */
@@ -262,10 +263,55 @@ static bool add_none(th_search *search, const th_turn_reach *reach, size_t count
     return add_set(search, reach, count, advice);
 }
 
-bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice) {
+/* ---- a skin ---------------------------------------------------------------------------------- */
+
+/* The thinnest skin among the settings that are offered (mm); INFINITY: none is. */
+static double thinnest_skin(const th_search *search) {
+    double thinnest = INFINITY;
+
+    for (size_t i = 0; i < search->count; i++) {
+        for (size_t k = 0; k < search->list[i].setting_count; k++) {
+            const char *skin = strstr(search->list[i].settings[k], ".skin=");
+            th_reading reading;
+            th_error unread = {TH_OK, 0, "", ""};
+            if (skin && th_quantity_read(skin + strlen(".skin="), TH_LENGTH,
+                                         (th_units)search->job->head.units, &reading, &unread)) {
+                thinnest = fmin(thinnest, reading.value);
+            }
+        }
+    }
+    return thinnest;
+}
+
+/* How true its depth has to be, and that the part is still in the sheet afterwards. */
+static bool add_skin_note(const th_search *search, th_turn_downs *found) {
+    th_units units = (th_units)search->job->head.units;
+    double skin = thinnest_skin(search);
+    char left[48], least[48], play[48];
+
+    if (!isfinite(skin)) {
+        return true;
+    }
+    th_quantity_print(skin, TH_LENGTH, units, 3, left, sizeof left);
+    th_length_up(TH_SKIN_COUNTS, units, least, sizeof least);
+    th_quantity_print(skin - TH_SKIN_COUNTS, TH_LENGTH, units, 2, play, sizeof play);
+    if (!th_lines_add(&found->advice, search->arena,
+                      "a skin of %s that comes out under %s is as good as cut through: hold its "
+                      "depth within %s over the whole sheet; the part stays in the sheet, cut or "
+                      "break it out by hand and file the edge",
+                      left, least, play)) {
+        return false;
+    }
+    found->skin_note = found->advice.items[found->advice.count - 1];
+    return true;
+}
+
+bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count,
+                    th_turn_downs *found) {
     double asked = search->job->head.asked_factor;
+    th_lines *advice = &found->advice;
 
     return (add_rubbing(search->now, asked, search->arena, advice) &&
-            (!reach || add_none(search, reach, count, advice))) ||
+            add_skin_note(search, found) && (!reach || add_none(search, reach, count, advice))) ||
            th_fail_memory(search->err);
 }

@@ -123,8 +123,8 @@ static bool add_last_pass(th_search *search, const th_cut *cut) {
 
 /* Left at the bottom and taken off by hand later: the job's units in round numbers. */
 static bool add_skin(th_search *search, const th_cut *cut) {
-    static const double mm[] = {0.2, 0.3, 0.5, 0.8, 1.2, 2};
-    static const double inch[] = {0.008, 0.012, 0.02, 0.03, 0.05, 0.08};
+    static const double mm[] = {TH_SKIN_SURE, 0.5, 0.8, 1.2, 2};
+    static const double inch[] = {0.016, 0.02, 0.03, 0.05, 0.08};
     bool inches = search->job->head.units == TH_INCH;
     double now = isnan(cut->skin) ? 0 : cut->skin;
     th_lever lever = {.change = "skin", .cut = cut, .kind = TH_LENGTH, .from = cut->skin};

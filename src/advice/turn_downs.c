@@ -329,7 +329,7 @@ static bool find(th_search *search, th_turn_downs *found) {
         }
         found->best_step = search->count ? search->list : NULL;
     }
-    return th_turn_advice(search, reach, reach_count, &found->advice);
+    return th_turn_advice(search, reach, reach_count, found);
 }
 
 bool th_turn_downs_find(const th_job *job, const th_judging *judging, const th_judgement *judgement,

@@ -166,6 +166,7 @@ bool th_search_worse(const th_search *search, const th_combo *combo, const th_ju
 
 /* What no setting can say: that it rubs, and where nothing is enough what else could hold the part.
  * `reach` NULL: there is something. */
-bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice);
+bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count,
+                    th_turn_downs *found);
 
 #endif

@@ -109,8 +109,8 @@ static size_t shared(const char *word, const char *id, const char *name) {
     return count;
 }
 
-size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,
-                const char *meant[TH_MEANT_MOST]) {
+static size_t meant_by(const char *word, const char *const *ids, const char *const *names,
+                       size_t count, const char *meant[TH_MEANT_MOST]) {
     size_t found = 0, most = 1;
 
     meant[0] = th_nearest(word, ids, count);
@@ -128,6 +128,14 @@ size_t th_meant(const char *word, const char *const *ids, const char *const *nam
         }
     }
     return found;
+}
+
+size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,
+                const char *meant[TH_MEANT_MOST]) {
+    const char *usual = th_usual_word(word);
+    size_t found = usual != word ? meant_by(usual, ids, names, count, meant) : 0;
+
+    return found > 0 ? found : meant_by(word, ids, names, count, meant);
 }
 
 void th_meant_text(const char *const *meant, size_t count, const char *quote, char *text,

@@ -84,11 +84,13 @@ static bool check_residual(th_linear *linear, const th_symmetric *matrix, th_err
 }
 
 static const th_solver *solver_of(th_solver_kind kind) {
+    if (kind == TH_SOLVER_BANDWIDTH) {
+        return &th_solver_bandwidth;
+    }
 #ifdef TH_SOLVER_BANDED
-    (void)kind;
-    return &th_solver_bandwidth;
+    return &th_solver_dissection;
 #else
-    return kind == TH_SOLVER_BANDWIDTH ? &th_solver_bandwidth : &th_solver_supernodal;
+    return kind == TH_SOLVER_DISSECTION ? &th_solver_dissection : &th_solver_supernodal;
 #endif
 }
 

@@ -10,6 +10,10 @@ typedef struct {
     int *start; /* n + 1 */
     int *row;
     double *value;
+    /* Two coordinates of each unknown in the grid that it stands on, where only neighbours in the
+     * grid, diagonal ones too, share a number; NULL: not known. Unknowns of a node follow each
+     * other. */
+    int *grid;
 } th_symmetric;
 
 /* A factored matrix. The matrix must outlive it. */
@@ -35,6 +39,7 @@ typedef struct {
 } th_solver;
 
 extern const th_solver th_solver_bandwidth;
+extern const th_solver th_solver_dissection;
 #ifndef TH_SOLVER_BANDED
 extern const th_solver th_solver_supernodal;
 #endif

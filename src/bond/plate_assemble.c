@@ -213,6 +213,24 @@ static void add_springs(th_plate_model *model, const th_plate_grid *grid) {
     }
 }
 
+static bool note_places(th_plate_model *model, th_error *err) {
+    size_t row = model->nx + 1;
+    int *place = th_plate_take(2 * (size_t)model->matrix.n, sizeof *place);
+
+    model->matrix.grid = place;
+    if (!place) {
+        return th_fail_memory(err);
+    }
+    for (size_t n = 0; n < row * (model->ny + 1); n++) {
+        for (int k = 0; k < TH_NODE_DOF && model->number[n] >= 0; k++) {
+            int *of = place + 2 * (TH_NODE_DOF * model->number[n] + k);
+            of[0] = (int)(n % row);
+            of[1] = (int)(n / row);
+        }
+    }
+    return true;
+}
+
 static bool fill_matrix(th_plate_model *model, const th_plate_grid *grid, th_error *err) {
     th_later *later = calloc((size_t)model->node_count + 1, sizeof *later);
 
@@ -224,7 +242,7 @@ static bool fill_matrix(th_plate_model *model, const th_plate_grid *grid, th_err
             note_later(model, n % (model->nx + 1), n / (model->nx + 1), &later[model->number[n]]);
         }
     }
-    if (!lay_out(model, later, err)) {
+    if (!lay_out(model, later, err) || !note_places(model, err)) {
         free(later);
         return false;
     }

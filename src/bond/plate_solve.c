@@ -122,6 +122,7 @@ void th_plate_model_free(th_plate_model *model) {
     free(model->matrix.start);
     free(model->matrix.row);
     free(model->matrix.value);
+    free(model->matrix.grid);
     free(model->number);
     free(model->xs);
     free(model->ys);

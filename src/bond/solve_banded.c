@@ -5,13 +5,11 @@
  * a run through memory with 16 sums in registers. With nodes numbered along the shorter side of the
  * grid the profile is narrow, so no other ordering is sought. Rows that fill up the last panel are
  * those of a unit matrix. */
+#include "blocks.h"
 #include "linear_solver.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum { SIDE = 4, BLOCK = SIDE * SIDE };
 
 typedef struct {
     int n;
@@ -93,56 +91,6 @@ static void fill(th_profile *p, const th_symmetric *m, int panel, int *cleared) 
     }
 }
 
-/* target -= a b', over so many columns of two panels. */
-static void subtract_product(double *restrict target, const double *restrict a,
-                             const double *restrict b, size_t columns) {
-    double sum[BLOCK] = {0};
-
-    for (size_t k = 0; k < columns; k++, a += SIDE, b += SIDE) {
-        for (int c = 0; c < SIDE; c++) {
-            for (int r = 0; r < SIDE; r++) {
-                sum[SIDE * c + r] += a[r] * b[c];
-            }
-        }
-    }
-    for (int i = 0; i < BLOCK; i++) {
-        target[i] -= sum[i];
-    }
-}
-
-/* target = target L^-T, with L the lower triangle of `pivot`. */
-static void divide(double *target, const double *pivot) {
-    for (int c = 0; c < SIDE; c++) {
-        for (int k = 0; k < c; k++) {
-            for (int r = 0; r < SIDE; r++) {
-                target[SIDE * c + r] -= target[SIDE * k + r] * pivot[SIDE * k + c];
-            }
-        }
-        for (int r = 0; r < SIDE; r++) {
-            target[SIDE * c + r] /= pivot[SIDE * c + c];
-        }
-    }
-}
-
-/* A pivot that has lost twelve digits of its diagonal means a motion nothing resists. */
-static bool factor_block(double *block, const double *diagonal) {
-    for (int c = 0; c < SIDE; c++) {
-        for (int k = 0; k < c; k++) {
-            for (int r = c; r < SIDE; r++) {
-                block[SIDE * c + r] -= block[SIDE * k + r] * block[SIDE * k + c];
-            }
-        }
-        if (!(block[SIDE * c + c] > 1e-14 * diagonal[c])) {
-            return false;
-        }
-        double root = sqrt(block[SIDE * c + c]);
-        for (int r = c; r < SIDE; r++) {
-            block[SIDE * c + r] /= root;
-        }
-    }
-    return true;
-}
-
 static bool eliminate(th_profile *p, const th_symmetric *matrix, th_error *err) {
     for (int i = 0, cleared = 0; i < p->panels; i++) {
         int low = p->first[i];
@@ -153,14 +101,15 @@ static bool eliminate(th_profile *p, const th_symmetric *matrix, th_error *err) 
         for (int j = low; j < i; j++) {
             int from = low > p->first[j] ? low : p->first[j];
             double *block = block_of(p, i, j);
-            subtract_product(block, block_of(p, i, from), block_of(p, j, from),
-                             (size_t)(j - from) * SIDE);
-            divide(block, block_of(p, j, j));
+            th_block_subtract(block, block_of(p, i, from), block_of(p, j, from),
+                              (size_t)(j - from) * SIDE);
+            th_block_divide(block, block_of(p, j, j));
         }
         memcpy(upper, own, sizeof upper);
-        subtract_product(upper, block_of(p, i, low), block_of(p, i, low), (size_t)(i - low) * SIDE);
+        th_block_subtract(upper, block_of(p, i, low), block_of(p, i, low),
+                          (size_t)(i - low) * SIDE);
         memcpy(own, upper, sizeof upper);
-        if (!factor_block(own, p->diagonal + (size_t)i * SIDE)) {
+        if (!th_block_factor(own, p->diagonal + (size_t)i * SIDE)) {
             return th_linear_not_held(err);
         }
     }
@@ -187,67 +136,22 @@ static bool factor(const th_symmetric *matrix, double memory, void **made, th_er
  * fetched: the factor is far larger than a cache. */
 enum { GROUPS = 12 };
 
-/* sum = a x over so many columns of a panel: sum[SIDE * c + r] for right-hand side c, row r. */
-static void multiply(double *restrict sum, const double *restrict a, const double *restrict x,
-                     size_t columns) {
-    double s[BLOCK] = {0};
-
-    for (size_t k = 0; k < columns; k++, a += SIDE, x += SIDE) {
-        for (int c = 0; c < SIDE; c++) {
-            for (int r = 0; r < SIDE; r++) {
-                s[SIDE * c + r] += a[r] * x[c];
-            }
-        }
-    }
-    memcpy(sum, s, sizeof s);
-}
-
 static void forward(const th_profile *p, int i, double *x) {
     const double *own = block_of(p, i, i);
     double *mine = x + (size_t)i * BLOCK, sum[BLOCK];
 
-    multiply(sum, block_of(p, i, p->first[i]), x + (size_t)p->first[i] * BLOCK,
-             (size_t)(i - p->first[i]) * SIDE);
-    for (int r = 0; r < SIDE; r++) {
-        for (int c = 0; c < SIDE; c++) {
-            double value = mine[SIDE * r + c] - sum[SIDE * c + r];
-            for (int k = 0; k < r; k++) {
-                value -= own[SIDE * k + r] * mine[SIDE * k + c];
-            }
-            mine[SIDE * r + c] = value / own[SIDE * r + r];
-        }
-    }
-}
-
-/* x -= a' mine, over so many columns of a panel. */
-static void take_away(double *restrict x, const double *restrict a, const double *restrict mine,
-                      size_t columns) {
-    double m[BLOCK];
-
-    memcpy(m, mine, sizeof m);
-    for (size_t k = 0; k < columns; k++, a += SIDE, x += SIDE) {
-        for (int c = 0; c < SIDE; c++) {
-            x[c] -=
-                a[0] * m[c] + a[1] * m[SIDE + c] + a[2] * m[2 * SIDE + c] + a[3] * m[3 * SIDE + c];
-        }
-    }
+    th_block_multiply(sum, block_of(p, i, p->first[i]), x + (size_t)p->first[i] * BLOCK,
+                      (size_t)(i - p->first[i]) * SIDE);
+    th_block_forward(mine, sum, own);
 }
 
 static void backward(const th_profile *p, int i, double *x) {
     const double *own = block_of(p, i, i);
     double *mine = x + (size_t)i * BLOCK;
 
-    for (int r = SIDE - 1; r >= 0; r--) {
-        for (int c = 0; c < SIDE; c++) {
-            double value = mine[SIDE * r + c];
-            for (int k = r + 1; k < SIDE; k++) {
-                value -= own[SIDE * r + k] * mine[SIDE * k + c];
-            }
-            mine[SIDE * r + c] = value / own[SIDE * r + r];
-        }
-    }
-    take_away(x + (size_t)p->first[i] * BLOCK, block_of(p, i, p->first[i]), mine,
-              (size_t)(i - p->first[i]) * SIDE);
+    th_block_backward(mine, own);
+    th_block_take_away(x + (size_t)p->first[i] * BLOCK, block_of(p, i, p->first[i]), mine,
+                       (size_t)(i - p->first[i]) * SIDE);
 }
 
 /* Between columns of n numbers and groups; `in`: into the groups. */

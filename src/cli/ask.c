@@ -118,11 +118,19 @@ static bool judge_choice(const th_asker *asker, const void *with, const char *an
     if (chosen(choice, answer) < choice->count) {
         return true;
     }
-    const char *nearest = th_nearest(answer, choice->ids, choice->count);
-    nearest = nearest == NULL ? nearest_by_words(choice, answer) : nearest;
-    return th_fail(
-        err, TH_BAD_VALUE, "\"%.60s\" is not in the list; a number from 1 to %zu or a name%s%s",
-        answer, choice->count, nearest == NULL ? "" : ", perhaps ", nearest == NULL ? "" : nearest);
+    const char *usual = th_usual_word(answer), *meant[TH_MEANT_MOST];
+    char near[240];
+    size_t found =
+        usual == answer ? 0 : th_meant(usual, choice->ids, choice->names, choice->count, meant);
+    if (found == 0) {
+        meant[0] = th_nearest(answer, choice->ids, choice->count);
+        meant[0] = meant[0] == NULL ? nearest_by_words(choice, answer) : meant[0];
+        found = meant[0] != NULL;
+    }
+    th_meant_text(meant, found, "", near, sizeof near);
+    return th_fail(err, TH_BAD_VALUE,
+                   "\"%.60s\" is not in the list; a number from 1 to %zu or a name%s%s", answer,
+                   choice->count, found == 0 ? "" : ", perhaps ", near);
 }
 
 /* A row of the list, its name in lines of at most WIDTH columns. */

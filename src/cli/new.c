@@ -20,6 +20,7 @@ typedef struct {
     const char *title;
     const char *row[TH_TABLE_COUNT]; /* ids */
     const char *size[TH_LENGTHS_MAX];
+    const char *sheet[TH_LENGTHS_MAX]; /* NULL where nothing is cut out of one */
     th_operation operation;
     const char *radial,
         *axial; /* NULL where the operation has none; axial is the depth or width too */
@@ -194,6 +195,32 @@ static bool ask_size(interview *in, th_error *err) {
                           3, in->size, err);
 }
 
+/* Left round the part where nobody says how much. */
+static double margin_of(const interview *in) {
+    return in->asker.units == TH_MM ? 20 : 25.4;
+}
+
+/* What an outline is cut from: its frame has to hold too. */
+static bool ask_sheet(interview *in, th_error *err) {
+    const char *length, *width, *initial;
+
+    in->sheet[0] = in->sheet[1] = NULL;
+    if (in->operation != TH_OUTLINE) {
+        return true;
+    }
+    length = length_text(in, length_of(in, in->size[0]) + 2 * margin_of(in));
+    width = length_text(in, length_of(in, in->size[1]) + 2 * margin_of(in));
+    initial = length == NULL || width == NULL
+                  ? NULL
+                  : th_arena_print(in->asker.arena, "%s x %s", length, width);
+    if (initial == NULL) {
+        return th_fail_memory(err);
+    }
+    return th_ask_lengths(&in->asker,
+                          "Length x width of the sheet that it is cut from, the part in its middle",
+                          initial, 2, in->sheet, err);
+}
+
 /* Cutter, operation and engagement: which of them is at fault shows only together. */
 static bool ask_cut(interview *in, th_error *err) {
     if (!ask_row(in, TH_CUTTERS, "Which cutter?",
@@ -201,7 +228,7 @@ static bool ask_cut(interview *in, th_error *err) {
         return false;
     }
     const th_cutter *cutter = th_tables_find(in->tables, TH_CUTTERS, in->row[TH_CUTTERS]);
-    return ask_operation(in, cutter, err) && ask_engagement(in, cutter, err);
+    return ask_operation(in, cutter, err) && ask_engagement(in, cutter, err) && ask_sheet(in, err);
 }
 
 static bool ask_all(interview *in, th_error *err) {
@@ -281,9 +308,25 @@ static void put_cut(const interview *in, th_text *text) {
     put_shape(in, cutter, text);
 }
 
+/* The sheet that was asked for, and the part's corner in it. */
+static void put_asked_sheet(const interview *in, th_text *text) {
+    static const char *const sizes[] = {"sheet_length", "sheet_width"};
+    static const char *const corners[] = {"sheet_x", "sheet_y"};
+
+    for (int i = 0; i < 2; i++) {
+        put_key(text, "part", sizes[i], in->sheet[i]);
+    }
+    for (int i = 0; i < 2; i++) {
+        double left = length_of(in, in->sheet[i]) - length_of(in, in->size[i]);
+        char corner[60];
+        th_quantity_print(fmax(left / 2, 0), TH_LENGTH, in->asker.units, 5, corner, sizeof corner);
+        put_key(text, "part", corners[i], corner);
+    }
+}
+
 /* Most parts are cut out of something larger: the keys for it stand ready. */
 static void put_sheet(const interview *in, th_text *text) {
-    double margin = in->asker.units == TH_MM ? 20 : 25.4;
+    double margin = margin_of(in);
     const char *length = length_text(in, length_of(in, in->size[0]) + 2 * margin);
     const char *width = length_text(in, length_of(in, in->size[1]) + 2 * margin);
     const char *corner = length_text(in, margin);
@@ -313,7 +356,11 @@ static void put_job(const interview *in, const char *name, th_text *text) {
     put_key(text, "part", "length", in->size[0]);
     put_key(text, "part", "width", in->size[1]);
     put_key(text, "part", "thickness", in->size[2]);
-    put_sheet(in, text);
+    if (in->sheet[0] != NULL) {
+        put_asked_sheet(in, text);
+    } else {
+        put_sheet(in, text);
+    }
     put_section(text, "hold", "hold");
     put_key(text, "hold", "tape", in->row[TH_TAPES]);
     put_key(text, "hold", "glue", in->row[TH_GLUES]);
@@ -361,7 +408,7 @@ static bool ask_again(interview *in, th_error *err) {
     snprintf(fault, sizeof fault, "%s", err->message);
     fprintf(stderr, "\n  %s\nAll other answers are kept; once more:\n", fault);
     if (strncmp(fault, "[part]", 6) == 0) {
-        return ask_size(in, err);
+        return ask_size(in, err) && ask_sheet(in, err);
     }
     return strncmp(fault, "[hold]", 6) == 0 ? ask_hold(in, err) : ask_cut(in, err);
 }
@@ -423,11 +470,10 @@ static int new_job(const void *input) {
         if (!make_file(&in, path, options->force, &err)) {
             code = th_status_exit(err.code);
         } else {
-            th_text_add(&text,
-                        "wrote %s\n"
-                        "The stock is the part itself; [part] says how to cut it out of a larger "
-                        "sheet.\n\n",
-                        path);
+            th_text_add(&text, "wrote %s\n%s\n", path,
+                        in.sheet[0] != NULL ? ""
+                                            : "The stock is the part itself; [part] says how to "
+                                              "cut it out of a larger sheet.\n");
             code = th_check_report(path, options, &text, &err);
         }
     }

@@ -1,6 +1,7 @@
 /* tackhold program: which line of a program tears the part off. */
 #define _POSIX_C_SOURCE 200809L
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -246,10 +247,33 @@ static bool no_verdict(const work *w, th_error *err) {
         reading->doubts, reading->doubts == 1 ? "place" : "places");
 }
 
+/* A program that still lets go is not written, nor one that holds less. */
+static bool worth_writing(const work *w) {
+    return w->arguments->slow_to && w->slow.changed > 0 && w->slow.after.verdict != TH_LETS_GO &&
+           w->slow.after.hold_factor >= w->run.hold_factor;
+}
+
 static bool write_slowed(const work *w, th_error *err) {
-    return !w->arguments->slow_to || w->slow.changed == 0 ||
-           th_file_write(w->arguments->slow_to, w->slow.text.data, w->slow.text.size,
-                         w->arguments->common.force, err);
+    return !worth_writing(w) || th_file_write(w->arguments->slow_to, w->slow.text.data,
+                                              w->slow.text.size, w->arguments->common.force, err);
+}
+
+/* What the file is not good for, or why there is none. */
+static void warn_of_slowed(const work *w) {
+    const th_run *after = &w->slow.after;
+    const char *to = w->arguments->slow_to;
+
+    if (!to || w->slow.changed == 0 || after->verdict == TH_HOLDS) {
+        return;
+    }
+    fprintf(stderr,
+            worth_writing(w)
+                ? "tackhold: %s: written, but it is unproven: line %d has hold factor %.2g of %.3g "
+                  "asked\n"
+                : "tackhold: %s: not written, as with lower feeds it still lets go: line %d has "
+                  "hold factor %.2g of %.3g asked\n",
+            to, after->worst_count > 0 ? after->worst[0].load.line : 0,
+            floor(after->hold_factor * 100) / 100, after->asked_factor);
 }
 
 static bool wants_slow(const work *w) {
@@ -278,7 +302,7 @@ static bool run_it(work *w, th_error *err) {
     w->how.maps = false; /* of the program as it is alone */
     if (wants_slow(w)) {
         w->slowed = th_slow_find(w->text, w->size, &w->how, &w->run, &w->slow, err);
-        return w->slowed ? write_slowed(w, err) : place(w, err);
+        return w->slowed || place(w, err);
     }
     return true;
 }
@@ -300,28 +324,30 @@ static bool put_report(const work *w, const th_program_shown *shown, th_text *te
     return done;
 }
 
-/* The card goes to its file, or takes the place of the report. */
+/* The card goes to its file, or takes the place of the report. Files are written when all texts
+ * are made. */
 static bool report(const work *w, th_text *text, th_error *err) {
-    const th_program_shown shown = {w->opened.job, w->name, &w->run, w->slowed ? &w->slow : NULL,
-                                    w->arguments->slow_to};
+    const th_program_shown shown = {
+        w->opened.job,         w->name,         &w->run, w->slowed ? &w->slow : NULL,
+        w->arguments->slow_to, worth_writing(w)};
     th_text card = {0};
     bool done;
 
     if (card_only(w->arguments)) {
-        return th_report_program_card(&shown, text, err);
+        return th_report_program_card(&shown, text, err) && write_slowed(w, err);
     }
-    done = put_report(w, &shown, text, err) &&
-           (!w->arguments->card ||
-            (th_report_program_card(&shown, &card, err) &&
-             th_file_write(w->arguments->card, card.data, card.size, true, err)));
+    done =
+        put_report(w, &shown, text, err) &&
+        (!w->arguments->card || th_report_program_card(&shown, &card, err)) &&
+        write_slowed(w, err) &&
+        (!w->arguments->card || th_file_write(w->arguments->card, card.data, card.size, true, err));
     th_text_free(&card);
     return done;
 }
 
 /* With --slow-to the program that was written answers. */
 static int code_of(const work *w) {
-    bool written = w->arguments->slow_to && w->slow.changed > 0;
-    th_verdict verdict = written ? w->slow.after.verdict : w->run.verdict;
+    th_verdict verdict = worth_writing(w) ? w->slow.after.verdict : w->run.verdict;
 
     return verdict == TH_HOLDS ? TH_EXIT_DONE : TH_EXIT_NOT_HELD;
 }
@@ -344,6 +370,9 @@ static int run_program(const void *input) {
     end_progress(&w.progress);
     done = done && report(&w, &text, &err);
     code = done ? code_of(&w) : th_status_exit(err.code);
+    if (done && w.slowed) {
+        warn_of_slowed(&w);
+    }
     th_slow_free(&w.slow);
     th_run_free(&w.run);
     free(w.text);
@@ -393,8 +422,8 @@ static const char help[] =
     "the spindle stopped is told by its line, and the program then is at best unproven.\n\n"
     "--lower-feeds tells for each line that falls short a feed that is enough, where there is "
     "one. --slow-to writes them: it changes F words, or puts one in, and nothing else; the result "
-    "is read and "
-    "run again before it is written. Lines that no feed saves are told.\n\n"
+    "is read and run again, and not written where it still lets go. Lines that no feed saves are "
+    "told.\n\n"
     "--card writes one HTML page to print or to look at: the map of what is stuck down with the "
     "worst lines on it, the hold factor by line, what comes loose, and how the program was read. "
     "It needs no network and no script; a card that is there is replaced.\n\n"

@@ -130,6 +130,23 @@ static bool check_arcs(const th_zone *zone, th_error *err) {
     return true;
 }
 
+static bool rises(const th_arc *arc) {
+    return arc->entry >= 0.0 && arc->exit >= arc->entry && arc->exit <= TH_PI * (1.0 + 1e-12);
+}
+
+static bool check_slant(const th_zone_slant *slant, int arcs, th_error *err) {
+    for (int k = 0; k < arcs; k++) {
+        if (!rises(&slant->low[k]) || !rises(&slant->high[k])) {
+            return th_fail(err, TH_BAD_RANGE,
+                           "an arc at the end of a zone goes from %.6g to %.6g rad, and from %.6g "
+                           "to %.6g rad: arcs must rise, from 0 to pi",
+                           slant->low[k].entry, slant->low[k].exit, slant->high[k].entry,
+                           slant->high[k].exit);
+        }
+    }
+    return true;
+}
+
 static bool check_zones(const th_pass *pass, th_error *err) {
     double before = 0.0, most = most_diameters * pass->cutter->diameter;
 
@@ -146,7 +163,8 @@ static bool check_zones(const th_pass *pass, th_error *err) {
                            "%.6g mm, and not overlap",
                            zone->low, zone->high, most);
         }
-        if (!check_arcs(zone, err)) {
+        if (!check_arcs(zone, err) ||
+            (pass->slants && !check_slant(&pass->slants[i], zone->arc_count, err))) {
             return false;
         }
         before = zone->high;

@@ -208,8 +208,30 @@ static void set_tips(slab_list *list) {
 /* ---- zones
  * --------------------------------------------------------------------------------------- */
 
-/* One arc of one zone: a run over which the arc is constant. */
-static void fill_arc(const edge_path *path, const run *piece, const th_arc *arc, slab_list *list) {
+/* One arc of one zone, straight from its lower to its upper end. */
+typedef struct {
+    double from, to; /* heights (mm) */
+    th_arc low, high;
+} zone_arc;
+
+static zone_arc zone_arc_of(const th_pass *pass, int zone, int arc) {
+    const th_zone *z = &pass->zones[zone];
+
+    return pass->slants ? (zone_arc){z->low, z->high, pass->slants[zone].low[arc],
+                                     pass->slants[zone].high[arc]}
+                        : (zone_arc){z->low, z->high, z->arcs[arc], z->arcs[arc]};
+}
+
+static th_arc arc_at(const zone_arc *arc, double z) {
+    double share = fmin(fmax((z - arc->from) / (arc->to - arc->from), 0.0), 1.0);
+
+    return (th_arc){arc->low.entry + share * (arc->high.entry - arc->low.entry),
+                    arc->low.exit + share * (arc->high.exit - arc->low.exit)};
+}
+
+static void fill_arc(const edge_path *path, const run *piece, const zone_arc *arc,
+                     slab_list *list) {
+    bool slanted = arc->low.entry != arc->high.entry || arc->low.exit != arc->high.exit;
     slab *first = &list->items[list->count];
 
     if (piece->slabs == 0) {
@@ -218,16 +240,25 @@ static void fill_arc(const edge_path *path, const run *piece, const th_arc *arc,
     for (size_t i = 0; i < piece->slabs; i++) {
         slab item = slab_of(path, piece, (double)i / (double)piece->slabs,
                             (double)(i + 1) / (double)piece->slabs);
-        item.entry[0] = item.entry[1] = arc->entry;
-        item.exit[0] = item.exit[1] = arc->exit;
+        th_arc low = arc_at(arc, curve_at(&item.z, 0.0)),
+               high = arc_at(arc, curve_at(&item.z, 1.0));
+        item.entry[0] = low.entry;
+        item.entry[1] = high.entry;
+        item.exit[0] = low.exit;
+        item.exit[1] = high.exit;
+        item.lag_bend = slanted ? 0.0 : item.lag_bend;
         list->items[list->count++] = item;
     }
-    add_event(list, first->lag.c[0], arc->entry, arc->exit);
-    add_event(list, list->items[list->count - 1].lag_end, arc->entry, arc->exit);
+    slab *last = &list->items[list->count - 1];
+
+    add_event(list, first->lag.c[0], first->entry[0], first->exit[0]);
+    add_event(list, last->lag_end, last->entry[1], last->exit[1]);
+    list->fading = list->fading || slanted;
 }
 
 /* Chips are told of the largest disc, over all of its arcs. */
-static void fill_zone(const edge_path *path, const th_zone *zone, slab_list *list) {
+static void fill_zone(const edge_path *path, int number, slab_list *list) {
+    const th_zone *zone = &path->pass->zones[number];
     stretch parts[MOST_STRETCHES];
     int count = th_profile_stretches(path->pass->cutter, zone->low, zone->high, parts);
     profile_point top = th_stretch_point(&parts[count - 1], parts[count - 1].to);
@@ -236,7 +267,8 @@ static void fill_zone(const edge_path *path, const th_zone *zone, slab_list *lis
         run piece = {parts[i], false, 0};
         piece.slabs = slabs_wanted(path, &piece);
         for (int k = 0; k < zone->arc_count; k++) {
-            fill_arc(path, &piece, &zone->arcs[k], list);
+            zone_arc arc = zone_arc_of(path->pass, number, k);
+            fill_arc(path, &piece, &arc, list);
         }
     }
     if (top.r >= list->top_radius) {
@@ -273,7 +305,7 @@ static bool build_zones(const edge_path *path, slab_list *list, th_error *err) {
     }
     list->count = 0;
     for (int i = 0; i < pass->zone_count; i++) {
-        fill_zone(path, &pass->zones[i], list);
+        fill_zone(path, i, list);
     }
     set_tips(list);
     return true;

@@ -308,6 +308,27 @@ static bool put_pictures(const opened *it, const th_check_options *how, th_check
     return done;
 }
 
+/* A hold factor as people are told it, rounded down and never across a limit. */
+static void put_factor(const th_check *check, double factor, th_text *text) {
+    char printed[48];
+
+    th_hold_factor_print(factor, check->asked_factor, printed, sizeof printed);
+    th_text_add(text, "\"%s\"", printed);
+}
+
+static void put_said(const th_check *check, th_text *text) {
+    th_text_put(text, ", \"said\": {\"hold_factor\": ");
+    put_factor(check, check->hold_factor, text);
+    th_text_put(text, ", \"asked_factor\": ");
+    put_factor(check, check->asked_factor, text);
+    th_text_put(text, ", \"turn_downs\": [");
+    for (size_t i = 0; i < check->turn_down_count; i++) {
+        th_text_put(text, i == 0 ? "" : ", ");
+        put_factor(check, check->turn_downs[i].hold_factor, text);
+    }
+    th_text_put(text, "]}");
+}
+
 static bool put_check(const opened *it, const th_check_options *how, th_check *check, th_text *text,
                       th_error *err) {
     th_text_put(text, "{\"check\": ");
@@ -315,6 +336,7 @@ static bool put_check(const opened *it, const th_check_options *how, th_check *c
                 (how->rigid || (put_report(it, check, "brief", false, text, err) &&
                                 put_report(it, check, "full", true, text, err) &&
                                 put_pictures(it, how, check, text, err)));
+    put_said(check, text);
     th_text_put(text, "}");
     return done;
 }

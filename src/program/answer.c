@@ -106,7 +106,7 @@ static bool take_move(void *context, const th_move *move, th_error *err) {
     if (o->scale && move->line > 0 && (size_t)move->line < o->scale_count) {
         slowed.feed *= (double)o->scale[move->line];
     }
-    if (!a->run->judged && a->ask_count == 0) { /* not when the moves come by again */
+    if (!a->again) { /* not when the moves come by again */
         note_machine(a, &slowed);
     }
     a->seconds_done += seconds_of(move);
@@ -210,6 +210,7 @@ static bool sweep_it(answer *a, const answer_material *on, take_step *each, doub
                            .cell = cell,
                            .memory = o->memory,
                            .step = o->step,
+                           .tabs = &a->tabs,
                            .each = each,
                            .context = a};
     th_program_report again = {0};
@@ -220,7 +221,32 @@ static bool sweep_it(answer *a, const answer_material *on, take_step *each, doub
            th_program_read(on->text, on->size, &on->reading, take_move, a, &again, err) &&
            th_loads_end(a->loads, err);
     th_program_report_free(&again);
+    a->again = true;
     return fine;
+}
+
+static void forget_steps(answer *a) {
+    th_run *run = a->run;
+
+    th_loads_free(a->loads);
+    a->loads = NULL;
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        a->places[place].count = 0;
+    }
+    run->line_count = 0;
+    a->round_line = 0;
+}
+
+/* Where tabs are left the moves come by again, as what they tie is held by its bond alone. */
+static bool without_tabs(answer *a, const answer_material *on, th_error *err) {
+    if (!th_loads_tabs(a->loads, &a->tabs, err)) {
+        return false;
+    }
+    if (!a->tabs.bits) {
+        return true;
+    }
+    forget_steps(a);
+    return sweep_it(a, on, answer_note, a->options->cell, err);
 }
 
 /* The plate is asked on the map of the moment, so the moves come by once more. */
@@ -287,8 +313,8 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
     }
     a->feed_seconds = run->reading.feed_seconds;
     a->progress_to = a->options->plates ? 0.5 : 1;
-    if (!sweep_it(a, &on, answer_note, a->options->cell, err) || !take_results(a, err) ||
-        !ask_plates(a, &on, err)) {
+    if (!sweep_it(a, &on, answer_note, a->options->cell, err) || !without_tabs(a, &on, err) ||
+        !take_results(a, err) || !ask_plates(a, &on, err)) {
         return false;
     }
     run->judged = true;
@@ -314,6 +340,7 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
                     .hold_factor = INFINITY};
     fine = judge(&a, text, size, err);
     th_loads_free(a.loads);
+    th_tabs_free(&a.tabs);
     if (!fine) {
         th_run_free(run);
     }

@@ -38,9 +38,11 @@ typedef struct {
     place_list places[PLACE_KINDS];
     place_step *asks[ASK_MOST];
     size_t ask_count, met;
+    th_tabs tabs; /* without bits: none, or not looked for yet */
     bool stopped; /* all asked: nothing is wrong */
     th_loads *loads;
     double feed_seconds, seconds_done; /* of all moves, and of those so far (s) */
+    bool again;                        /* the moves came by before */
     double progress_from, progress_to;
     unsigned long long moves;
     int coolant_line;         /* 0 none */

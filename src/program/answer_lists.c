@@ -131,8 +131,8 @@ static bool holds_back(const answer *a, th_error *err) {
     }
     if (a->round_line && !part_is_out(run) &&
         !ADD(&a->run->held_back,
-             "line %d cuts through beside the part, and the part never comes free: what its tabs "
-             "bear is not worked out",
+             "line %d cuts through beside the part, and the part never comes free: what still "
+             "joins it to the sheet is taken as solid",
              a->round_line)) {
         return false;
     }
@@ -151,11 +151,17 @@ static bool loose_cautions(const answer *a, th_error *err) {
             !(loose->hold_factor < run->asked_factor)) {
             continue;
         }
-        if (!ADD(&a->run->cautions,
-                 "line %d sets a %s free that %s come loose: pocket it away, or leave a skin or "
-                 "tabs",
-                 loose->line, th_piece_name(loose->kind),
-                 loose->hold_factor < SURELY ? "will" : "may")) {
+        if (loose->tabs
+                ? !ADD(&a->run->cautions,
+                       "line %d leaves a %s that hangs on its tabs, as the tape alone %s hold it: "
+                       "what they bear is not worked out",
+                       loose->line, th_piece_name(loose->kind),
+                       loose->hold_factor < SURELY ? "will not" : "may not")
+                : !ADD(&a->run->cautions,
+                       "line %d sets a %s free that %s come loose: pocket it away, or leave a skin "
+                       "or tabs",
+                       loose->line, th_piece_name(loose->kind),
+                       loose->hold_factor < SURELY ? "will" : "may")) {
             return false;
         }
         if (run->cautions.count >= 8) {
@@ -295,6 +301,11 @@ static bool given_cautions(const answer *a, th_error *err) {
 static bool list_defaults(const answer *a, th_error *err) {
     const th_lines *defaults = &a->options->job->defaults;
 
+    if (a->tabs.bits &&
+        !ADD(&a->run->defaults, "tabs bear nothing: what they tie is held by its own "
+                                "tape alone")) {
+        return false;
+    }
     for (size_t i = 0; i < defaults->count; i++) {
         if (strncmp(defaults->items[i], "cut.", 4) != 0 &&
             !ADD(&a->run->defaults, "%s", defaults->items[i])) {
@@ -315,7 +326,6 @@ static bool list_not_checked(const answer *a, th_error *err) {
                                          "a lifted tape edge",
                                          "oil under the tape",
                                          "clamps, holder and machine in the cutter's way",
-                                         "what tabs bear",
                                          "tilting under a cutter that presses"};
 
     for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {

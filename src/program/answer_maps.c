@@ -294,7 +294,8 @@ static bool make_sweep(map_work *w, const answer_tools *tools, th_error *err) {
                             .cell = cell_for(w->a, tools, box),
                             .memory = o->memory,
                             .step = o->step,
-                            .skin = SKIN_JOINS};
+                            .skin = SKIN_JOINS,
+                            .tabs = &w->a->tabs};
     th_sweep_sink sink = {.step = look_at_step, .context = w};
     return th_sweep_make(&setup, &sink, &w->sweep, err);
 }

@@ -319,9 +319,7 @@ void answer_bend(answer *a) {
         th_line_load *line = &run->lines[i];
         if (line->places) {
             line->hold_factor = (float)((double)line->area_factor / bending_of(a, line->places));
-            run->short_lines += (double)line->hold_factor < run->asked_factor;
         }
-        run->hold_factor = fmin(run->hold_factor, (double)line->hold_factor);
     }
     for (size_t i = 0; i < run->worst_count; i++) { /* one figure for a line, the lower one */
         int line = run->worst[i].load.line;
@@ -330,5 +328,10 @@ void answer_bend(answer *a) {
                 fmin(run->worst[i].hold_factor, (double)run->lines[line].hold_factor);
             run->lines[line].hold_factor = (float)run->worst[i].hold_factor;
         }
+    }
+    for (size_t i = 0; i < run->line_count; i++) {
+        run->hold_factor = fmin(run->hold_factor, (double)run->lines[i].hold_factor);
+        run->short_lines +=
+            run->lines[i].places && (double)run->lines[i].hold_factor < run->asked_factor;
     }
 }

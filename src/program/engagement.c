@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_ZONES_MAX + 1 };
+enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_STEP_ZONES + 1 };
 
 #define FINENESS 0.005     /* to which widths and heights are rounded (-) */
 #define SAME_LEVEL 0.004   /* share of the height within which two heights are one */
@@ -16,7 +16,7 @@ enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_ZONES_MAX + 1
 typedef struct {
     double edges[EDGES]; /* heights between slices, rising (mm) */
     int slices;
-    double taken[TH_ZONES_MAX][BINS]; /* height taken, all samples added (mm) */
+    double taken[TH_STEP_ZONES][BINS]; /* height taken, all samples added (mm) */
 } slice_table;
 
 /* ---- slices ------------------------------------------------------------------------------------

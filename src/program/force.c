@@ -1,5 +1,6 @@
 /* force.c - the force of one step, computed once for all steps alike. */
 #include "force.h"
+#include "fine_zones.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -152,16 +153,20 @@ static bool no_turn(step_force *force, th_error *err) {
 
 static bool side_force(const force_question *ask, step_force *force, th_error *err) {
     const th_step *step = ask->step;
+    tool_shape shape = tool_shape_of(step->cutter);
+    fine_zones fine;
     th_pass pass = {.stock = ask->stock,
                     .cutter = step->cutter,
                     .wear = ask->wear,
                     .chip_load = ask->chip_load,
                     .speed = step->speed,
                     .resolution = 1,
-                    .zones = step->engagement.zones,
-                    .zone_count = step->engagement.zone_count};
+                    .zones = fine.zones,
+                    .slants = fine.slants};
     th_turn turn;
 
+    fine_zones_of(&shape, &step->engagement, &fine);
+    pass.zone_count = fine.count;
     if (!pass.zone_count || !(pass.chip_load > 0)) {
         return no_turn(force, err);
     }

@@ -218,6 +218,19 @@ static bool take_memory(height_map *map) {
     return true;
 }
 
+static bool fill_tabs(height_map *map, const th_tabs *tabs) {
+    map->apart = calloc(map->columns * map->rows / 8 + 1, 1);
+    for (size_t row = 0; map->apart && row < map->rows; row++) {
+        for (size_t i = 0; i < map->columns; i++) {
+            size_t cell = row * map->columns + i;
+            if (th_tabs_at(tabs, map_x(map, i, row), map_y(map, i, row))) {
+                map->apart[cell / 8] = (unsigned char)(map->apart[cell / 8] | 1 << cell % 8);
+            }
+        }
+    }
+    return map->apart != NULL;
+}
+
 bool height_map_make(const th_sweep_setup *setup, height_map *map, th_error *err) {
     double box[4];
 
@@ -243,13 +256,14 @@ bool height_map_make(const th_sweep_setup *setup, height_map *map, th_error *err
             return th_fail_memory(err);
         }
     }
-    return true;
+    return !setup->tabs || !setup->tabs->bits || fill_tabs(map, setup->tabs) || th_fail_memory(err);
 }
 
 void height_map_free(height_map *map) {
     free(map->heights);
     free(map->labels);
     free(map->bare);
+    free(map->apart);
     free(map->shift_x);
     free(map->shift_y);
     *map = (height_map){.columns = 0};

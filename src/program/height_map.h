@@ -13,6 +13,8 @@ typedef struct {
     float *heights;
     unsigned short *labels;
     unsigned char *bare; /* bit by cell: no tape under it; NULL: tape everywhere */
+    unsigned char
+        *apart; /* bit by cell: a tab, which joins nothing and counts as bare; NULL: none */
     double thickness;
 } height_map;
 
@@ -32,8 +34,12 @@ static inline double map_y(const height_map *map, size_t column, size_t row) {
     return map->y0 + ((double)row + map->shift_y[column]) * map->cell;
 }
 
+static inline bool map_apart(const height_map *map, size_t cell) {
+    return map->apart && (map->apart[cell / 8] >> cell % 8 & 1);
+}
+
 static inline bool map_bare(const height_map *map, size_t cell) {
-    return map->bare && (map->bare[cell / 8] >> cell % 8 & 1);
+    return (map->bare && (map->bare[cell / 8] >> cell % 8 & 1)) || map_apart(map, cell);
 }
 
 /* A rectangle of cells, both ends included; none where first is above last. */

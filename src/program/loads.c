@@ -1,5 +1,6 @@
 /* loads.c - the steps of a sweep, each held against the piece that it cuts. */
 #include "loads.h"
+#include "tabs.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -87,6 +88,21 @@ static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
     return note_line(loads, load, err);
 }
 
+/* ---- what lies round a cutter
+ * -------------------------------------------------------------------- */
+
+/* The cell at the k-th of the places round it; false: off the map. */
+static bool cell_beside(const th_height_map *map, const double at[3], double reach, int k,
+                        size_t *cell) {
+    double angle = 2 * TH_PI * k / ROUND;
+    double column = (at[0] + reach * cos(angle) - map->x0) / map->cell;
+    double row = (at[1] + reach * sin(angle) - map->y0) / map->cell;
+    bool on = column >= 0 && row >= 0 && column < (double)map->columns && row < (double)map->rows;
+
+    *cell = on ? (size_t)row * map->columns + (size_t)column : 0;
+    return on;
+}
+
 /* ---- steps
  * --------------------------------------------------------------------------------------- */
 
@@ -131,6 +147,43 @@ static double held_of(const th_job *job, double seconds) {
     return isnan(job->part.bow) ? held : held + job->hold.wait;
 }
 
+/* Other pieces that a place has beside it, each once; gives how many. */
+static size_t pieces_beside(const th_loads *loads, const th_step *step, size_t beside[ROUND]) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
+    size_t count = 0;
+
+    for (int k = 0; k < ROUND; k++) {
+        size_t cell, i = 0;
+        if (!cell_beside(&map, step->at, reach, k, &cell) || !(map.heights[cell] > 0) ||
+            (int)map.pieces[cell] == step->piece) {
+            continue;
+        }
+        while (i < count && beside[i] != map.pieces[cell]) {
+            i++;
+        }
+        beside[i] = map.pieces[cell];
+        count += i == count;
+    }
+    return count;
+}
+
+/* A tab that is cut pulls at all that it ties. */
+static bool hold_tied(th_loads *loads, const load_case *one, th_error *err) {
+    size_t beside[ROUND];
+    size_t count = one->step->of_tabs > 0 ? pieces_beside(loads, one->step, beside) : 0;
+
+    for (size_t i = 0; i < count; i++) {
+        load_case other = *one;
+        th_step_load load;
+        other.piece = beside[i];
+        if (!loads_hold(loads, &other, &load, err) || !book(loads, &load, err)) {
+            return th_fail_place(err, NULL, one->step->line);
+        }
+    }
+    return true;
+}
+
 static bool take_step(void *context, const th_step *step, th_error *err) {
     th_loads *loads = context;
     const th_job *job = loads->job;
@@ -145,7 +198,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     if (!loads_warmth(loads, &one, &opening.warmth, err) || !loads_hold(loads, &one, &load, err)) {
         return th_fail_place(err, NULL, step->line);
     }
-    return book(loads, &load, err) &&
+    return book(loads, &load, err) && hold_tied(loads, &one, err) &&
            (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
 }
 
@@ -164,14 +217,8 @@ static bool cut_between(const th_loads *loads, const th_step *step, size_t piece
         return false;
     }
     for (int k = 0; k < ROUND; k++) {
-        double angle = 2 * TH_PI * k / ROUND;
-        double column = (step->at[0] + reach * cos(angle) - map.x0) / map.cell;
-        double row = (step->at[1] + reach * sin(angle) - map.y0) / map.cell;
-        if (!(column >= 0 && row >= 0 && column < (double)map.columns && row < (double)map.rows)) {
-            continue;
-        }
-        size_t cell = (size_t)row * map.columns + (size_t)column;
-        if (map.heights[cell] > 0) {
+        size_t cell;
+        if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
             here = here || map.pieces[cell] == piece;
             other = other || map.pieces[cell] != piece;
         }
@@ -228,6 +275,7 @@ static bool take_loose(void *context, int piece, const th_sweep_piece *about, th
                       .from = about->from,
                       .line = about->line,
                       .area = about->bonded.area,
+                      .tabs = tabs_beside(loads->sweep, (size_t)piece),
                       .hold_factor = INFINITY};
     const piece_state *state;
 
@@ -271,7 +319,8 @@ static bool make_sweep(th_loads *loads, const th_load_setup *setup, th_error *er
                             .cell = setup->cell,
                             .memory = setup->memory,
                             .step = setup->step,
-                            .skin = SKIN_JOINS};
+                            .skin = SKIN_JOINS,
+                            .tabs = setup->tabs};
 
     if (job->hold.taped && !setup->taped) {
         return th_fail(err, TH_MISSING, "the outline %s was not read", job->hold.taped);
@@ -348,6 +397,19 @@ bool th_loads_move(void *context, const th_move *move, th_error *err) {
 
 bool th_loads_end(th_loads *loads, th_error *err) {
     return th_sweep_end(loads->sweep, err);
+}
+
+static bool in_part(const void *context, double x, double y) {
+    double at[2] = {x, y};
+
+    return loads_in_part(context, at);
+}
+
+bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err) {
+    tab_search search = {loads->sweep, in_part, loads};
+
+    *tabs = (th_tabs){.bits = NULL};
+    return !loads->sheet || tabs_find(&search, tabs, err);
 }
 
 const th_sweep *th_loads_sweep(const th_loads *loads) {

@@ -163,6 +163,8 @@ bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th
 /* loads_local.c: all but step and power of `heat`; and the rise under the cutter on top of the
  * part's own (K). Both once a step, in order. */
 bool loads_sharp_part(const th_outline *part);
+/* Whether a place lies in a copy of the part. */
+bool loads_in_part(const th_loads *loads, const double at[2]);
 void loads_see_cut(th_loads *loads, step_heat *heat);
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err);
 

@@ -58,7 +58,7 @@ static th_point in_copy(const th_part *part, const double at[2]) {
     return p;
 }
 
-static bool inside_part(const th_loads *loads, const double at[2]) {
+bool loads_in_part(const th_loads *loads, const double at[2]) {
     return th_outline_holds(&loads->part, in_copy(&loads->job->part, at));
 }
 
@@ -105,7 +105,7 @@ static bool has_corners(const th_loads *loads, const step_heat *heat) {
     if (heat->round != loads->sharp_part) {
         return !heat->round; /* inside and outside agree */
     }
-    return inside_part(loads, heat->step->at) ? !heat->round : loads->sharp_part;
+    return loads_in_part(loads, heat->step->at) ? !heat->round : loads->sharp_part;
 }
 
 /* Of the part's outer edge. */
@@ -197,7 +197,7 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
     heat->sharp = heat->kind == CUT_KERF && has_corners(loads, heat);
     /* Only where the other wall is of another piece does its heat go elsewhere. */
     if (heat->of_wall < 1 && loads->body < 0.999 * th_outline_section(&loads->stock).area &&
-        !inside_part(loads, step->at) && walls_part(loads, step)) {
+        !loads_in_part(loads, step->at) && walls_part(loads, step)) {
         heat->of_body = heat->of_wall;
     }
 }

@@ -12,6 +12,13 @@ void run_list_free(run_list *list) {
     *list = (run_list){.items = NULL};
 }
 
+size_t run_list_root(const run_list *list, size_t run) {
+    while (list->items[run].parent != run) {
+        run = list->items[run].parent;
+    }
+    return run;
+}
+
 static size_t root_of(run_list *list, size_t run) {
     while (list->items[run].parent != run) {
         size_t up = list->items[run].parent;
@@ -46,16 +53,27 @@ static bool put_run(run_list *list, long row, long first, long last) {
     return true;
 }
 
-static bool scan_row(const height_map *map, const map_window *window, long row, float skin,
-                     run_list *list) {
-    const float *heights = &map->heights[(size_t)row * map->columns];
+/* What a search is after: the metal that joins, or the tabs. */
+typedef struct {
+    const height_map *map;
+    float skin;
+    bool tabs;
+} run_search;
+
+static bool belongs(const run_search *search, size_t cell) {
+    return search->map->heights[cell] > search->skin &&
+           map_apart(search->map, cell) == search->tabs;
+}
+
+static bool scan_row(const run_search *search, const map_window *window, long row, run_list *list) {
+    size_t start = (size_t)row * search->map->columns;
 
     for (long i = window->i0; i <= window->i1; i++) {
         long first = i;
-        if (heights[i] <= skin) {
+        if (!belongs(search, start + (size_t)i)) {
             continue;
         }
-        while (i + 1 <= window->i1 && heights[i + 1] > skin) {
+        while (i + 1 <= window->i1 && belongs(search, start + (size_t)i + 1)) {
             i++;
         }
         if (!put_run(list, row, first, i)) {
@@ -95,20 +113,33 @@ static void sum_up(const height_map *map, const map_window *window, run_list *li
     }
 }
 
-bool run_list_find(const height_map *map, const map_window *window, double skin, run_list *list) {
+static bool find_runs(const run_search *search, const map_window *window, run_list *list) {
     size_t above = 0, start = 0;
 
     list->count = 0;
     for (long row = window->j0; row <= window->j1; row++) {
-        if (!scan_row(map, window, row, (float)skin, list)) {
+        if (!scan_row(search, window, row, list)) {
             return false;
         }
         join_rows(list, above, start);
         above = start;
         start = list->count;
     }
-    sum_up(map, window, list);
+    sum_up(search->map, window, list);
     return true;
+}
+
+bool run_list_find(const height_map *map, const map_window *window, double skin, run_list *list) {
+    run_search search = {map, (float)skin, false};
+
+    return find_runs(&search, window, list);
+}
+
+bool run_list_find_apart(const height_map *map, double skin, run_list *list) {
+    map_window all = {0, 0, (long)map->columns - 1, (long)map->rows - 1};
+    run_search search = {map, (float)skin, true};
+
+    return find_runs(&search, &all, list);
 }
 
 /* ---- whether something came apart -------------------------------------------------------------
@@ -116,13 +147,6 @@ bool run_list_find(const height_map *map, const map_window *window, double skin,
 
 static bool comes_before(const map_run *a, const map_run *b) {
     return a->row != b->row ? a->row < b->row : a->last < b->first;
-}
-
-static size_t settled_root(const run_list *list, size_t run) {
-    while (list->items[run].parent != run) {
-        run = list->items[run].parent;
-    }
-    return run;
 }
 
 /* Root in `before` of each root in `after`. */
@@ -135,7 +159,7 @@ static void link_roots(const run_list *before, run_list *after) {
             k++;
         }
         if (k < before->count) {
-            after->items[root].link = settled_root(before, k);
+            after->items[root].link = run_list_root(before, k);
         }
     }
 }

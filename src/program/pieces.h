@@ -22,6 +22,11 @@ void run_list_free(run_list *list);
 /* Runs of a window, joined where cells share a side. False: no memory. */
 bool run_list_find(const height_map *map, const map_window *window, double skin, run_list *list);
 
+/* The same of tabs, in all the map. */
+bool run_list_find_apart(const height_map *map, double skin, run_list *list);
+/* Root of the component that a run is of. */
+size_t run_list_root(const run_list *list, size_t run);
+
 /* Whether a component of `before` has come apart in `after`, runs of the same window; crumbs of
  * fewer than `least` cells that lie inside it do not count. */
 bool run_list_parted(const run_list *before, run_list *after, size_t least);

@@ -6,13 +6,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROUNDS = 7, TIGHTER = 3 };
+enum { ROUNDS = 7, TIGHTER = 3, WHOLE_RUNS = 8 };
 
 #define COARSER 2.5 /* cells of the search: it is the run at the end that counts */
 
 #define FIRST_TRY 0.5
 #define LEAST_SCALE 0.05 /* of a feed that cuts no chip in the plane */
 #define NEAR 0.04        /* between what holds and what does not */
+#define CHIP_SLACK 0.01  /* feeds and chips are rounded to half a percent (-) */
+
+static const char too_thin[] = "the smallest chip comes before the feed that would do";
 
 /* A line on its way down. */
 typedef struct {
@@ -63,6 +66,7 @@ static bool add_line(search *s, const th_line_load *load, size_t line, th_error 
         s->capacity = capacity;
     }
     d.least = fmax(d.least, LEAST_SCALE);
+    s->program.lines[line].least = d.least;
     d.hopeless = d.least >= 0.99 || s->program.lines[line].why_not != NULL ||
                  !(s->program.lines[line].feed > 0);
     d.tried = d.hopeless ? 1 : fmax(FIRST_TRY, d.least);
@@ -228,13 +232,46 @@ static size_t changed_lines(const search *s) {
     return count;
 }
 
+/* A chip that comes out thinner than the edge cuts, as the line is engaged otherwise than it was:
+ * the feed of such a line is given back. */
+static bool give_back_thin(search *s, const th_run *after) {
+    double smallest = s->options->job->part.stock->smallest_chip;
+    bool again = false;
+
+    for (size_t i = 0; i < s->count; i++) {
+        descent *d = &s->lines[i];
+        slow_text_line *line = &s->program.lines[d->line];
+        double chip = line->scale < 1 && (size_t)d->line < after->line_count
+                          ? (double)after->lines[d->line].max_chip
+                          : INFINITY;
+        if (chip < smallest * (1 - CHIP_SLACK)) {
+            line->why_not = too_thin;
+            d->tried = 1;
+            s->scale[d->line] = 1;
+            again = true;
+        }
+    }
+    return again;
+}
+
+static void give_back_all(search *s) {
+    for (size_t i = 0; i < s->count; i++) {
+        slow_text_line *line = &s->program.lines[s->lines[i].line];
+        line->why_not = line->scale < 1 ? too_thin : line->why_not;
+        s->scale[s->lines[i].line] = 1;
+    }
+}
+
 /* Runs it whole; where lines come out short they are brought down further, a few times. */
 static bool run_text(search *s, th_slow *slow, th_error *err) {
     bool again = true;
 
-    for (int i = 0; again && i <= TIGHTER; i++) {
+    for (int i = 0; again; i++) { /* ends, as lines given back stay so */
         th_run_options options = *s->options;
         th_run_free(&slow->after);
+        if (i == WHOLE_RUNS) {
+            give_back_all(s);
+        }
         if (!write_text(s, slow, err)) {
             return false;
         }
@@ -248,6 +285,7 @@ static bool run_text(search *s, th_slow *slow, th_error *err) {
             return false;
         }
         again = i < TIGHTER && tighten(s, &slow->after);
+        again = give_back_thin(s, &slow->after) || again;
     }
     return true;
 }
@@ -270,12 +308,37 @@ static const char *why_not(const search *s, const descent *d) {
     return s->program.unfit         ? s->program.unfit
            : !(line->feed > 0)      ? "it moves at rapid"
            : d->least >= 0.99       ? "its chip is the smallest already"
-           : d->least > LEAST_SCALE ? "the smallest chip comes before the feed that would do"
+           : d->least > LEAST_SCALE ? too_thin
                                     : "no lower feed is enough";
 }
 
+/* Lines of the changed program that fall short and had not. */
+static bool newly_short(const search *s, const th_slow *slow, size_t line) {
+    const th_run *after = &slow->after;
+
+    return slow->changed > 0 && line < s->program.count && !s->program.lines[line].searched &&
+           (double)after->lines[line].hold_factor < after->asked_factor;
+}
+
+static void list_newly_short(const search *s, th_slow *slow) {
+    for (size_t i = 1; i < slow->after.line_count; i++) {
+        if (newly_short(s, slow, i)) {
+            slow->lines[slow->count++] =
+                (th_slow_line){.line = (int)i,
+                               .from = s->program.lines[i].feed,
+                               .hold_factor = (double)slow->after.lines[i].hold_factor,
+                               .why_not = "it falls short where the lines before it are slower"};
+        }
+    }
+}
+
 static bool list_lines(search *s, th_slow *slow, th_error *err) {
-    slow->lines = th_arena_take(&slow->arena, (s->count + 1) * sizeof *slow->lines);
+    size_t room = s->count + 1;
+
+    for (size_t i = 1; i < slow->after.line_count; i++) {
+        room += newly_short(s, slow, i);
+    }
+    slow->lines = th_arena_take(&slow->arena, room * sizeof *slow->lines);
     if (!slow->lines) {
         return th_fail_memory(err);
     }
@@ -291,6 +354,7 @@ static bool list_lines(search *s, th_slow *slow, th_error *err) {
                            .hold_factor = (double)run->lines[d->line].hold_factor,
                            .why_not = changed ? NULL : why_not(s, d)};
     }
+    list_newly_short(s, slow);
     qsort(slow->lines, slow->count, sizeof *slow->lines, by_line);
     slow->runs = s->runs;
     return true;

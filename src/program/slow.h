@@ -10,6 +10,7 @@ typedef struct {
     size_t at, length;   /* of the number behind its F, in bytes of the text; length 0: none */
     size_t code_end;     /* behind its last word, before a comment */
     float scale;         /* of its feed; 1: left as it is */
+    double least;        /* scale at which its chip is the stock's smallest; 0: not known */
     bool odd;            /* its F is no plain number */
     bool own;            /* it has an F */
     bool varies;         /* it runs at different feeds */

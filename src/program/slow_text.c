@@ -10,6 +10,8 @@
 
 #define INCH 25.4
 
+enum { DIGITS_MOST = 6, DECIMALS_MOST = 15, SETTLINGS = 20, NUMBER_ROOM = 400 };
+
 /* ---- words of a line -------------------------------------------------------------------------
  */
 
@@ -201,17 +203,24 @@ bool slow_program_trace(slow_program *program, th_error *err) {
     return read_moves(program, program->text, program->size, take_feed, program, err);
 }
 
-/* Two digits, rounded down, in the program's unit: neighbours come out alike more often. */
+/* Two digits, rounded down, in the program's unit: neighbours come out alike more often. Where that
+ * would make the chip too thin, a digit more. */
 double slow_feed(const slow_program *program, size_t at) {
     const slow_text_line *line = &program->lines[at];
-    double unit = program->inch ? INCH : 1, feed = line->feed / unit, step;
+    double unit = program->inch ? INCH : 1, whole = line->feed / unit;
+    double feed = whole * (double)line->scale, least = whole * line->least * (1 - 1e-9);
 
     if (!(line->scale < 1)) {
         return line->feed;
     }
-    feed *= (double)line->scale;
-    step = pow(10, floor(log10(feed)) - 1);
-    return floor(feed / step * (1 + 1e-9)) * step * unit;
+    for (int digits = 2; digits <= DIGITS_MOST; digits++) {
+        double step = pow(10, floor(log10(feed)) - (digits - 1));
+        double rounded = floor(feed / step * (1 + 1e-9)) * step;
+        if (rounded >= least) {
+            return rounded * unit;
+        }
+    }
+    return fmax(feed, least) * unit;
 }
 
 /* ---- where an F must be put in ----------------------------------------------------------------
@@ -230,6 +239,13 @@ static void give_back(settling *s, int line, const char *why) {
         of->scale = 1;
         of->why_not = why;
         s->again = true;
+    }
+}
+
+static void give_back_all(settling *s) {
+    for (size_t i = 1; i < s->program->count; i++) {
+        give_back(s, (int)i,
+                  "its feed cannot be told from that of lines that run at different ones");
     }
 }
 
@@ -269,7 +285,10 @@ static bool settle_move(void *context, const th_move *move, th_error *err) {
 bool slow_program_settle(slow_program *program, th_error *err) {
     settling s = {program, 0, true};
 
-    while (s.again) {
+    for (int round = 0; s.again; round++) {
+        if (round == SETTLINGS) { /* one gives back the one before it, and so on: all of them */
+            give_back_all(&s);
+        }
         s.again = false;
         s.before = 0;
         for (size_t i = 0; i < program->count; i++) {
@@ -285,8 +304,23 @@ bool slow_program_settle(slow_program *program, th_error *err) {
 /* ---- the text ---------------------------------------------------------------------------------
  */
 
+/* Ten digits, never an exponent, which the language has not. */
 static void put_feed(const slow_program *program, size_t line, th_text *text) {
-    th_text_add(text, "%.10g", slow_feed(program, line) / (program->inch ? INCH : 1));
+    double feed = slow_feed(program, line) / (program->inch ? INCH : 1);
+    int decimals = 9 - (int)floor(log10(feed));
+    char number[NUMBER_ROOM];
+    size_t end;
+
+    decimals = decimals < 0 ? 0 : decimals < DECIMALS_MOST ? decimals : DECIMALS_MOST;
+    th_print(number, sizeof number, "%.*f", decimals, feed);
+    end = strlen(number);
+    if (strchr(number, '.')) {
+        while (number[end - 1] == '0') {
+            end--;
+        }
+        end -= number[end - 1] == '.';
+    }
+    th_text_put_n(text, number, end);
 }
 
 bool slow_program_write(const slow_program *program, th_text *text, th_error *err) {

@@ -12,6 +12,7 @@
 #define MOST_LENGTH 3
 #define ENOUGH_SAMPLES 400
 #define MOST_HEADING (TH_PI / 6)
+#define CRESCENT 0.5 /* area, of the cutter's radius squared; a full one beside a wall has 0.43 */
 /* Round a stretch, in which it is looked at whether stock comes apart (cells). */
 enum { AROUND = 4 };
 
@@ -100,6 +101,7 @@ static void finish_step(const th_sweep *sweep, step_window *window) {
     }
     step->heading = step->across > 0 ? atan2(window->ahead_y, window->ahead_x) : 0;
     step->removed = window->taken.removed;
+    step->of_tabs = window->taken.of_tabs;
     step->opened = (double)window->taken.opened * sweep->map.cell * sweep->map.cell;
     step->feed = step->seconds > 0 ? step->length / step->seconds * 60 : 0;
     choose_piece(window);
@@ -202,11 +204,11 @@ static map_window around(const height_map *map, const stretch_of_path *way) {
 }
 
 /* The pieces that a line has set free, after the step that did it. */
-static bool tell_loose(th_sweep *sweep, int line, th_error *err) {
+static bool tell_loose(th_sweep *sweep, int line, size_t least, th_error *err) {
     size_t first = sweep->pieces.count;
 
     sweep->sums.labellings++;
-    if (!piece_list_update(&sweep->map, sweep->setup.skin, sweep->least, line, &sweep->after,
+    if (!piece_list_update(&sweep->map, sweep->setup.skin, least, line, &sweep->after,
                            &sweep->pieces)) {
         return th_fail_memory(err);
     }
@@ -221,12 +223,23 @@ static bool tell_loose(th_sweep *sweep, int line, th_error *err) {
     return true;
 }
 
-static bool look_for_pieces(th_sweep *sweep, const map_window *window, int line, th_error *err) {
+/* Between a tab and the round end of the cut a crescent stands free before it is cut, too. */
+static size_t least_piece(const th_sweep *sweep, const sweep_piece *piece) {
+    double cells = piece->way.shape->radius / sweep->map.cell;
+
+    return sweep->map.apart ? (size_t)fmax(CRESCENT * cells * cells, (double)sweep->least)
+                            : sweep->least;
+}
+
+static bool look_for_pieces(th_sweep *sweep, const map_window *window, const sweep_piece *piece,
+                            th_error *err) {
+    size_t least = least_piece(sweep, piece);
+
     if (!run_list_find(&sweep->map, window, sweep->setup.skin, &sweep->after)) {
         return th_fail_memory(err);
     }
-    return !run_list_parted(&sweep->before, &sweep->after, sweep->least) ||
-           tell_loose(sweep, line, err);
+    return !run_list_parted(&sweep->before, &sweep->after, least) ||
+           tell_loose(sweep, piece->move->line, least, err);
 }
 
 /* ---- a stretch ----------------------------------------------------------------------------------
@@ -306,7 +319,7 @@ bool sweep_stretch(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
         return false;
     }
     parted = (rapid ? sweep->rapid.parted : sweep->window.taken.parted) - parted;
-    if (deep && parted && !look_for_pieces(sweep, &window, piece->move->line, err)) {
+    if (deep && parted && !look_for_pieces(sweep, &window, piece, err)) {
         return false;
     }
     return !sweep->window.open || !long_enough(sweep, &sweep->window) || sweep_flush(sweep, err);

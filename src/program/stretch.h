@@ -40,6 +40,7 @@ typedef struct {
     taken_sample *items; /* what the side of the cutter took; kept from stretch to stretch */
     size_t count, capacity;
     double removed; /* (mm3) */
+    double of_tabs; /* of it off tabs (mm3) */
     double end;     /* of it below the height at which a stretch began (mm3) */
     double depth;   /* most in height (mm) */
     size_t opened;  /* samples whose face on the tape went */

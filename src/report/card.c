@@ -153,7 +153,7 @@ static void put_cut(const view *v, const th_cut *cut) {
         push || drilled ? "-" : th_words_bare(v->doc, cut->axial, TH_LENGTH, v->units),
         push ? "-" : th_words_bare(v->doc, cut->depth, TH_LENGTH, v->units),
         passes > 0 ? th_words_number(v->doc, passes, 6) : "-",
-        push ? "-" : th_words_number(v->doc, shown.minutes, 2),
+        push ? "-" : th_words_minutes(v->doc, shown.minutes),
         factor(v, shown.stage->hold_factor),
         push ? push_words(v, cut) : remarks(v, cut),
     };
@@ -171,7 +171,7 @@ static void put_cuts(const view *v) {
         {"depth of a pass", unit, true, false},
         {"whole depth", unit, true, false},
         {"passes", NULL, true, false},
-        {"time", "min", true, false},
+        {"time", NULL, true, false},
         {"hold factor", NULL, true, false},
         {"remarks", NULL, false, true},
     };

@@ -188,8 +188,8 @@ static void put_heat(const view *v, bool terse) {
 
 /* ---- cuts ------------------------------------------------------------------------------------ */
 
-/* Whether a cut is among the `most` worst ones; earlier ones come first among equals. */
-static bool among_worst(const view *v, size_t position, size_t most) {
+/* How many cuts hold worse than this one; earlier ones come first among equals. */
+static size_t worse_than(const view *v, size_t position) {
     const th_stage *own = v->cuts[position].stage;
     size_t worse = 0;
     for (size_t i = 0; i < v->job->cut_count && own != NULL; i++) {
@@ -202,24 +202,37 @@ static bool among_worst(const view *v, size_t position, size_t most) {
             worse++;
         }
     }
-    return own != NULL && worse < most;
+    return worse;
 }
 
+/* The cut that so many hold worse than; NULL: none. */
+static const th_words_cut *of_rank(const view *v, size_t rank) {
+    for (size_t i = 0; i < v->job->cut_count; i++) {
+        if (v->cuts[i].stage != NULL && worse_than(v, i) == rank) {
+            return &v->cuts[i];
+        }
+    }
+    return NULL;
+}
+
+/* All in the order of the job, or where they are too many the worst, the worst first. */
 static void put_cuts(const view *v, const plan *p) {
     part_begins(v, p);
     th_words_cut_columns(v->doc, v->units);
-    size_t shown = 0, all = 0;
+    bool all = v->job->cut_count <= p->cuts + 1;
+    size_t count = 0, most = all ? v->job->cut_count : p->cuts;
     for (size_t i = 0; i < v->job->cut_count; i++) {
-        all += v->cuts[i].stage != NULL;
-        bool wanted = v->job->cut_count <= p->cuts + 1 || among_worst(v, i, p->cuts);
-        if (v->cuts[i].stage != NULL && wanted) {
-            th_words_cut_row(v->doc, &v->cuts[i], v->check->asked_factor, v->units);
-            shown++;
+        count += v->cuts[i].stage != NULL;
+    }
+    for (size_t i = 0; i < most; i++) {
+        const th_words_cut *cut = all ? &v->cuts[i] : of_rank(v, i);
+        if (cut != NULL && cut->stage != NULL) {
+            th_words_cut_row(v->doc, cut, v->check->asked_factor, v->units);
         }
     }
-    if (shown < all) {
-        th_doc_line(v->doc, "the worst of %zu cuts; %zu more with --all, %s min in all", all,
-                    all - shown, th_words_number(v->doc, v->check->minutes, 3));
+    if (!all && most < count) {
+        th_doc_line(v->doc, "the worst of %zu cuts; %zu more with --all, %s in all", count,
+                    count - most, th_words_minutes(v->doc, v->check->minutes));
     }
 }
 

@@ -47,9 +47,9 @@ static bool tape_seen(const th_hold_choices *choices, size_t before) {
 
 static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *choices, bool all) {
     static const th_doc_column columns[] = {
-        {"", NULL, false, false},       {"tape", NULL, false, false},
-        {"glue", NULL, false, false},   {"hold", "factor", true, false},
-        {"tape at", NULL, true, false}, {"sways", NULL, true, false},
+        {"", NULL, false, false},          {"tape", NULL, false, false},
+        {"glue", NULL, false, false},      {"hold", "factor", true, false},
+        {"tape up to", NULL, true, false}, {"sways", NULL, true, false},
         {"answer", NULL, false, true},
     };
 

@@ -71,6 +71,18 @@ static bool is_pair(const th_turn_down *turn) {
     return strstr(turn->change, " + ") != NULL;
 }
 
+/* Whether a turn-down that is shown leaves a skin. */
+static bool any_skin(const th_check *check, size_t shown) {
+    for (size_t i = 0; i < shown && i < check->turn_down_count; i++) {
+        for (size_t k = 0; k < check->turn_downs[i].setting_count; k++) {
+            if (strstr(check->turn_downs[i].settings[k], ".skin=") != NULL) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
     const char *asked = th_words_factor(doc, check->asked_factor, check->asked_factor);
 
@@ -93,7 +105,10 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
         put_turn_down(doc, check, &check->turn_downs[i]);
     }
     for (size_t i = 0; i < check->advice.count; i++) {
-        th_doc_pair(doc, "note", "%s", th_words_advice(doc, check->advice.items[i]));
+        const char *line = check->advice.items[i];
+        if (line != check->skin_note || any_skin(check, turns.shown)) {
+            th_doc_pair(doc, "note", "%s", th_words_advice(doc, line));
+        }
     }
 }
 
@@ -202,7 +217,7 @@ static void put_stage(const view *v, const th_stage *s, size_t number) {
                        s->counts ? "" : "; does not enter the job's hold factor");
     th_doc_begin(v->doc, title);
     if (s->passes > 0) {
-        th_doc_pair(v->doc, "passes", "%.0f, %s min", s->passes, n(v, s->minutes));
+        th_doc_pair(v->doc, "passes", "%.0f, %s", s->passes, th_words_minutes(v->doc, s->minutes));
     }
     put_forces(v, s);
     put_bond(v, s);
@@ -226,7 +241,7 @@ static void put_cuts(const view *v) {
             th_doc_line(v->doc, "%s: %s", v->job->cuts[i].section, gone);
         }
     }
-    th_doc_line(v->doc, "cutting time %s min in all", n(v, v->check->minutes));
+    th_doc_line(v->doc, "cutting time %s in all", th_words_minutes(v->doc, v->check->minutes));
 }
 
 static void put_turns(const view *v) {

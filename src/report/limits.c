@@ -121,11 +121,23 @@ static void put_stated(const view *v, const th_limit_cut *cut) {
                                : limiter);
 }
 
+/* The one engagement of a hole is too deep for its helix, however shallow. */
+static bool by_helix(const th_limit_cut *cut) {
+    return cut->point_count == 1 && !(cut->points[0].axial > 0) &&
+           cut->points[0].limiter == TH_BY_HELIX;
+}
+
 static void put_fastest(const view *v, const th_limit_cut *cut) {
     const th_limit_point *p = &cut->fastest;
     const char *settings[3], *typed = "";
 
     if (cut->idle) {
+        return;
+    }
+    if (!cut->possible && by_helix(cut)) {
+        th_doc_pair(v->doc, "fastest",
+                    "none: the hole leaves no room for a helix that is flat enough; drill it, or "
+                    "take a smaller cutter");
         return;
     }
     if (!cut->possible) {
@@ -232,7 +244,7 @@ static void put_point(const view *v, const th_limit_cut *cut, const th_limit_poi
                            from,
                            th_limits_words(p->limiter),
                            none ? "-" : th_words_number(v->doc, p->passes, 6),
-                           none ? "-" : th_words_number(v->doc, p->minutes, 3),
+                           none ? "-" : th_words_minutes(v->doc, p->minutes),
                            none ? "-"
                                 : th_words_factor(v->doc, p->hold_factor, v->limits->asked_factor)};
     th_doc_row(v->doc, cells);
@@ -243,7 +255,7 @@ static void put_table(const view *v, const th_limit_cut *cut) {
     const th_doc_column columns[] = {
         {"radial", unit, true, false},  {"axial to", unit, true, false},
         {"from", unit, true, false},    {"limited by", NULL, false, false},
-        {"passes", NULL, true, false},  {"time", "min", true, false},
+        {"passes", NULL, true, false},  {"time", NULL, true, false},
         {"hold", "factor", true, false}};
 
     th_doc_columns(v->doc, columns, sizeof columns / sizeof columns[0]);

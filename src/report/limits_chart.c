@@ -36,6 +36,7 @@ static const struct {
     [TH_BY_SWAY] = {'S', "sway"},
     [TH_BY_FLUTE_LENGTH] = {'F', "flute length"},
     [TH_BY_PLATE_THICKNESS] = {'W', "whole depth"},
+    [TH_BY_HELIX] = {'A', "helix angle"},
 };
 
 const char *th_limits_words(th_limiter limiter) {

@@ -137,9 +137,10 @@ static void put_loose(const view *v) {
                 ? th_words_print(v->doc, "hold factor %s", factor(v, loose->hold_factor))
                 : "nothing cuts beside it";
         const char *must = loose->counts ? "" : ", may go";
+        const char *tabs = loose->tabs ? " but for its tabs" : "";
         th_doc_pair(v->doc, th_words_print(v->doc, "line %d", loose->line),
-                    "%s, %s x %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
-                    bare(v, loose->box[2] - loose->box[0], TH_LENGTH),
+                    "%s%s, %s x %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
+                    tabs, bare(v, loose->box[2] - loose->box[0], TH_LENGTH),
                     q(v, loose->box[3] - loose->box[1], TH_LENGTH),
                     bare(v, loose->box[0], TH_LENGTH), bare(v, loose->box[1], TH_LENGTH),
                     q(v, loose->area, TH_AREA), holds, must);
@@ -265,11 +266,14 @@ static void put_slowed(const view *v) {
         th_doc_line(v->doc, slow->count == 0 ? "no line asks for it: nothing was written"
                                              : "no line is saved by its feed: nothing was written");
     } else {
+        const char *how = !v->shown->slow_written           ? th_program_unwritten(slow)
+                          : slow->after.verdict == TH_HOLDS ? ""
+                                                            : " (NOT TO BE RUN AS IT IS)";
         th_doc_line(v->doc, "%s", th_program_verdict(v, &slow->after));
-        th_doc_pair(
-            v->doc, "written", "%s%s: %zu of %zu lines slowed; %s instead of %s", v->shown->slow_to,
-            slow->after.verdict == TH_HOLDS ? "" : " (NOT TO BE RUN AS IT IS)", slow->changed,
-            slow->count, times(v, slow->after.seconds), times(v, v->run->seconds));
+        th_doc_pair(v->doc, v->shown->slow_written ? "written" : "not written",
+                    "%s%s: %zu of %zu lines slowed; %s instead of %s", v->shown->slow_to, how,
+                    slow->changed, slow->count, times(v, slow->after.seconds),
+                    times(v, v->run->seconds));
     }
     put_slowed_lines(v, false);
     put_slowed_lines(v, true);

@@ -172,7 +172,7 @@ static void put_loose_row(const view *v, size_t i) {
     const char *cells[] = {
         th_words_print(v->doc, "%s", letter),
         th_words_print(v->doc, "%d", loose->line),
-        th_piece_name(loose->kind),
+        th_words_print(v->doc, "%s%s", th_piece_name(loose->kind), loose->tabs ? ", on tabs" : ""),
         th_words_print(v->doc, "%s x %s", bare(v, loose->box[2] - loose->box[0], TH_LENGTH),
                        bare(v, loose->box[3] - loose->box[1], TH_LENGTH)),
         bare(v, loose->box[0], TH_LENGTH),
@@ -275,10 +275,13 @@ static void put_lower_feeds(const view *v, const th_slow *slow) {
                     slow->changed, slow->changed == 1 ? "line" : "lines",
                     gap ? (int)(gap - after) : 0, after, gap ? gap + 2 : after,
                     q(v, slow->after.seconds, TH_TIME), q(v, v->run->seconds, TH_TIME));
-        th_doc_line(v->doc,
-                    v->shown->slow_to ? "They are written to %s."
-                                      : "tackhold program with --slow-to %s writes them.",
-                    v->shown->slow_to ? v->shown->slow_to : "FILE");
+        if (v->shown->slow_written) {
+            th_doc_line(v->doc, "They are written to %s.", v->shown->slow_to);
+        } else if (v->shown->slow_to || slow->after.verdict == TH_LETS_GO) {
+            th_doc_line(v->doc, "They are not written%s.", th_program_unwritten(slow));
+        } else {
+            th_doc_line(v->doc, "tackhold program with --slow-to FILE writes them.");
+        }
     }
     if (lost > 0) {
         th_doc_line(v->doc,

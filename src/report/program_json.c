@@ -82,6 +82,7 @@ static void put_loose(th_json *json, const th_run *run) {
         th_json_text(json, "piece", th_piece_name(loose->kind));
         th_json_value(json, "copy", loose->copy);
         th_json_flag(json, "counts", loose->counts);
+        th_json_flag(json, "tabs", loose->tabs);
         th_json_value(json, "bonded_area_mm2", loose->area);
         th_numbers_json(json, "box_mm", loose->box, 4);
         th_json_value(json, "hold_factor", loose->hold_factor);
@@ -118,7 +119,7 @@ static void put_slow(th_json *json, const th_program_shown *shown) {
     }
     bool any = slow->changed > 0;
     th_json_object(json);
-    th_json_text(json, "file", any ? shown->slow_to : NULL);
+    th_json_text(json, "file", shown->slow_written ? shown->slow_to : NULL);
     th_json_text(json, "verdict", any ? th_verdict_name(slow->after.verdict) : NULL);
     th_json_value(json, "hold_factor", any ? slow->after.hold_factor : (double)NAN);
     th_json_value(json, "time_s", any ? slow->after.seconds : (double)NAN);

@@ -70,7 +70,7 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
         return "";
     }
     if (!v->shown->slow) {
-        return "--lower-feeds works out a feed";
+        return "--lower-feeds looks for a feed";
     }
     if (!slow) {
         return "";
@@ -81,6 +81,11 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
     return th_words_print(v->doc, "feed %s instead of %s: %s", q(v, slow->to, TH_FEED),
                           th_words_bare(v->doc, slow->from, TH_FEED, v->units),
                           factor(v, slow->hold_factor));
+}
+
+const char *th_program_unwritten(const th_slow *slow) {
+    return slow->after.verdict == TH_LETS_GO ? ", as it would still let go"
+                                             : ", as it would hold no better";
 }
 
 const char *th_program_found(th_found_kind kind) {

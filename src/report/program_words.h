@@ -21,6 +21,8 @@ const char *th_program_why(const th_program_view *view, const th_worst_line *lin
 /* What to change in it; "" where it holds, or where that was not looked for. */
 const char *th_program_change(const th_program_view *view, const th_worst_line *line);
 /* "rapid through material". */
+/* Why lower feeds are not written. */
+const char *th_program_unwritten(const th_slow *slow);
 const char *th_program_found(th_found_kind kind);
 /* How deep the cutter goes. */
 const char *th_program_deepest(const th_program_view *view);

@@ -379,27 +379,26 @@ const char *th_words_answer(th_doc *doc, const th_check *check) {
 
 /* ---- proof pull ------------------------------------------------------------------------------ */
 
-/* "12 N (1.22 kgf)", or "2.7 lbf (12 N)". */
+/* "12 N (1.22 kgf)", or "2.7 lbf": as a hand scale reads. */
 static const char *pull_of(th_doc *doc, double newton, th_units units) {
     const double newton_a_kgf = 9.80665;
     const char *force = th_words_quantity(doc, newton, TH_FORCE, units);
-    if (units == TH_INCH) {
-        return th_words_print(doc, "%s (%s)", force,
-                              th_words_quantity(doc, newton, TH_FORCE, TH_MM));
-    }
-    return th_words_print(doc, "%s (%s kgf)", force,
-                          th_words_number(doc, newton / newton_a_kgf, 3));
+    return units == TH_INCH ? force
+                            : th_words_print(doc, "%s (%s kgf)", force,
+                                             th_words_number(doc, newton / newton_a_kgf, 3));
 }
 
-static const char *no_proof(th_proof_limit limit) {
+static const char *no_proof(th_doc *doc, th_proof_limit limit, th_units units) {
     switch (limit) {
     case TH_PROOF_BOWED:
         return "no safe pull: the bow alone asks over half of what the bond bears";
     case TH_PROOF_TABS:
         return "none: the tabs hold it, and they are not there before cutting";
     case TH_PROOF_USELESS:
-        return "none is of use: a safe pull (half of what the bond bears, 250 N at most) is less "
-               "than a fifth of what the cut will ask";
+        return th_words_print(doc,
+                              "none is of use: a safe pull (half of what the bond bears, %s at "
+                              "most) is less than a fifth of what the cut will ask",
+                              th_words_quantity(doc, TH_PROOF_MOST, TH_FORCE, units));
     default:
         return "no pull can prove it: the hold has no strength to prove";
     }
@@ -426,7 +425,7 @@ static const char *pull_text(th_doc *doc, const th_proof_pull *proof, th_units u
 
 const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units) {
     if (!proof->possible || proof->limit == TH_PROOF_USELESS) {
-        return no_proof(proof->limit);
+        return no_proof(doc, proof->limit, units);
     }
     const char *pull = th_words_print(doc, "pull %s at %s for 3 s", pull_text(doc, proof, units),
                                       th_words_place(doc, proof->at, units));
@@ -485,6 +484,17 @@ const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down
                : "";
 }
 
+/* In a table: two digits say enough, and the line is full. */
+static const char *short_time(th_doc *doc, double minutes) {
+    char text[48];
+    th_quantity_print(60 * minutes, TH_TIME, TH_MM, 2, text, sizeof text);
+    return th_words_print(doc, "%s", text);
+}
+
+const char *th_words_minutes(th_doc *doc, double minutes) {
+    return th_words_quantity(doc, 60 * minutes, TH_TIME, TH_MM);
+}
+
 /* ---- table of cuts --------------------------------------------------------------------------- */
 
 void th_words_cut_columns(th_doc *doc, th_units units) {
@@ -495,7 +505,7 @@ void th_words_cut_columns(th_doc *doc, th_units units) {
         {"feed", th_words_unit(doc, 100, TH_FEED, units), true, false},
         {"chip load", th_words_unit(doc, 0.1, TH_CHIP_LOAD, units), true, false},
         {"surface", th_words_unit(doc, 100, TH_SURFACE_SPEED, units), true, false},
-        {"time", "min", true, false},
+        {"time", NULL, true, false},
         {"hold", "factor", true, false},
     };
     th_doc_columns(doc, columns, TH_CUT_COLUMNS);
@@ -530,7 +540,7 @@ void th_words_cut_row(th_doc *doc, const th_words_cut *shown, double asked, th_u
         push ? "-" : th_words_bare(doc, cut->chip_load, TH_CHIP_LOAD, units),
         push ? "-"
              : th_words_bare(doc, TH_PI * diameter * cut->speed / 1000, TH_SURFACE_SPEED, units),
-        push ? "-" : th_words_number(doc, shown->minutes, 2),
+        push ? "-" : short_time(doc, shown->minutes),
         th_words_factor(doc, shown->stage->hold_factor, asked),
     };
     th_doc_row(doc, cells);

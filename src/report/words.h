@@ -7,6 +7,8 @@
 /* The functions below give text in the document's arena, never NULL; when memory runs out the
  * document is marked failed and the text is "". */
 const char *th_words_print(th_doc *doc, const char *format, ...) TH_PRINTF(2, 3);
+/* Minutes as a time in the unit that reads best, alike everywhere. */
+const char *th_words_minutes(th_doc *doc, double minutes);
 /* A quantity with three significant digits and its unit. */
 const char *th_words_quantity(th_doc *doc, double value, th_kind kind, th_units units);
 /* The same without its unit, and the unit alone (of a value of that kind). */

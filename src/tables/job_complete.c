@@ -164,7 +164,8 @@ bool th_hold_complete(th_builder *builder) {
         return false;
     }
     if (hold->room_temperature < 10 &&
-        !TH_CAUTION(builder, "below 10 C tape grips badly: warm part, plate and tape first")) {
+        !TH_CAUTION(builder, "below %s tape grips badly: warm part, plate and tape first",
+                    builder->job->head.units == TH_INCH ? "50 F" : "10 C")) {
         return false;
     }
     builder->job->stack_height = hold->tape->thickness;

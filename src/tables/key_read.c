@@ -51,6 +51,7 @@ static void word_at(const char *words, int position, char *text, size_t size) {
 static bool refuse_word(const th_key *key, const char *text, th_error *err) {
     char names[WORDS_MOST][WORD_MAX];
     const char *list[WORDS_MOST], *near = NULL;
+    const char *usual = th_usual_word(text), *said = NULL;
     size_t count = 0, typed = strlen(text);
 
     for (; count < WORDS_MOST; count++) {
@@ -59,9 +60,10 @@ static bool refuse_word(const th_key *key, const char *text, th_error *err) {
             break;
         }
         list[count] = names[count];
+        said = strcmp(list[count], usual) == 0 ? list[count] : said;
         near = !near && typed >= 2 && strncmp(list[count], text, typed) == 0 ? list[count] : near;
     }
-    near = near ? near : th_nearest(text, list, count);
+    near = said ? said : near ? near : th_nearest(text, list, count);
     return th_fail(err, TH_BAD_VALUE, "is none of: %s%s%s%s", key->words,
                    near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 }

@@ -180,6 +180,32 @@ has 'written'
 diff fast.nc out.nc >changes && bad 'nothing changed'
 grep '^[<>]' changes | grep -qv '^[<>] X[13]0' && bad 'more than feeds changed'
 grep -q '^X30 F[0-9.]* (fast)$' out.nc || bad 'the comment is gone'
+lacks 'not written' err
+t 'what holds less than asked is written, and told' 1 program job.ini fast.nc --stiff --slow-to told.nc --set "job.asked_factor=$asked"
+has 'told.nc: written, but it is unproven' err
+cat >deep.nc <<'NC'
+G21 G90 G17
+S9000 M3
+G0 X-5 Y15 Z1
+G1 Z-2 F60
+X30 F1500
+G0 Z-0.2
+G1 Y22 F1500
+X5 F1500
+G0 Z5
+M30
+NC
+t 'what still lets go is not written' 1 program job.ini deep.nc --stiff --slow-to gone.nc --set job.asked_factor=1
+[ ! -e gone.nc ] || bad 'a file was written'
+has 'gone.nc: not written' err
+has 'not written  gone.nc, as it would still let go'
+has 'not saved'
+t 'nor in JSON' 1 program job.ini deep.nc --stiff --slow-to gone.nc --set job.asked_factor=1 --json
+has '"file": null'
+t 'a hint that promises nothing' 1 program job.ini deep.nc --stiff
+has 'looks for a feed'
+t 'no hint when it was looked for' 1 program job.ini deep.nc --stiff --lower-feeds
+lacks '--lower-feeds'
 t 'not over a file' 2 program job.ini fast.nc --slow-to out.nc
 has '--force' err
 cp fast.nc same.nc

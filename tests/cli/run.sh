@@ -628,7 +628,7 @@ has 'thickness = 1/8' inch.ini
 has 'operation = pocket' inch.ini
 has 'in/tooth'
 for operation in slot face pocket outline hole engrave; do
-    printf '\n\n\n\n\n\n\n\n%s\n\n' "$operation" >in
+    printf '\n\n\n\n\n\n\n\n%s\n\n\n' "$operation" >in
     name="new: $operation"
     ran=$((ran + 1))
     "$program" new "$operation.ini" <in >out 2>err
@@ -646,9 +646,27 @@ has 'perhaps crepe-masking' err
 printf 'inch\n\n\n\n\n\n\n1/8 end mill\n' >in
 t 'new: words of a name' 2 new half.ini
 has 'perhaps flat-1-8in-' err
-printf '\n\n\n\n\n\n\n\noutline\n\n' >in
+printf '\n\n\n\n\n\n\n\noutline\n\n\n' >in
 t 'new: an outline is as wide as its cutter' 1 new wide.ini
 grep -qx 'radial = 6 mm' wide.ini || bad 'radial is not the diameter'
+has 'Length x width of the sheet' err
+grep -qx 'sheet_length = 140 mm' wide.ini || bad 'no sheet, or not 20 mm all round'
+grep -qx 'sheet_y = 20 mm' wide.ini || bad 'the part is not in its middle'
+grep -q 'The stock is the part itself' out && bad 'a sheet, and none'
+printf '2\n\n3 x 2 x 1/8\n\n\n\n\n\noutline\n\n4 x 2-1/2\n' >in
+t 'new: a sheet of its own' 1 new own-sheet.ini
+grep -qx 'sheet_width = 2-1/2' own-sheet.ini || bad 'not the sheet that was typed'
+grep -qx 'sheet_y = 0.25 in' own-sheet.ini || bad 'the part is not in its middle'
+printf '\n\n\n\n\n\n\n\noutline\n\n' >in
+t 'new: no word of the sheet' 2 new early.ini
+has 'the input ended before the last answer; nothing written' err
+[ -e early.ini ] && bad 'half a file'
+printf 'Inches\n' >in
+t 'new: a usual word for the unit' 2 new early.ini
+has 'perhaps inch' err
+printf '\n\n\n\nSuper glue\n' >in
+t 'new: a usual word for glue' 2 new early.ini
+has 'perhaps ca-thin, ca-medium or ca-toughened' err
 : >in
 t 'new where nothing can be written' 2 new nowhere/part.ini
 
@@ -657,6 +675,13 @@ meant() { # SETTING MESSAGE
     t "meant: $1" 2 check job.ini --set "$1"
     has "$2" err
 }
+meant 'hold.glue=superglue' 'did you mean "ca-thin", "ca-medium" or "ca-toughened"?'
+meant 'hold.glue=Super glue' 'did you mean "ca-thin", '
+meant job.units=inches 'did you mean inch?'
+meant job.units=Metric 'did you mean mm?'
+meant hold.cooling=coolant 'did you mean "flood"?'
+meant cut.1.operation=profile 'did you mean outline?'
+meant hold.preparation=clean 'did you mean wiped?'
 meant hold.tape=masking 'did you mean "crepe-masking", '
 meant hold.tape=painters 'did you mean "painters-paper"?'
 meant hold.tape='Masking Tape' 'did you mean "crepe-masking", '

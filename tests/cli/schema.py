@@ -73,7 +73,7 @@ LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "together": (TOG
                 "hold_factor": MAYBE}],
     "fastest": (FASTEST, None)}], "notes": [str]}
 LIMITERS = ("bond spindle_power spindle_torque deflection breakage chip heat sway flute_length "
-            "plate_thickness").split()
+            "plate_thickness helix").split()
 KEYS = {"tackhold": str, "keys": [{"section": str, "key": str, "help": str, "bounds": TEXT,
                                    "required": bool, "default": TEXT, "words": TEXT,
                                    "form": str, "kind": TEXT, "least": MAYBE, "greatest": MAYBE,
@@ -120,7 +120,7 @@ WORST = {
     "force_N": {"in_plane_peak": NUMBER, "lift_peak": NUMBER}, "torque_Nmm_peak": NUMBER,
     "power_W": NUMBER, "bonded_area_mm2": NUMBER, "way": str, "load": str, "interface": TEXT,
     "bond_at_mm": [NUMBER], "tape_temperature_C": NUMBER, "piece": str, "freeing": bool}
-LOOSE = {"line": int, "piece": str, "copy": int, "counts": bool, "bonded_area_mm2": NUMBER,
+LOOSE = {"line": int, "piece": str, "copy": int, "counts": bool, "tabs": bool, "bonded_area_mm2": NUMBER,
          "box_mm": [NUMBER], "hold_factor": MAYBE}
 FOUND = {"line": int, "kind": str, "depth_mm": NUMBER, "at_mm": [NUMBER]}
 SLOW = {"line": int, "feed_mm_min": NUMBER, "to_mm_min": MAYBE, "hold_factor": NUMBER,

@@ -267,4 +267,87 @@ module.exports = {
     assert(['HOLDS', 'UNPROVEN', 'LETS GO'].includes(await verdictWord(page)), await page.innerText('#answer'));
     await settled(page);
   },
+
+  'the verdict says what is weakest, on screen and aloud': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'gearbox-spacer.ini');
+    assert.match(await page.innerText('#verdict'), /weakest: .*not to be used with this cooling/);
+    assert.match(await page.textContent('#said'), /^LETS GO: .*weakest: .*not to be used with this cooling/);
+    assert(!(await page.innerText('#findings')).includes('weakest'), 'once is enough');
+  },
+
+  'no hold factor is told higher than it is, nor on another side of a limit': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'clock-dial.ini');
+    const { turn_downs: downs } = await answer(page);
+    const words = await page.locator('#downs button.wide').allInnerTexts();
+    assert.strictEqual(words.length, downs.length);
+    words.forEach((text, i) => {
+      const told = Number(/hold factor ([0-9.]+)/.exec(text)[1]);
+      assert(told <= downs[i].hold_factor && told >= 2 && told > 0.9 * downs[i].hold_factor, text + ' for ' + downs[i].hold_factor);
+    });
+    assert(words.every((text) => !/[0-9](in|mm)\b/.test(text) && (text.match(/ in\b(?!stead)/g) || []).length >= 2), 'units stand beside both figures: ' + words);
+    await choose(page, 'bracket.ini');
+    await page.click('#tapes > summary');
+    await page.waitForSelector('#tapes .choices button');
+    const own = await page.locator('#tapes li:has-text("(as now)")').innerText();
+    const verdict = await page.innerText('#verdict');
+    assert(verdict.includes('hold factor ' + Math.floor((await answer(page)).hold_factor * 10) / 10), verdict);
+    const factors = await page.evaluate(() => side.ask('tape', job.text(), false).then((a) => JSON.parse(a.text).tape.choices.filter((c) => c.usable).slice(0, 6).map((c) => c.hold_factor)));
+    const told = (await page.locator('#tapes > div > ol').first().locator('li').allInnerTexts()).map((text) => Number(/hold factor ([0-9.]+)/.exec(text)[1]));
+    assert.strictEqual(told.length, 6);
+    told.forEach((one, i) => assert(one <= factors[i] && one > 0.9 * factors[i], one + ' for ' + factors[i]));
+    assert.match(own, /hold factor 3\.6/);
+  },
+
+  'what was opened over or removed comes back': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.fill(keyed('part.thickness'), '2.7'));
+    const text = await jobText(page);
+    await change(page, () => page.click('#new'));
+    assert.match(await page.innerText('#back-to-job'), /^Back to the job before: Front panel/);
+    await change(page, () => page.click('#back-to-job button'));
+    assert.strictEqual(await jobText(page), text);
+    assert.strictEqual(await page.isVisible('#back-to-job'), false);
+    await choose(page, 'clock-dial.ini');
+    await change(page, () => page.click('#back-to-job button'));
+    assert.strictEqual(await jobText(page), text);
+    await change(page, () => page.click(keyed('cut.2 remove')));
+    assert(!(await jobText(page)).includes('[cut.2]'));
+    await change(page, () => page.click('#back-to-cuts button'));
+    assert.strictEqual(await jobText(page), text);
+  },
+
+  'what was unfolded for another job is not to be seen beside a fault': async (bench) => {
+    const page = await bench.open();
+    await page.click('#limits > summary');
+    await page.waitForSelector('#limits table');
+    await change(page, () => page.fill(keyed('part.thickness'), 'thick'));
+    for (const id of ['limits', 'tapes', 'card', 'whole']) {
+      assert.strictEqual(await page.isVisible('#' + id), false, id);
+    }
+    await change(page, () => page.fill(keyed('part.thickness'), '2'));
+    assert.strictEqual(await page.isVisible('#limits'), true);
+  },
+
+  'the trust of a row stands beside it, at any width': async (bench) => {
+    const page = await bench.open({ width: 360, height: 740 });
+    const beside = (place) => page.locator('.picked:has(' + keyed(place) + ') .trust').innerText();
+    const chosen = (place) => page.locator(keyed(place) + ' option:checked').innerText();
+    assert.strictEqual(await beside('part.stock'), 'published');
+    assert.strictEqual(await chosen('part.stock'), 'aluminium 6061 T6');
+    await change(page, () => page.selectOption(keyed('part.stock'), 'brass'));
+    assert.strictEqual(await beside('part.stock'), 'estimate');
+    assert.match(await page.locator(keyed('part.stock') + ' option[value=al-6061-t6]').textContent(), /, published$/);
+    assert.strictEqual(await beside('hold.plate'), 'practice', 'of a row that is taken unless said, too');
+    const box = await page.locator('.picked:has(' + keyed('hold.tape') + ') .trust').boundingBox();
+    assert(box.x + box.width <= 360, JSON.stringify(box));
+  },
+
+  'points of a list are a list': async (bench) => {
+    const page = await bench.open();
+    await page.click('#whole > summary');
+    assert(await page.locator('#whole ul.points li').count() > 10);
+    assert.strictEqual(await page.locator('#answer dt:text-is("-")').count(), 0);
+  },
 };

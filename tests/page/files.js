@@ -122,6 +122,9 @@ module.exports = {
     assert.deepStrictEqual(differences(await answer(page), before), []);
     page.on('dialog', (dialog) => dialog.accept());
     await page.click('#forget');
+    assert.match(await page.innerText('#forget'), /^Press again/);
+    assert.notStrictEqual(await page.evaluate(() => localStorage.length), 0, 'once is not enough');
+    await page.click('#forget');
     await page.waitForFunction(() => typeof job !== 'undefined' && job !== null && typeof job.get === 'function' && job.get('job', 'title').includes('Front panel'));
   },
 };

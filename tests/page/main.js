@@ -2,7 +2,7 @@
 'use strict';
 const { Bench } = require('./bench.js');
 
-const PARTS = ['equality', 'answers', 'units', 'files', 'rows', 'safety', 'robust', 'looks', 'keyboard'];
+const PARTS = ['equality', 'answers', 'units', 'files', 'rows', 'safety', 'robust', 'looks', 'paper', 'keyboard'];
 
 async function main() {
   const [program, file, ...wanted] = process.argv.slice(2);

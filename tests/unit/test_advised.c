@@ -217,10 +217,11 @@ static void what_is_too_weak_to_help_is_said(void **state) {
     put(&skin, "cut.1", "skin", "0.15");
     run(&skin, false, &a);
     assert_int_equal(cautions_with(&a, "a skin of 0.15 mm is too weak to count"), 1);
+    assert_int_equal(cautions_with(&a, "leave 0.4 mm or more"), 1);
     answer_free(&a);
-    put(&skin, "cut.1", "skin", "0.3");
+    put(&skin, "cut.1", "skin", "0.4"); /* twice what counts */
     run(&skin, false, &a);
-    assert_int_equal(cautions_with(&a, "too weak"), 0);
+    assert_int_equal(cautions_with(&a, "a skin of"), 0);
     answer_free(&a);
     put(&tabs, "cut.1", "tabs", "4 x 0.2 mm");
     put(&tabs, "cut.1", "tab_height", "0.1 mm");
@@ -232,6 +233,74 @@ static void what_is_too_weak_to_help_is_said(void **state) {
     answer_free(&a);
     run(&plain, false, &a);
     assert_int_equal(cautions_with(&a, "tabs add"), 0);
+    answer_free(&a);
+}
+
+/* The same job whose bare lengths are inches: those that were put in millimetres say so. */
+static void in_inches(draft *d) {
+    static const char *const keys[] = {"length",       "width",       "thickness",
+                                       "sheet_length", "sheet_width", "sheet_x",
+                                       "sheet_y",      "radial",      "axial"};
+
+    for (size_t i = 0; i < d->count; i++) {
+        for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++) {
+            if (strcmp(d->key[i], keys[k]) == 0) {
+                strcat(d->value[i], " mm");
+            }
+        }
+    }
+    put(d, "job", "units", "inch");
+}
+
+/* Why tabs are left out is what the figures show: they stand already in the pass above a last metal
+ * that is too thin to count, unless they are no higher than it. */
+static void tabs_count_above_a_thin_last_pass(void **state) {
+    draft d = cut_out("flat-6mm-3", "0.1"), low = d, plain = d;
+    double bare;
+    answer a;
+
+    (void)state;
+    run(&plain, false, &a);
+    bare = a.check.hold_factor;
+    answer_free(&a);
+    put(&d, "cut.1", "tabs", "4 x 6 mm");
+    put(&d, "cut.1", "tab_height", "1.5 mm");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "the tabs add nothing"), 0);
+    assert_true(a.check.hold_factor > 1.1 * bare);
+    answer_free(&a);
+    put(&low, "cut.1", "tabs", "4 x 6 mm");
+    put(&low, "cut.1", "tab_height", "0.1 mm");
+    run(&low, false, &a);
+    assert_int_equal(cautions_with(&a, "0.1 mm high, they are not there yet in the pass above"), 1);
+    assert_int_equal(cautions_with(&a, "a tab shears"), 0);
+    assert_near(a.check.hold_factor, bare, 1e-9, 0);
+    answer_free(&a);
+}
+
+/* Beside the edge where a skin counts no more: how true the depth must be is said, and in inches
+ * the skin to leave is one that passes. */
+static void a_skin_near_the_edge_is_told_so(void **state) {
+    draft d = cut_out("flat-6mm-3", "0.3");
+    answer a;
+
+    (void)state;
+    put(&d, "cut.1", "skin", "0.3");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "a skin of 0.3 mm that comes out under 0.2 mm is as good as "
+                                       "cut through: hold its depth within 0.1 mm over the whole "
+                                       "sheet, or leave 0.4 mm"),
+                     1);
+    answer_free(&a);
+    put(&d, "cut.1", "skin", "0.012");
+    in_inches(&d);
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "under 0.008 in is as good"), 1);
+    assert_int_equal(cautions_with(&a, "or leave 0.016 in"), 1);
+    answer_free(&a);
+    put(&d, "cut.1", "skin", "0.016");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "a skin of"), 0);
     answer_free(&a);
 }
 
@@ -391,6 +460,8 @@ int main(void) {
         cmocka_unit_test(flatter_stock_is_a_turn_down),
         cmocka_unit_test(an_unfit_tape_is_replaced),
         cmocka_unit_test(what_is_too_weak_to_help_is_said),
+        cmocka_unit_test(a_skin_near_the_edge_is_told_so),
+        cmocka_unit_test(tabs_count_above_a_thin_last_pass),
         cmocka_unit_test(an_untaped_frame_is_told_so),
         cmocka_unit_test(springing_cutters_share_a_line),
         cmocka_unit_test(holes_are_held_against_openings),

@@ -369,6 +369,7 @@ static void words_lead_to_rows(void **state) {
     assert_int_equal(th_meant("film-claer", ids, names, 4, meant), 1); /* the nearest, alone */
     assert_string_equal(meant[0], "film-clear");
     assert_int_equal(th_meant("a t6", ids, names, 4, meant), 0); /* too short to say anything */
+    assert_int_equal(th_meant("Aluminum", ids, names, 4, meant), 2);
     assert_int_equal(th_meant("", ids, names, 4, meant), 0);
     assert_int_equal(th_meant("...", ids, names, 4, meant), 0);
     assert_int_equal(th_meant(NULL, ids, names, 4, meant), 0);

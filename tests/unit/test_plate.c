@@ -74,6 +74,7 @@ static void free_assembled(th_plate_model *model) {
     free(model->matrix.start);
     free(model->matrix.row);
     free(model->matrix.value);
+    free(model->matrix.grid);
     free(model->number);
     free(model->xs);
     free(model->ys);
@@ -487,34 +488,54 @@ static void rigid_limit(void **state) {
     free(cells);
 }
 
-static void solvers_agree(void **state) {
-    th_plate_grid grid = plate_case(30, 44);
-    th_plate_options options[2] = {{.solver = TH_SOLVER_SUPERNODAL},
-                                   {.solver = TH_SOLVER_BANDWIDTH}};
-    th_plate_model *model[2];
-    th_plate_field field[2];
+static void agree_on(const th_plate_grid *grid) {
+    th_plate_options options[3] = {{.solver = TH_SOLVER_BANDWIDTH},
+                                   {.solver = TH_SOLVER_DISSECTION},
+                                   {.solver = TH_SOLVER_SUPERNODAL}};
+    th_plate_model *model[3];
+    th_plate_field field[3];
     double worst = 0, most = 0;
     th_error err = {0};
 
-    (void)state;
-#ifdef TH_SOLVER_BANDED
-    skip(); /* there is but one */
-#endif
-    for (int i = 0; i < 2; i++) {
-        assert_true(th_plate_model_make(&grid, &options[i], &model[i], &err));
+    for (int i = 0; i < 3; i++) {
+        assert_true(th_plate_model_make(grid, &options[i], &model[i], &err));
         assert_true(th_plate_solve(model[i], plate_case_loads, 2, &field[i], &err));
     }
-    for (size_t n = 0; n < 5 * 31 * 45; n++) {
-        worst = fmax(worst, fabs(field[0].displacement[n] - field[1].displacement[n]));
+    for (size_t n = 0; n < 5 * (grid->nx + 1) * (grid->ny + 1); n++) {
+        for (int i = 1; i < 3; i++) {
+            worst = fmax(worst, fabs(field[0].displacement[n] - field[i].displacement[n]));
+        }
         most = fmax(most, fabs(field[0].displacement[n]));
     }
     assert_true(most > 0);
     assert_near(worst / most, 0, 0, 1e-9);
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < 3; i++) {
         th_plate_field_free(&field[i]);
         th_plate_model_free(model[i]);
     }
-    plate_case_free(&grid);
+}
+
+/* A whole plate; one of two pieces, with a window in one of them; one that is a single front or
+ * nearly; one a cell wide. */
+static void solvers_agree(void **state) {
+    static const size_t sizes[4][2] = {{30, 44}, {31, 23}, {4, 3}, {40, 1}};
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        size_t nx = sizes[i][0], ny = sizes[i][1];
+        th_plate_grid grid = plate_case(nx, ny);
+
+        for (size_t c = 0; i == 1 && c < nx * ny; c++) {
+            size_t x = c % nx, y = c / nx;
+            bool window = x > 18 && x < 24 && y > 8 && y < 16;
+
+            if (x == 12 || window) {
+                ((th_plate_cell *)grid.cells)[c].thickness = 0;
+            }
+        }
+        agree_on(&grid);
+        plate_case_free(&grid);
+    }
 }
 
 /* Largest displacement of each kind by SciPy 1.10.1's sparse LU on the exported matrix: recorded
@@ -730,7 +751,8 @@ static void refusals(void **state) {
     th_plate_grid grid = plate_case(30, 20);
     th_plate_cell *cells = (th_plate_cell *)grid.cells;
     th_plate_options tight = {.memory = 1e5},
-                     banded = {.solver = TH_SOLVER_BANDWIDTH, .memory = 1e5};
+                     banded = {.solver = TH_SOLVER_BANDWIDTH, .memory = 1e5},
+                     dissected = {.solver = TH_SOLVER_DISSECTION, .memory = 1e5};
     th_plate_load outside = {.spot = {80, 10, 3}, .fz = 1};
     th_plate_model *model = NULL;
     th_plate_field field;
@@ -742,6 +764,8 @@ static void refusals(void **state) {
     assert_non_null(strstr(err.message, "GB"));
     assert_false(th_plate_model_make(&grid, &banded, &model, &err));
     assert_int_equal(err.code, TH_NOT_POSSIBLE);
+    assert_false(th_plate_model_make(&grid, &dissected, &model, &err));
+    assert_int_equal(err.code, TH_NOT_POSSIBLE);
     assert_null(model);
     assert_true(th_plate_model_make(&grid, NULL, &model, &err));
     assert_false(th_plate_solve(model, &outside, 1, &field, &err));
@@ -751,7 +775,7 @@ static void refusals(void **state) {
     for (size_t c = 0; c < 600; c++) {
         cells[c].bonded = 0;
     }
-    for (int kind = TH_SOLVER_SUPERNODAL; kind <= TH_SOLVER_BANDWIDTH; kind++) {
+    for (int kind = TH_SOLVER_SUPERNODAL; kind <= TH_SOLVER_DISSECTION; kind++) {
         th_plate_options options = {.solver = (th_solver_kind)kind};
 
         assert_false(th_plate_model_make(&grid, &options, &model, &err));

@@ -429,16 +429,107 @@ static void test_slow_loop(void **state) {
     done(job, &run, &slow);
 }
 
+static double held_at_feed(double feed) {
+    char text[200];
+
+    snprintf(text, sizeof text, "G21 G90\nS8000 M3\nG0 X-5 Y12 Z-0.15\nG1 X45 F%.9g\nM30\n", feed);
+    return holds_at(text);
+}
+
+/* Where the feed that would do lies at the stock's smallest chip, rounding does not take it below;
+ * where it lies beneath, the line stays. */
+static void test_slow_smallest_chip(void **state) {
+    static const char *const text = "G21 G90\nS8000 M3\nG0 X-5 Y12 Z-0.15\nG1 X45 F1500\nM30\n";
+    draft d = taped("3 mm");
+    th_job *plain = built(&d);
+    double smallest = plain->part.stock->smallest_chip;
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    run_good(plain, text, 0, &run);
+    double least = 1500 * smallest / (double)run.lines[4].max_chip;
+    th_run_free(&run);
+    th_job_free(plain);
+
+    th_job *job = slowed(text, held_at_feed(1.01 * least), &run, &slow);
+    assert_int_equal(slow.count, 1);
+    if (slow.changed) {
+        assert_true(slow.lines[0].to >= 0.995 * least);
+        assert_true((double)slow.after.lines[4].max_chip >= 0.99 * smallest);
+    }
+    done(job, &run, &slow);
+    job = slowed(text, held_at_feed(0.98 * least), &run, &slow);
+    assert_int_equal(slow.changed, 0);
+    assert_non_null(strstr(slow.lines[0].why_not, "smallest chip"));
+    done(job, &run, &slow);
+    for (int i = 0; i < 12; i++) { /* wherever two digits would end */
+        job = slowed(text, held_at_feed((1.02 + 0.015 * i) * least), &run, &slow);
+        for (size_t k = 0; slow.changed && k < slow.count; k++) {
+            assert_true(slow.lines[k].to >= 0.995 * least);
+        }
+        done(job, &run, &slow);
+    }
+}
+
+/* The language has no exponents, however small a feed. */
+static void test_slow_no_exponent(void **state) {
+    static const char *const slowest = "G21 G90\nS0.0005 M3\nG0 X-5 Y12 Z-0.01\nG1 X45 F0.00009\n"
+                                       "M30\n";
+    double asked = 1.2 * holds_at(slowest);
+    th_slow slow;
+    th_run run;
+    (void)state;
+
+    th_job *job = slowed(slowest, asked, &run, &slow);
+    assert_int_equal(slow.changed, 1);
+    assert_non_null(strstr(slow.text.data, "X45 F0.0000"));
+    assert_null(strchr(slow.text.data, 'e'));
+    done(job, &run, &slow);
+}
+
+/* The lines that the answer counts are those that it shows below the asked factor. */
+static void test_short_lines(void **state) {
+    draft d = taped("1 mm");
+    th_run run;
+    (void)state;
+
+    put(&d, "job", "asked_factor", "6");
+    put_length(&d, "cut.1", "axial", 0.5);
+    th_job *job = built(&d);
+    run_good(job, FAST, 12, &run);
+    size_t below = 0;
+    double least = INFINITY;
+    for (size_t i = 0; i < run.line_count; i++) {
+        below += run.lines[i].places && (double)run.lines[i].hold_factor < run.asked_factor;
+        least = fmin(least, (double)run.lines[i].hold_factor);
+    }
+    assert_int_equal(run.short_lines, below);
+    assert_near(run.hold_factor, least, 1e-12, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_same_as_job),     cmocka_unit_test(test_bending),
-        cmocka_unit_test(test_asked_level),     cmocka_unit_test(test_untold_hole),
-        cmocka_unit_test(test_drilled_heights), cmocka_unit_test(test_strikes),
-        cmocka_unit_test(test_doubt),           cmocka_unit_test(test_refused),
-        cmocka_unit_test(test_tool_keys),       cmocka_unit_test(test_slow_down),
-        cmocka_unit_test(test_slow_nothing),    cmocka_unit_test(test_slow_not_plain),
-        cmocka_unit_test(test_slow_expression), cmocka_unit_test(test_slow_varying),
+        cmocka_unit_test(test_same_as_job),
+        cmocka_unit_test(test_bending),
+        cmocka_unit_test(test_asked_level),
+        cmocka_unit_test(test_untold_hole),
+        cmocka_unit_test(test_drilled_heights),
+        cmocka_unit_test(test_strikes),
+        cmocka_unit_test(test_doubt),
+        cmocka_unit_test(test_refused),
+        cmocka_unit_test(test_tool_keys),
+        cmocka_unit_test(test_slow_down),
+        cmocka_unit_test(test_slow_nothing),
+        cmocka_unit_test(test_slow_not_plain),
+        cmocka_unit_test(test_slow_expression),
+        cmocka_unit_test(test_slow_varying),
         cmocka_unit_test(test_slow_loop),
+        cmocka_unit_test(test_slow_smallest_chip),
+        cmocka_unit_test(test_slow_no_exponent),
+        cmocka_unit_test(test_short_lines),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

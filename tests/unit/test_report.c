@@ -542,7 +542,7 @@ static size_t times_in(const char *text, const char *piece) {
 static void operations_have_one_row_each(void **state) {
     (void)state;
     static const char row[] =
-        "cut.1 outline  six     10000     600       0.02      188   3.2     1.4\n";
+        "cut.1 outline  six     10000     600       0.02      188  3.2 min     1.4\n";
     sample *s = sample_new(4, 3.3, TH_MM);
     for (size_t i = 1; i < 4; i++) {
         s->stages[i].cut = &s->cuts[0];
@@ -569,7 +569,7 @@ static void operations_have_one_row_each(void **state) {
         s->stages[i].counts = false;
     }
     text = text_of(s, false);
-    assert_has(text, "188   3.2     0.5\n");
+    assert_has(text, "188  3.2 min     0.5\n");
     free(text);
     sample_free(s);
 }

@@ -2,6 +2,7 @@
  * a milder change. Jobs are invented. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "support/draft.h"
@@ -31,6 +32,28 @@ static void assert_holds(const answer *a, const th_turn_down *turn) {
     answer_free(&again);
 }
 
+/* A skin among the settings is twice as thick as what counts as cut through, and one note says how
+ * true its depth must be and what is to be done by hand. */
+static void assert_sure_skin(const answer *a) {
+    size_t skins = 0, notes = 0;
+
+    for (size_t i = 0; i < a->check.turn_down_count; i++) {
+        for (size_t k = 0; k < a->check.turn_downs[i].setting_count; k++) {
+            const char *skin = strstr(a->check.turn_downs[i].settings[k], ".skin=");
+            skins += skin != NULL;
+            assert_true(!skin || strtod(skin + strlen(".skin="), NULL) >= 0.4);
+        }
+    }
+    for (size_t i = 0; i < a->check.advice.count; i++) {
+        const char *line = a->check.advice.items[i];
+        bool note = strstr(line, "under 0.2 mm is as good as cut through") != NULL;
+        notes += note;
+        assert_true(!note || strstr(line, "cut or break it out by hand"));
+    }
+    assert_true(skins > 0);
+    assert_int_equal(notes, 1);
+}
+
 static void slow_ones_stand_last(void **state) {
     draft d = freed(60, "1.5", "2");
     answer a;
@@ -52,6 +75,7 @@ static void slow_ones_stand_last(void **state) {
     assert_true(slow > 0 && slow < a.check.turn_down_count);
     /* all that do alone take long: two together do not */
     assert_string_equal(a.check.turn_downs[0].change, "axial + skin");
+    assert_sure_skin(&a);
     answer_free(&a);
 }
 
@@ -69,6 +93,7 @@ static void a_skin_is_paired_with_a_milder_change(void **state) {
     assert_near(a.check.hold_factor, 0, 0, 0);
     assert_int_equal(a.check.turn_down_count, 1);
     assert_string_equal(a.check.turn_downs[0].change, "axial + skin");
+    assert_sure_skin(&a);
     assert_holds(&a, &a.check.turn_downs[0]);
     answer_free(&a);
 }

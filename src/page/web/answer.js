@@ -13,8 +13,15 @@ function tableOf(block) {
     make('thead', { role: 'rowgroup' }, head), make('tbody', { role: 'rowgroup' }, rows)));
 }
 
-function pairsOf(blocks) {
-  return make('dl', {}, blocks.map((block) => [make('dt', {}, block.label), make('dd', {}, block.text)]));
+/* What is of one name in a row is named once. */
+function pairsOf(blocks, kind) {
+  return make('dl', { class: kind || null }, blocks.map((block, i) =>
+    [i > 0 && blocks[i - 1].label === block.label ? null : make('dt', {}, block.label), make('dd', {}, block.text)]));
+}
+
+/* Pairs, or points of a list where they have no name. */
+function pairsOrPoints(blocks) {
+  return blocks[0].label === '-' ? make('ul', { class: 'points' }, blocks.map((block) => make('li', {}, block.text))) : pairsOf(blocks);
 }
 
 function docOf(doc) {
@@ -26,7 +33,7 @@ function docOf(doc) {
     let pairs = [];
     const flush = () => {
       if (pairs.length > 0) {
-        out.push(pairsOf(pairs));
+        out.push(pairsOrPoints(pairs));
       }
       pairs = [];
     };
@@ -35,6 +42,9 @@ function docOf(doc) {
         flush();
         out.push(setButton(block.text));
       } else if (block.label !== undefined) {
+        if (pairs.length > 0 && (pairs[0].label === '-') !== (block.label === '-')) {
+          flush();
+        }
         pairs.push(block);
       } else {
         flush();
@@ -47,12 +57,24 @@ function docOf(doc) {
 }
 
 /* A picture of the core as elements: parsed as an image, and what could act or lead away is left behind. */
+function harmless(root) {
+  root.querySelectorAll('script, foreignObject, image, img, iframe, object, embed, link, base, meta, form').forEach((element) => element.remove());
+  [root, ...root.querySelectorAll('*')].forEach((element) => [...element.attributes]
+    .filter((attribute) => /^on|href$|^src/i.test(attribute.name)).forEach((attribute) => element.removeAttribute(attribute.name)));
+  return document.importNode(root, true);
+}
+
 function pictureOf(svg) {
-  const parsed = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
-  parsed.querySelectorAll('script, foreignObject, image').forEach((element) => element.remove());
-  [parsed, ...parsed.querySelectorAll('*')].forEach((element) => [...element.attributes]
-    .filter((attribute) => /^on|href$/i.test(attribute.name)).forEach((attribute) => element.removeAttribute(attribute.name)));
-  return make('div', { class: 'picture' }, document.importNode(parsed, true));
+  return make('div', { class: 'picture' }, harmless(new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement));
+}
+
+/* The card lies ready for paper, in a tree of its own so that its style and the page's do not meet. */
+function layPaper(html) {
+  const host = byId('paper');
+  const tree = host.shadowRoot || host.attachShadow({ mode: 'open' });
+  const card = html === null ? null : new DOMParser().parseFromString(html, 'text/html');
+  tree.replaceChildren(...(card ? [...card.querySelectorAll('style')].map(harmless).concat(harmless(card.body)) : []));
+  document.body.classList.toggle('carded', card !== null);
 }
 
 /* Narrow columns get pictures that are drawn for a phone. */
@@ -109,7 +131,7 @@ function showBar(text) {
 
 /* What stands below the verdict belongs to it: while there is none it is not to be read. */
 function showBelow(shown) {
-  byId('below').classList.toggle('waits', !shown);
+  ['below', ...Object.keys(asides)].forEach((id) => byId(id).classList.toggle('waits', !shown));
 }
 
 /* Without a verdict: plain lines in a box that does not look like one. */
@@ -119,26 +141,27 @@ function showPending(...lines) {
   document.title = 'tackhold';
 }
 
+/* Of the answer in short: why it is as it is, which belongs to the verdict. */
+const isWhy = (block) => block.label === 'weakest';
+
 function showVerdict(check, brief) {
   const word = check.verdict.toUpperCase();
+  const why = brief.sections[0].blocks.filter(isWhy).map((block) => block.text);
   const line = brief.sections[0].blocks[0].text.replace(/^[A-Z ]+ {2}/, '');
   byId('verdict').className = 'is-' + check.verdict.replace(' ', '-');
-  byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line));
+  byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line),
+    ...why.map((text) => make('p', { class: 'why' }, make('span', {}, 'weakest: '), text)));
   showBar(word + ': ' + line.replace(/ \(.*$/, ''));
-  say(word + ': ' + line);
+  say([word + ': ' + line, ...why].join('; weakest: '));
   document.title = word + ': ' + check.job;
 }
 
-function rounded(factor) {
-  return String(Number(factor.toPrecision(2)));
-}
-
-function showFirstLook(check) {
-  const factor = rounded(check.hold_factor);
+function showFirstLook({ check, said }) {
+  const factor = said.hold_factor;
   showPending('Working out how the part bends. This is no verdict yet.',
     check.hold_factor >= check.asked_factor
-      ? 'As a stiff block it would reach a hold factor of ' + factor + ' (asked ' + check.asked_factor + '); bending can only lower that.'
-      : 'Even as a stiff block it reaches a hold factor of only ' + factor + ' (asked ' + check.asked_factor + ').');
+      ? 'As a stiff block it would reach a hold factor of ' + factor + ' (asked ' + said.asked_factor + '); bending can only lower that.'
+      : 'Even as a stiff block it reaches a hold factor of only ' + factor + ' (asked ' + said.asked_factor + ').');
   showBelow(false);
   showBar('Working it out');
 }
@@ -239,7 +262,7 @@ function showMissing(lacks) {
 function clearBelow() {
   ['picture', 'downs', 'findings', 'lists'].forEach((id) => byId(id).replaceChildren());
   byId('whole').querySelector('div').replaceChildren();
-  byId('whole').hidden = true;
+  ['whole', ...Object.keys(asides)].forEach((id) => { byId(id).hidden = true; });
   showBelow(true);
 }
 
@@ -251,15 +274,18 @@ function placeOf(setting) {
   return { section: setting.slice(0, dot), key: setting.slice(dot + 1, equals), value: setting.slice(equals + 1).replace(/^"(.*)"$/, '$1') };
 }
 
-/* "cut 1 axial 0.2mm instead of 0.3"; what there is only one of needs no name */
+/* "cut 1 axial 0.2 mm instead of 0.3 mm"; what there is only one of needs no name */
 function settingWords(setting) {
   const { section, key, value } = placeOf(setting);
-  const before = job.get(section, key) || lastDefaults[section + '.' + key];
-  return (section.includes('.') ? section.replace('.', ' ') + ' ' : '') + spoken(key) + ' ' + value + (before ? ' instead of ' + before : '');
+  const spec = specOf(section, key);
+  const apart = (text) => text.replace(/^([-+]?[0-9.]+)(?=[a-zA-Z%"])/, '$1 ');
+  const withUnit = (text) => [apart(text), spec ? unitBeside(spec, text) : ''].filter((word) => word).join(' ');
+  const now = job.get(section, key) || lastDefaults[section + '.' + key];
+  return (section.includes('.') ? section.replace('.', ' ') + ' ' : '') + spoken(key) + ' ' + withUnit(value) + (now ? ' instead of ' + withUnit(now) : '');
 }
 
 function applySettings(settings) {
-  before = job.text();
+  remember('change');
   settings.map(placeOf).forEach(({ section, key, value }) => job.set(section, key, value));
   rebuilt();
   byId('answer').focus();
@@ -275,15 +301,15 @@ function timeWords(ratio) {
     : ratio < 0.995 ? ', takes ' + Number(ratio.toPrecision(2)) + ' of the time' : ', takes as long';
 }
 
-function showDowns(check, searching) {
+function showDowns({ check, said }, searching) {
   const out = [];
   if (searching) {
     out.push(busy('Looking for what to turn down'));
   } else if (check.turn_downs.length > 0) {
     const pair = check.turn_downs.length === 1 && check.turn_downs[0].change.includes(' + ');
     out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
-      make('ul', { class: 'downs' }, check.turn_downs.map((down) => make('li', {},
-        button(down.set.map(settingWords).join(' and ') + ': hold factor ' + rounded(down.hold_factor) + timeWords(down.time_ratio),
+      make('ul', { class: 'downs' }, check.turn_downs.map((down, i) => make('li', {},
+        button(down.set.map(settingWords).join(' and ') + ': hold factor ' + said.turn_downs[i] + timeWords(down.time_ratio),
           () => applySettings(down.set), { class: 'wide', 'data-set': down.set.join(' ') })))));
   } else if (check.verdict !== 'holds') {
     out.push(make('p', {}, 'No single change that was tried is enough, nor any two.'));
@@ -291,7 +317,7 @@ function showDowns(check, searching) {
   if (!searching && check.advice) {
     out.push(...check.advice.map((line) => make('p', {}, pageWords(line))));
   }
-  if (before !== null) {
+  if (before !== null && before.by === 'change') {
     out.push(make('p', {}, button('Put it back as it was', putBack)));
   }
   byId('downs').replaceChildren(...out);
@@ -313,6 +339,7 @@ function rememberDefaults(check) {
   document.querySelectorAll('#job select[data-key] option[value=""]').forEach((option) => {
     const [, section, key] = /^(.*)\.([^.]+)$/.exec(option.parentElement.dataset.key);
     option.textContent = leftOut(section, specOf(section, key));
+    option.parentElement.dispatchEvent(new Event('told'));
   });
 }
 
@@ -332,13 +359,13 @@ function showAnswer(answer, searching) {
   shown = answer;
   showVerdict(answer.check, answer.brief);
   const [first, ...others] = answer.brief.sections;
-  byId('findings').replaceChildren(...docOf({ sections: [{ title: first.title, blocks: first.blocks.slice(1) }, ...others] }));
+  byId('findings').replaceChildren(...docOf({ sections: [{ title: first.title, blocks: first.blocks.slice(1).filter((block) => !isWhy(block)) }, ...others] }));
   byId('picture').replaceChildren(...titled('', answer.part), ...titled(narrowly.matches ? 'The stack from the side' : '', answer.stack),
     ...titled('How warm it gets', answer.heat));
   byId('lists').replaceChildren(listsOf(answer.check));
   byId('whole').querySelector('div').replaceChildren(...docOf(answer.full));
-  byId('whole').hidden = false;
+  ['whole', ...Object.keys(asides)].forEach((id) => { byId(id).hidden = false; });
   rememberDefaults(answer.check);
-  showDowns(answer.check, searching);
+  showDowns(answer, searching);
   showBelow(true);
 }

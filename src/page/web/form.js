@@ -70,9 +70,22 @@ function rowOf(table, id) {
   return (lists[table] || []).find((row) => row.id === id);
 }
 
+/* What is chosen has its trust beside it, where a narrow field does not cut it off; the others after their names. */
 function rowSelect(section, spec, label) {
-  return selectOf(section, spec, label, (lists[spec.kind] || []).map((row) =>
-    [row.id, row.name + (row.own ? ', own row' : '') + ', ' + row.trust]));
+  const trust = make('span', { class: 'trust' });
+  const select = selectOf(section, spec, label, (lists[spec.kind] || []).map((row) => [row.id, row.name]));
+  const tell = () => {
+    const chosen = rowOf(spec.kind, select.value || defaultOf(section, spec));
+    trust.textContent = chosen ? chosen.trust : '';
+    [...select.options].filter((option) => option.value !== '').forEach((option) => {
+      const row = rowOf(spec.kind, option.value);
+      option.textContent = row ? row.name + (row.own ? ', own row' : '') + (option.selected ? '' : ', ' + row.trust) : option.textContent;
+    });
+  };
+  tell();
+  select.addEventListener('change', tell);
+  select.addEventListener('told', tell);
+  return make('span', { class: 'picked' }, select, trust);
 }
 
 function cutterSelect(section, spec, label) {
@@ -101,6 +114,7 @@ function textField(section, spec, label) {
   input.showUnit = () => {
     unit.textContent = unitBeside(spec, input.value);
     around.classList.toggle('has-unit', unit.textContent !== '');
+    around.style.setProperty('--unit', unit.textContent.length);
     input.style.setProperty('--letters', Math.max(input.value.length, input.placeholder.length));
   };
   /* once more where the core has told what it takes for an empty field */
@@ -338,6 +352,7 @@ function swapCuts(a, b) {
 }
 
 function removeSection(section, focus) {
+  remember('removal');
   job.remove(section);
   rebuilt(focus);
 }

@@ -7,7 +7,7 @@ let side = null;  /* for what is unfolded */
 let round = 0;    /* of changes; answers to older ones are dropped */
 let looking = false;
 let shown = null; /* the answer that stands there */
-let before = null; /* text of the job before a turn-down was applied */
+let before = null; /* the job before something was applied, removed or opened: {by, name, text} */
 const own = { texts: stored('own', TABLES.map(() => '')) };
 const PAUSE = 100; /* ms without a change before the verdict is begun */
 
@@ -42,11 +42,55 @@ function settled(mine) {
   document.documentElement.dataset.settled = String(mine);
 }
 
+/* Paper gets the card, which takes time that printing does not give: made when all else is done. */
+const IDLE = 700; /* ms without a change before */
+let card = null;  /* {text, answer, ready} of the job as it stands */
+
+/* Asked of the thread that knows what to turn down, and once: for paper and for the screen. */
+async function cardOfJob(text) {
+  if (card === null || card.text !== text) {
+    const mine = { text, answer: seek.ask('card', text, false), ready: false };
+    card = mine;
+    const { code, text: made } = await mine.answer;
+    if (card === mine && code === 0) {
+      mine.ready = true;
+      layPaper(JSON.parse(made).html);
+      document.documentElement.dataset.carded = String(round);
+    } else if (card === mine) {
+      card = null;
+    }
+    return mine.answer;
+  }
+  return card.answer;
+}
+
+async function prepareCard(mine) {
+  await new Promise((done) => setTimeout(done, IDLE));
+  if (mine === round) {
+    await cardOfJob(job.text());
+  }
+}
+
+/* Where the keys for printing come before the card is ready, it is waited for. */
+async function printWhenReady(event) {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || event.shiftKey || event.key.toLowerCase() !== 'p' || (card !== null && card.ready) || shown === null) {
+    return;
+  }
+  event.preventDefault();
+  byId('printing').hidden = false;
+  byId('printing').textContent = 'Making the card to print';
+  await cardOfJob(job.text());
+  byId('printing').hidden = true;
+  window.print();
+}
+
 /* However fast the changes come, one look is under way at a time, and the last change is looked at. */
 async function update() {
   round += 1;
   /* what is worked out for an older job takes time from the first look */
   seek.stop();
+  card = null;
+  layPaper(null);
   if (slow.asking > 0) {
     slow.stop();
     slow.start();
@@ -67,15 +111,26 @@ async function update() {
     return;
   }
   unmark();
-  showFirstLook(JSON.parse(first.text).check);
+  showFirstLook(JSON.parse(first.text));
   await new Promise((done) => setTimeout(done, PAUSE));
   if (mine === round) {
     await decide(mine);
   }
 }
 
+let narrow = narrowly.matches; /* what the pictures are drawn for */
+
 function thin() {
-  return narrowly.matches ? ' thin' : '';
+  return narrow ? ' thin' : '';
+}
+
+/* Paper has a width of its own, which asks for nothing. */
+function drawForWidth() {
+  if (narrowly.matches !== narrow && !matchMedia('print').matches) {
+    narrow = narrowly.matches;
+    Object.values(asides).forEach((aside) => { aside.asked = null; });
+    update();
+  }
 }
 
 async function decide(mine) {
@@ -87,15 +142,17 @@ async function decide(mine) {
   const holds = verdict.code === 0;
   showAnswer(JSON.parse(verdict.text), !holds);
   document.documentElement.dataset.judged = String(mine);
+  const sought = holds ? null : seek.ask('check' + thin(), text, true); /* before the card, which is asked of the same thread */
   askOpen();
-  if (!holds) {
-    const whole = await seek.ask('check' + thin(), text, true);
+  if (sought) {
+    const whole = await sought;
     if (mine !== round || whole.code < 0 || !took(whole)) {
       return;
     }
     showAnswer(JSON.parse(whole.text), false);
   }
   settled(mine);
+  prepareCard(mine);
 }
 
 function changed() {
@@ -106,14 +163,32 @@ function changed() {
 
 function rebuilt(focus) {
   drawJob(focus);
+  showBack();
   changed();
 }
 
+function remember(by) {
+  before = { by, name: jobName, text: job.text() };
+}
+
 function putBack() {
-  job = new JobText(before);
+  const focus = before.by === 'change' ? 'answer' : 'job-title';
+  jobName = before.name;
+  job = new JobText(before.text);
   before = null;
   rebuilt();
-  byId('answer').focus();
+  byId(focus).focus();
+}
+
+/* What was removed or opened is taken back beside where it was done. */
+function showBack() {
+  const show = (id, by, words) => {
+    const here = before !== null && before.by === by;
+    byId(id).hidden = !here;
+    byId(id).replaceChildren(...(here ? [button(words(), putBack)] : []));
+  };
+  show('back-to-job', 'opening', () => 'Back to the job before: ' + (new JobText(before.text).get('job', 'title') || before.name));
+  show('back-to-cuts', 'removal', () => 'Put back what was removed');
 }
 
 /* ---- what is asked when it is unfolded, and again when the job has changed ---- */
@@ -125,7 +200,7 @@ const asides = {
 };
 
 function takeTape(choice) {
-  before = job.text();
+  remember('change');
   job.set('hold', 'tape', choice.tape);
   job.set('hold', 'tape_below', '');
   job.set('hold', 'glue', choice.glue);
@@ -142,7 +217,7 @@ function tapesOf(answer) {
     choice.glue === job.get('hold', 'glue') && !job.get('hold', 'tape_below') }));
   const names = (choice) => choice.tape + (choice.glue === 'none' ? '' : ' with ' + choice.glue);
   const words = ({ choice, cells, own }) => make('span', {}, make('strong', {}, names(choice)), own ? ' (as now)' : '',
-    make('span', { class: 'help' }, (choice.usable ? 'hold factor ' + rounded(choice.hold_factor) + ', tape at ' : 'tape at ') + cells[at('tape at')] + ': ' + cells[at('answer')]));
+    make('span', { class: 'help' }, (choice.usable ? 'hold factor ' + cells[at('hold')] + ', tape at ' : 'tape at ') + cells[at('tape at')] + ': ' + cells[at('answer')]));
   const line = (one) => make('li', {}, words(one), one.choice.usable && !one.own
     ? button('Take it', () => takeTape(one.choice), { 'aria-label': 'Take it: ' + names(one.choice) }) : null);
   const usable = lines.filter((one) => one.choice.usable);
@@ -183,7 +258,7 @@ async function askAside(id) {
   place.replaceChildren(busy(aside.busy));
   const fresh = sideText !== text;
   sideText = text;
-  const answer = await side.ask(aside.ask + thin(), text, fresh);
+  const answer = id === 'card' ? await cardOfJob(text) : await side.ask(aside.ask + thin(), text, fresh);
   if (answer.code < 0) {
     aside.asked = aside.asked === text ? null : aside.asked;
   } else if (aside.asked === text) {
@@ -293,9 +368,11 @@ async function takeFiles(files) {
 }
 
 function openJob(name, text) {
+  if (job !== null && job.text() !== text) {
+    remember('opening');
+  }
   jobName = name;
   job = new JobText(text);
-  before = null;
   lastDefaults = {};
   showFiles();
   rebuilt();
@@ -399,12 +476,10 @@ async function loadLists() {
 
 function showRows() {
   const table = byId('table').value;
-  const rows = lists[table].map((row) => [row.id, row.name + (row.own ? ', own row' : ''), row.trust, row.source || '']);
-  const made = tableOf({ columns: ['id', 'what it is', 'trust', 'source'].map((title) => ({ title })), rows });
-  made.querySelectorAll('tbody tr').forEach((line, i) => {
-    line.firstChild.replaceChildren(button(rows[i][0], () => showRow(table, lists[table][i])));
-  });
-  byId('row-list').replaceChildren(made);
+  byId('row-list').replaceChildren(make('ul', { class: 'rows' }, lists[table].map((row) => make('li', {},
+    button(row.id, () => showRow(table, row)),
+    make('span', {}, row.name + (row.own ? ', own row' : '') + ', ', make('strong', {}, row.trust),
+      row.source ? make('span', { class: 'help' }, row.source) : null)))));
   byId('row-shown').replaceChildren();
   byId('own-text').value = own.texts[TABLES.indexOf(table)];
   byId('own-said').textContent = '';
@@ -416,7 +491,7 @@ function valueWords(value) {
 
 function showRow(table, row) {
   byId('row-shown').replaceChildren(make('h3', {}, row.id),
-    pairsOf(row.values.map((v) => ({ label: spoken(v.key), text: valueWords(v) }))),
+    pairsOf(row.values.map((v) => ({ label: spoken(v.key), text: valueWords(v) })), 'figures'),
     make('p', {}, button('Start a row of your own from this one', () => startOwn(row))));
   byId('row-shown').focus();
 }
@@ -474,7 +549,14 @@ function openExample(name) {
   }
 }
 
+/* At the second press: what is gone is gone. */
 function forget() {
+  const sure = byId('forget').dataset.sure === 'yes';
+  byId('forget').dataset.sure = sure ? '' : 'yes';
+  if (!sure) {
+    byId('forget').textContent = 'Press again: job, drawings and own rows are then gone';
+    return;
+  }
   ['job', 'drawings', 'own'].forEach((name) => {
     try {
       localStorage.removeItem(STORE + name);
@@ -514,6 +596,11 @@ function listen() {
   byId('save').addEventListener('click', save);
   byId('own-keep').addEventListener('click', keepOwn);
   byId('forget').addEventListener('click', forget);
+  byId('forget').addEventListener('blur', () => {
+    byId('forget').dataset.sure = '';
+    byId('forget').textContent = 'Forget what is kept here';
+  });
+  document.addEventListener('keydown', printWhenReady);
   byId('table').append(...TABLES.map((table) => make('option', { value: table }, table)));
   byId('table').addEventListener('change', showRows);
   document.querySelectorAll('[name=units]').forEach((radio) => radio.addEventListener('change', () => {
@@ -526,10 +613,7 @@ function listen() {
     event.preventDefault();
     takeFiles(event.dataTransfer.files);
   });
-  narrowly.addEventListener('change', () => {
-    Object.values(asides).forEach((aside) => { aside.asked = null; });
-    update();
-  });
+  narrowly.addEventListener('change', () => requestAnimationFrame(drawForWidth));
   window.addEventListener('beforeprint', () => { byId('on-paper').textContent = job.text(); });
 }
 

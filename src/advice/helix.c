@@ -1,0 +1,74 @@
+/* helix.c - how steeply the cutter goes in. */
+#include "helix.h"
+
+#include <math.h>
+
+static double steepest(void) {
+    return tan(TH_HELIX_STEEPEST * TH_PI / 180);
+}
+
+/* Once round, for the cutter's middle. */
+static double one_turn(const th_cut *cut) {
+    return TH_PI * (cut->size.a - cut->cutter->row.diameter);
+}
+
+double th_ramp_length(const th_cut *cut) {
+    return fmin(cut->axial, cut->depth) / steepest();
+}
+
+double th_helix_angle(const th_cut *cut) {
+    return atan2(cut->axial, one_turn(cut)) * 180 / TH_PI;
+}
+
+double th_helix_deepest(const th_cut *cut) {
+    return one_turn(cut) * steepest();
+}
+
+/* The wider side over the cutter's diameter. */
+static double room(const th_cut *cut) {
+    double wide = cut->size.single ? cut->size.a : fmax(cut->size.a, cut->size.b);
+
+    return wide / cut->cutter->row.diameter;
+}
+
+/* Two digits, rounded down: what is printed is still flat enough. */
+static void print_below(double length, th_units units, char *text, size_t size) {
+    double unit = units == TH_INCH ? 25.4 : 1;
+    double scale = length > 0 ? pow(10, 1 - floor(log10(length / unit))) : 1;
+
+    th_quantity_print(floor(length / unit * scale * (1 + 1e-9)) / scale * unit, TH_LENGTH, units, 2,
+                      text, size);
+}
+
+const char *th_helix_words(const th_job *job, const th_cut *cut, th_arena *arena, bool *failed) {
+    th_units units = (th_units)job->head.units;
+    bool hole = cut->operation == TH_HOLE;
+    bool steep = hole && th_helix_angle(cut) > TH_HELIX_STEEPEST * (1 + 1e-9);
+    bool tight = (hole || cut->operation == TH_POCKET) && room(cut) < TH_HELIX_ROOM * (1 - 1e-9);
+    const char *place = hole ? "hole" : "pocket", *text, *remedy;
+    char deep[48], flat[48], most[48];
+
+    *failed = false;
+    if (!steep && !tight) {
+        return NULL;
+    }
+    print_below(room(cut) / TH_HELIX_ROOM * cut->cutter->row.diameter, units, most, sizeof most);
+    th_quantity_print(cut->axial, TH_LENGTH, units, 3, deep, sizeof deep);
+    print_below(th_helix_deepest(cut), units, flat, sizeof flat);
+    remedy = hole ? "take a smaller cutter, or drill it" : "take a smaller cutter";
+    text = !steep ? th_arena_print(arena,
+                                   "the %s is hardly wider than its cutter: chips jam in it and "
+                                   "cut again; %s (up to %s)",
+                                   place, remedy, most)
+                  : th_arena_print(arena,
+                                   "%s: %s a turn goes in on a helix of %.0f degrees, %s; its time "
+                                   "is counted at %.0f degrees, %s a turn; %s",
+                                   tight ? "the hole is hardly larger than its cutter"
+                                         : "the hole leaves its cutter little room",
+                                   deep, th_helix_angle(cut),
+                                   th_helix_angle(cut) > 30 ? "as good as a plunge" : "too steep",
+                                   TH_HELIX_STEEPEST, flat,
+                                   tight ? remedy : "turn axial down to that");
+    *failed = !text;
+    return text;
+}
