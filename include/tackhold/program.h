@@ -536,6 +536,18 @@ typedef struct {
     double area;  /* that is held, coverage not counted (mm2) */
 } th_bond_map;
 
+/* What a cutter does in a program, and the holes that a drill sinks. */
+enum { TH_HOLES_NAMED = 12, TH_TOOLS_TOLD = 24 };
+typedef struct {
+    int tool;                /* T number; 0: none was called */
+    const th_cutter *cutter; /* belongs to the job */
+    int first_line, last_line;
+    double lowest;  /* that it comes in the stock, above the bonded face (mm) */
+    size_t holes;   /* drilled; one that is drilled twice with others between may count twice */
+    size_t through; /* of them */
+    th_point places[TH_HOLES_NAMED]; /* of the first ones (mm) */
+} th_tool_use;
+
 typedef struct {
     const th_job *job;                 /* with [zero] */
     const th_outline *outline, *taped; /* as in th_check_options; borrowed */
@@ -586,6 +598,8 @@ typedef struct {
     double cell;             /* of the height map (mm) */
     double peak_force, peak_power, sway, warmest; /* as in th_load_result */
     size_t steps;
+    th_tool_use *tools; /* in order of their first cut, TH_TOOLS_TOLD at most */
+    size_t tool_count;
     th_strip_bin *strip; /* all lines of the text, th_strip_of with TH_STRIP_MOST */
     size_t strip_count;
     bool mapped;              /* false: nothing of what follows up to loose_at is filled in */

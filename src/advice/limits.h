@@ -130,6 +130,9 @@ typedef struct {
 /* The largest axial engagement at point->radial; the steepness seen is left in the guess. */
 bool th_limit_axial(const th_bounded *b, th_guess *guess, th_limit_point *point);
 
+/* For qsort, of th_limit_point: the faster first, of those that take as long the lighter. */
+int th_limit_by_minutes(const void *a, const void *b);
+
 /* The fastest pair of the cut; needs its points. */
 bool th_limit_fastest(const th_bounded *b, th_limit_cut *found);
 

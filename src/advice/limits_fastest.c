@@ -121,11 +121,17 @@ static bool offer_levels(const th_limit_cut *found, double levels, th_candidates
             offer(list, typed_below(list->b, radial, 0, &step), axial, 0));
 }
 
-static int by_minutes(const void *a, const void *b) {
-    const th_limit_point *p = a, *q = b;
+/* Times that differ in their last digits alone come out the same, and so for any three of them. */
+static double same_time(double minutes) {
+    return nearbyint(log(minutes) * 1e8);
+}
 
-    if (fabs(p->minutes - q->minutes) > 1e-9 * p->minutes) {
-        return p->minutes < q->minutes ? -1 : 1;
+int th_limit_by_minutes(const void *a, const void *b) {
+    const th_limit_point *p = a, *q = b;
+    double a_time = same_time(p->minutes), b_time = same_time(q->minutes);
+
+    if (a_time < b_time || a_time > b_time) {
+        return a_time < b_time ? -1 : 1;
     }
     return (p->axial * p->radial > q->axial * q->radial) -
            (p->axial * p->radial < q->axial * q->radial);
@@ -206,7 +212,7 @@ static bool offer_points(const th_limit_cut *found, th_candidates *list) {
     }
     if (free_radial(cut) && list->count > 0) {
         double levels;
-        qsort(list->items, list->count, sizeof *list->items, by_minutes);
+        qsort(list->items, list->count, sizeof *list->items, th_limit_by_minutes);
         levels = fmax(1, ceil(th_limit_depth(b) / list->items[0].axial - 1e-9));
         for (int more = levels > 1 ? -1 : 0; more <= 1; more++) {
             if (!offer_levels(found, levels + more, list)) {
@@ -214,7 +220,7 @@ static bool offer_points(const th_limit_cut *found, th_candidates *list) {
             }
         }
     }
-    qsort(list->items, list->count, sizeof *list->items, by_minutes);
+    qsort(list->items, list->count, sizeof *list->items, th_limit_by_minutes);
     return true;
 }
 

@@ -1,10 +1,11 @@
 /* limits_together.c - fastest pairs that hold all set at once: heat and time add up over the cuts.
  */
 #include <math.h>
+#include <stdio.h>
 
 #include "limits.h"
 
-enum { ROUNDS_MOST = 12 };
+enum { ROUNDS_MOST = 12, TH_REFUSED = 300 };
 
 /* Less than this is no gain. */
 #define GAIN 1.0005
@@ -21,7 +22,8 @@ typedef struct {
     size_t worst;       /* whose, by position in the job */
     double hold_factor; /* lowest of what has to hold */
     double minutes;
-    double *factor; /* of each cut of the job */
+    double *factor;           /* of each cut of the job */
+    char refused[TH_REFUSED]; /* why there is no such job; "": there is */
 } th_whole;
 
 static const th_job *job_of(const th_pairs *pairs) {
@@ -42,7 +44,7 @@ static size_t pair_of(const th_pairs *pairs, size_t which) {
 /* ---- judging ----------------------------------------------------------------------------------
  */
 
-static bool make_job(const th_pairs *pairs, th_arena *arena, th_job **job) {
+static bool make_job(const th_pairs *pairs, th_arena *arena, th_job **job, th_error *err) {
     const th_limits *limits = pairs->limits;
     const th_bounded *b = pairs->bounds;
     size_t count = 0;
@@ -51,7 +53,7 @@ static bool make_job(const th_pairs *pairs, th_arena *arena, th_job **job) {
     th_settings *texts = th_arena_take(arena, (limits->cut_count + 1) * sizeof *texts);
 
     if (!list || !texts) {
-        return th_fail_memory(b->err);
+        return th_fail_memory(err);
     }
     for (size_t i = 0; i < limits->cut_count; i++) {
         const th_limit_point *p = &limits->cuts[i].fastest;
@@ -63,7 +65,7 @@ static bool make_job(const th_pairs *pairs, th_arena *arena, th_job **job) {
             list[count++] = texts[i].text[k];
         }
     }
-    return th_job_change(b->job, list, count, job, b->err);
+    return th_job_change(b->job, list, count, job, err);
 }
 
 static void weigh(const th_pairs *pairs, const th_job *job, const th_judgement *judgement,
@@ -90,29 +92,76 @@ static void weigh(const th_pairs *pairs, const th_job *job, const th_judgement *
     }
 }
 
+/* A job that is refused holds nothing; false only when memory runs out. */
 static bool judge(const th_pairs *pairs, th_whole *whole) {
     const th_bounded *b = pairs->bounds;
     th_arena arena = {NULL};
     th_judging judging = b->whole;
     th_judgement judgement;
     th_job *job = NULL;
-    bool fine = make_job(pairs, &arena, &job);
+    th_error inner = {TH_OK, 0, "", ""};
+    bool fine = make_job(pairs, &arena, &job, &inner);
 
     judging.known = NULL;
     judging.skip = NULL;
     whole->least = whole->hold_factor = INFINITY;
     whole->worst = 0;
+    whole->minutes = (double)NAN;
+    whole->refused[0] = '\0';
     for (size_t i = 0; i < b->job->cut_count; i++) {
         whole->factor[i] = INFINITY;
     }
-    fine = fine && job && th_judge(job, &judging, &arena, 0, &judgement, b->err);
+    fine = fine && job && th_judge(job, &judging, &arena, 0, &judgement, &inner);
     if (fine) {
         whole->minutes = judgement.minutes;
         weigh(pairs, job, &judgement, whole);
+    } else {
+        whole->least = whole->hold_factor = 0;
+        snprintf(whole->refused, sizeof whole->refused, "%.*s", TH_REFUSED - 1, inner.message);
     }
     th_arena_free(&arena);
     th_job_free(job);
-    return fine;
+    return fine || inner.code != TH_NO_MEMORY || th_fail_memory(b->err);
+}
+
+/* ---- pairs that are refused -------------------------------------------------------------------
+ */
+
+static bool note_refused(th_limits *limits, size_t i, const char *why) {
+    return th_limit_note(&limits->notes, &limits->arena,
+                         th_arena_print(&limits->arena,
+                                        "%s: its fastest pair cannot be set beside the others, and "
+                                        "is left out: %s",
+                                        limits->cuts[i].cut->section, why));
+}
+
+/* A pair that the job takes no more once others are set: the first without which it is a job again
+ * gives way, or where no single one is at fault the last. */
+static bool drop_refused(th_pairs *pairs, th_whole *now, th_whole *trial) {
+    th_limits *limits = pairs->limits;
+    size_t chosen = limits->cut_count;
+
+    for (size_t i = 0; i < limits->cut_count; i++) {
+        if (!limits->cuts[i].possible) {
+            continue;
+        }
+        limits->cuts[i].possible = false;
+        if (!judge(pairs, trial)) {
+            return false;
+        }
+        limits->cuts[i].possible = true;
+        chosen = i;
+        if (!trial->refused[0]) {
+            break;
+        }
+    }
+    if (chosen == limits->cut_count) {
+        return true;
+    }
+    limits->cuts[chosen].possible = false;
+    limits->cuts[chosen].given_up = true;
+    return (note_refused(limits, chosen, now->refused) || th_fail_memory(pairs->bounds->err)) &&
+           judge(pairs, now);
 }
 
 /* ---- stepping back ----------------------------------------------------------------------------
@@ -275,6 +324,11 @@ bool th_limit_together(const th_bounded *bounds, th_limits *limits) {
     }
     if (!judge(&pairs, &whole)) {
         return false;
+    }
+    while (whole.refused[0] && any_pair(limits)) {
+        if (!drop_refused(&pairs, &whole, &trial)) {
+            return false;
+        }
     }
     for (int round = 0; whole.least < 1 && any_pair(limits); round++) {
         bool moved = false;

@@ -261,6 +261,21 @@ static bool find_all_rows(th_nested_tree *tree, th_error *err) {
     return fine;
 }
 
+/* What joins places further apart would lead round the lines that cut the grid. */
+static bool neighbours_alone(const th_symmetric *m, th_error *err) {
+    for (int j = 0; j < m->n; j++) {
+        for (int k = m->start[j]; k < m->start[j + 1]; k++) {
+            const int *a = m->grid + 2 * (size_t)j, *b = m->grid + 2 * (size_t)m->row[k];
+
+            if (abs(a[0] - b[0]) > 1 || abs(a[1] - b[1]) > 1) {
+                return th_fail(err, TH_NOT_SOLVED,
+                               "the matrix joins places of its grid that are no neighbours");
+            }
+        }
+    }
+    return true;
+}
+
 bool th_nested_make(const th_symmetric *matrix, th_nested_tree *tree, th_error *err) {
     size_t n = (size_t)matrix->n;
 
@@ -270,8 +285,8 @@ bool th_nested_make(const th_symmetric *matrix, th_nested_tree *tree, th_error *
     if (!tree->place || !tree->front) {
         return th_fail_memory(err);
     }
-    return order_points(matrix, tree, err) && carry_matrix(matrix, tree, err) &&
-           find_all_rows(tree, err);
+    return neighbours_alone(matrix, err) && order_points(matrix, tree, err) &&
+           carry_matrix(matrix, tree, err) && find_all_rows(tree, err);
 }
 
 void th_nested_free(th_nested_tree *tree) {

@@ -28,7 +28,8 @@ typedef struct {
     double *value;
 } th_nested_tree;
 
-/* Errors: TH_NO_MEMORY. The tree is to be freed in any case. */
+/* Errors: TH_NOT_SOLVED where the grid joins more than neighbours; TH_NO_MEMORY. The tree is to be
+ * freed in any case. */
 bool th_nested_make(const th_symmetric *matrix, th_nested_tree *tree, th_error *err);
 void th_nested_free(th_nested_tree *tree);
 

@@ -594,6 +594,18 @@ static bool convert(char *words, th_text *answer, th_error *err) {
     return true;
 }
 
+/* "ID mm|inch": one row for people, in their units. */
+static bool put_row(th_page *page, th_table table, char *words, th_error *err) {
+    th_doc doc = {.screen = true};
+    char *id = next_word(&words);
+    th_units units = strcmp(next_word(&words), "inch") == 0 ? TH_INCH : TH_MM;
+    bool done = th_report_show(page->tables, table, id, units, &doc, err) &&
+                th_doc_json(&doc, &page->answer, err);
+
+    th_doc_free(&doc);
+    return done;
+}
+
 static bool ask_plain(th_page *page, char *words, th_error *err) {
     char *verb = next_word(&words);
     th_table table;
@@ -608,6 +620,9 @@ static bool ask_plain(th_page *page, char *words, th_error *err) {
     if (strcmp(verb, "show") == 0) {
         return table_named(next_word(&words), &table, err) &&
                th_report_show_json(page->tables, table, next_word(&words), &page->answer, err);
+    }
+    if (strcmp(verb, "row") == 0) {
+        return table_named(next_word(&words), &table, err) && put_row(page, table, words, err);
     }
     if (strcmp(verb, "convert") == 0) {
         return convert(words, &page->answer, err);

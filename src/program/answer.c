@@ -8,8 +8,8 @@
 
 enum {
     WORST_USUAL = 10,
-    TABLE_NUMBERS = 100,  /* H and D of a job with one cutter for all */
-    PROGRESS_MOVES = 1000 /* between two calls */
+    TABLE_NUMBERS = 100, /* H and D of a job with one cutter for all */
+    PROGRESS_EACH = 64   /* moves and steps between two calls */
 };
 
 /* Cells for the plate, whose elements are far larger. */
@@ -98,6 +98,21 @@ static double seconds_of(const th_move *move) {
     return move->feed > 0 ? sqrt(length) / move->feed * 60 : 0;
 }
 
+void answer_tell_now(const answer *a) {
+    const th_run_options *o = a->options;
+    double share = a->feed_seconds > 0 ? fmin(a->seconds_done / a->feed_seconds, 1) : 0;
+
+    if (o->progress) {
+        o->progress(o->context, a->progress_from + share * (a->progress_to - a->progress_from));
+    }
+}
+
+void answer_tell(answer *a) {
+    if (++a->told % PROGRESS_EACH == 0) {
+        answer_tell_now(a);
+    }
+}
+
 static bool take_move(void *context, const th_move *move, th_error *err) {
     answer *a = context;
     const th_run_options *o = a->options;
@@ -110,10 +125,7 @@ static bool take_move(void *context, const th_move *move, th_error *err) {
         note_machine(a, &slowed);
     }
     a->seconds_done += seconds_of(move);
-    if (o->progress && ++a->moves % PROGRESS_MOVES == 0) {
-        double share = a->feed_seconds > 0 ? fmin(a->seconds_done / a->feed_seconds, 1) : 0;
-        o->progress(o->context, a->progress_from + share * (a->progress_to - a->progress_from));
-    }
+    answer_tell(a);
     return th_loads_move(a->loads, &slowed, err);
 }
 
@@ -235,6 +247,7 @@ static void forget_steps(answer *a) {
     }
     run->line_count = 0;
     a->round_line = 0;
+    a->drill_count = a->tool_count = 0;
 }
 
 /* Where tabs are left the moves come by again, as what they tie is held by its bond alone. */
@@ -319,7 +332,7 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
     }
     run->judged = true;
     answer_bend(a);
-    if (!copy_texts(run, text, size, err) || !make_strip(run, err) ||
+    if (!copy_texts(run, text, size, err) || !make_strip(run, err) || !answer_tell_tools(a, err) ||
         (a->options->maps && !answer_maps(a, &on, err)) || !answer_lists(a, err)) {
         return false;
     }

@@ -30,6 +30,21 @@ typedef struct {
     size_t count;
 } line_list;
 
+/* A drill that breaks through. */
+enum { DRILLS_MOST = 8 };
+typedef struct {
+    const th_cutter *cutter;
+    int line;    /* the first */
+    double lift; /* most (N) */
+} drill_through;
+
+/* A cutter, and the hole in hand. */
+typedef struct {
+    th_tool_use use;
+    th_point hole;
+    bool open; /* it is through */
+} tool_notes;
+
 /* What a run gathers while its steps come by. */
 typedef struct {
     const th_run_options *options;
@@ -44,10 +59,14 @@ typedef struct {
     double feed_seconds, seconds_done; /* of all moves, and of those so far (s) */
     bool again;                        /* the moves came by before */
     double progress_from, progress_to;
-    unsigned long long moves;
+    unsigned long long told;
     int coolant_line;         /* 0 none */
     line_list fast, spinning; /* beyond the machine */
-    int round_line;           /* mills through the sheet beside a part; 0 none */
+    tool_notes tools[TH_TOOLS_TOLD];
+    size_t tool_count;
+    drill_through drills[DRILLS_MOST];
+    size_t drill_count;
+    int round_line; /* mills through the sheet beside a part; 0 none */
 } answer;
 
 /* Tools of the job as sweep and reader take them, in arrays of the arena. */
@@ -67,11 +86,19 @@ typedef struct {
     answer_tools tools;
 } answer_material;
 
+/* Tells how far it is; now and then, as it is called for every move and step. At once, for what
+ * takes long. */
+void answer_tell(answer *a);
+void answer_tell_now(const answer *a);
+
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */
 bool answer_note(void *context, const th_step_load *load, th_error *err);
 void answer_choose(answer *a);
 bool answer_ask(void *context, const th_step_load *load, th_error *err);
+/* answer_tools.c: what every cutter does, holes and where drills break through among it. */
+void note_tool(answer *a, const th_step_load *load);
+bool answer_tell_tools(const answer *a, th_error *err);
 /* Bending into lines and worst lines. */
 void answer_bend(answer *a);
 

@@ -295,6 +295,43 @@ static bool given_cautions(const answer *a, th_error *err) {
     return true;
 }
 
+/* In a sheet thinner than its point is high, or than half its diameter, nothing guides a drill when
+ * it breaks through. */
+static bool drill_caution(const answer *a, const drill_through *drill, th_error *err) {
+    const th_job *job = a->options->job;
+    double point = th_drill_point(drill->cutter), half = drill->cutter->diameter / 2;
+    bool through_first = job->part.thickness < point;
+    const char *lift = drill->lift > 0
+                           ? th_arena_print(&a->run->arena, " and lifts with about %s (estimate)",
+                                            print(a, drill->lift, TH_FORCE).text)
+                           : "";
+
+    if (!lift) {
+        return th_fail_memory(err);
+    }
+    if (!through_first && job->part.thickness >= half) {
+        return ADD(&a->run->cautions,
+                   "line %d: a drill grabs as it breaks through%s; slow down for the last turns",
+                   drill->line, lift);
+    }
+    return ADD(&a->run->cautions,
+               "line %d drills thin sheet (under %s, %s): the point is through before the full "
+               "diameter %s; it grabs%s, and leaves a three-lobed hole: take a flatter or spur "
+               "point, the plate flat under it, slow down at the end, or bore it with an end mill",
+               drill->line, print(a, through_first ? point : half, TH_LENGTH).text,
+               through_first ? "its drill's point" : "half its drill's diameter",
+               through_first ? "cuts" : "is guided", lift);
+}
+
+static bool drill_cautions(const answer *a, th_error *err) {
+    for (size_t i = 0; i < a->drill_count; i++) {
+        if (!drill_caution(a, &a->drills[i], err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* ---- the rest --------------------------------------------------------------------------------
  */
 
@@ -373,7 +410,8 @@ static bool list_sources(const answer *a, th_error *err) {
 
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           loose_cautions(a, err) && hole_cautions(a, err) && rub_caution(a, err) &&
-           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
-           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
+           loose_cautions(a, err) && hole_cautions(a, err) && drill_cautions(a, err) &&
+           rub_caution(a, err) && machine_cautions(a, err) && sway_caution(a, err) &&
+           given_cautions(a, err) && list_defaults(a, err) && list_not_checked(a, err) &&
+           list_sources(a, err);
 }

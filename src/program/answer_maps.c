@@ -114,6 +114,7 @@ static bool look_at_step(void *context, const th_step *step, th_error *err) {
     const th_step_load *worst;
     double x, y, z, away;
 
+    answer_tell(w->a);
     if (run->worst_count == 0 || run->worst[0].load.line != step->line) {
         return true;
     }

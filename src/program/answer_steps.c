@@ -148,6 +148,8 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
     answer *a = context;
     int place;
 
+    answer_tell(a);
+    note_tool(a, load);
     if (!load->counts) {
         return true;
     }
@@ -228,6 +230,7 @@ bool answer_ask(void *context, const th_step_load *load, th_error *err) {
         if (meets(a, a->asks[i], load)) {
             a->asks[i]->met = true;
             a->met++;
+            answer_tell_now(a);
             if (!ask_plate(a, a->asks[i], load, err)) {
                 return false;
             }
@@ -308,6 +311,17 @@ static void merge_worst(answer *a, int place) {
     }
 }
 
+static void sort_worst(th_run *run) {
+    for (size_t i = 1; i < run->worst_count; i++) {
+        th_worst_line line = run->worst[i];
+        size_t at = i;
+        for (; at > 0 && run->worst[at - 1].hold_factor > line.hold_factor; at--) {
+            run->worst[at] = run->worst[at - 1];
+        }
+        run->worst[at] = line;
+    }
+}
+
 void answer_bend(answer *a) {
     th_run *run = a->run;
 
@@ -329,6 +343,7 @@ void answer_bend(answer *a) {
             run->lines[line].hold_factor = (float)run->worst[i].hold_factor;
         }
     }
+    sort_worst(run);
     for (size_t i = 0; i < run->line_count; i++) {
         run->hold_factor = fmin(run->hold_factor, (double)run->lines[i].hold_factor);
         run->short_lines +=

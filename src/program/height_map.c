@@ -2,6 +2,7 @@
 #include "height_map.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -35,7 +36,9 @@ static double smallest_cutter(const th_sweep_setup *setup) {
 static bool choose_cell(const th_sweep_setup *setup, const double box[4], double *cell,
                         th_error *err) {
     double memory = setup->memory > 0 ? setup->memory : USUAL_MEMORY;
-    double most = fmin(memory / (sizeof(float) + sizeof(unsigned short)), MOST_CELLS);
+    double countable = (double)(SIZE_MAX / 2 / sizeof(float)); /* where size_t has 32 bits */
+    double most =
+        fmin(memory / (sizeof(float) + sizeof(unsigned short)), fmin(MOST_CELLS, countable));
     double usual = smallest_cutter(setup) / CELLS_PER_CUTTER;
     double area = (box[2] - box[0]) * (box[3] - box[1]);
 

@@ -268,6 +268,10 @@ static inline double rs_value(const reader *r, char letter) {
 static inline double rs_unit(const reader *r) {
     return r->m.inch ? 25.4 : 1.0;
 }
+/* "mm" or "in", for lengths in messages: value / rs_unit(r). */
+static inline const char *rs_unit_name(const reader *r) {
+    return r->m.inch ? "in" : "mm";
+}
 /* Zero of the active system along an axis, with G92 and tool length; NAN unknown (mm). */
 static inline double rs_origin(const reader *r, int axis) {
     return r->p.zero[r->m.system][axis] + r->p.shift[axis] + (axis == 2 ? r->p.lift : 0);

@@ -26,17 +26,20 @@ static double slack(const reader *r) {
 
 /* Radii, or chord and diameter, that ought to be alike. */
 static bool check_alike(reader *r, double a, double b, const char *what) {
-    double difference = fabs(a - b);
+    double difference = fabs(a - b), unit = rs_unit(r);
+    const char *name = rs_unit_name(r);
+    int digits = r->m.inch ? 5 : 4;
 
     if (!(difference <= slack(r))) {
         return rs_fail(
             r, TH_CONTRADICTION,
-            "the arc %s: %.4f mm against %.4f mm; more than %.4f mm apart is no rounding", what, a,
-            b, slack(r));
+            "the arc %s: %.*f %s against %.*f %s; more than %.4f %s apart is no rounding", what,
+            digits, a / unit, name, digits, b / unit, name, slack(r) / unit, name);
     }
     return difference <= strict_limit(r) ||
            rs_warn(r, WARN_ARC_RADII, false,
-                   "the arc %s: %.4f mm against %.4f mm, taken for rounding", what, a, b);
+                   "the arc %s: %.*f %s against %.*f %s, taken for rounding", what, digits,
+                   a / unit, name, digits, b / unit, name);
 }
 
 static bool read_offsets(reader *r, arc_words *arc) {
@@ -182,8 +185,9 @@ bool rs_arc_to(reader *r, const arc_words *arc) {
                        "the arc has no radius: its centre is its own start or end");
     }
     if (!(first <= TH_PROGRAM_REACH)) {
-        return rs_fail(r, TH_BAD_RANGE, "the arc has a radius of %g mm: more than %g mm is refused",
-                       first, TH_PROGRAM_REACH);
+        return rs_fail(r, TH_BAD_RANGE, "the arc has a radius of %g %s: more than %g %s is refused",
+                       first / rs_unit(r), rs_unit_name(r), TH_PROGRAM_REACH / rs_unit(r),
+                       rs_unit_name(r));
     }
     if (!check_alike(r, first, last, "has two radii, at its start and at its end")) {
         return false;

@@ -57,8 +57,9 @@ bool rs_set_radius(reader *r) {
             "diameter, or write it as G41.1 D6");
     }
     if (radius < 0 || radius > 1000) {
-        return rs_fail(r, TH_BAD_RANGE, "a cutter of %g mm diameter: 0 to 2000 mm are taken",
-                       2 * radius);
+        return rs_fail(r, TH_BAD_RANGE, "a cutter of %g %s diameter: 0 to %.6g %s are taken",
+                       2 * radius / rs_unit(r), rs_unit_name(r), 2000 / rs_unit(r),
+                       rs_unit_name(r));
     }
     r->comp.side = r->b.g[G_RADIUS] / 10 == 41 ? 1 : -1;
     r->comp.radius = radius;
@@ -75,8 +76,8 @@ static void set_contour(reader *r, const double to[3]) {
 static bool refuse_entry(reader *r) {
     return rs_fail(r, TH_NOT_POSSIBLE,
                    "the move on which cutter compensation begins is too short or does not fit: the "
-                   "tool's radius is %g mm; begin farther away",
-                   r->comp.radius);
+                   "tool's radius is %g %s; begin farther away",
+                   r->comp.radius / rs_unit(r), rs_unit_name(r));
 }
 
 /* ---- entry ---- */
@@ -163,9 +164,9 @@ static double turn_to(const reader *r, double x, double y) {
 static bool refuse_corner(reader *r) {
     return rs_fail(
         r, TH_NOT_POSSIBLE,
-        "an inward corner under cutter compensation: a tool of %g mm radius cannot follow it "
+        "an inward corner under cutter compensation: a tool of %g %s radius cannot follow it "
         "without cutting into the contour; put an arc of a larger radius there",
-        r->comp.radius);
+        r->comp.radius / rs_unit(r), rs_unit_name(r));
 }
 
 /* Round the corner until the normal is (x, y). */
@@ -241,9 +242,9 @@ bool rs_arc_compensated(reader *r, const arc_words *arc) {
     if (!(offset > 0 && radius > 1e-9 && last > 1e-9)) {
         return rs_fail(
             r, TH_NOT_POSSIBLE,
-            "an inward arc of %g mm radius under cutter compensation: a tool of %g mm radius "
+            "an inward arc of %g %s radius under cutter compensation: a tool of %g %s radius "
             "does not fit into it",
-            radius, r->comp.radius);
+            radius / rs_unit(r), rs_unit_name(r), r->comp.radius / rs_unit(r), rs_unit_name(r));
     }
     out = (offset - last) / radius;
     if (!go_to_arc(r, (r->comp.at[0] - arc->centre[0]) * out,

@@ -69,7 +69,9 @@ static bool read_dwell_and_peck(reader *r) {
     if (!(c->peck > 0)) {
         return refuse_word(r, 'q', "the depth of a peck");
     }
-    return rs_reading(r, "G73 draws back and G83 comes back to within 0.254 mm of the last depth");
+    return rs_reading(
+        r, r->m.inch ? "G73 draws back and G83 comes back to within 0.01 in of the last depth"
+                     : "G73 draws back and G83 comes back to within 0.254 mm of the last depth");
 }
 
 /* Place along the axis of a word: absolute in the active system, or from a base height. */
@@ -103,9 +105,9 @@ static bool read_heights(reader *r) {
     }
     return c->retract >= c->depth ||
            rs_fail(r, TH_CONTRADICTION,
-                   "G%d: the height R to draw back to lies %g mm below the bottom of "
+                   "G%d: the height R to draw back to lies %g %s below the bottom of "
                    "the hole",
-                   c->code / 10, c->depth - c->retract);
+                   c->code / 10, (c->depth - c->retract) / rs_unit(r), rs_unit_name(r));
 }
 
 /* I, J aside from the hole and the height K of G87. */

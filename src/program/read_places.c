@@ -86,8 +86,9 @@ bool rs_check_reach(reader *r, const double to[3]) {
     for (int a = 0; a < 3; a++) {
         if (!(fabs(to[a]) <= TH_PROGRAM_REACH)) {
             return rs_fail(r, TH_BAD_RANGE,
-                           "the move leads to %c = %g mm: more than %g mm is refused", 'X' + a,
-                           to[a], TH_PROGRAM_REACH);
+                           "the move leads to %c = %g %s: more than %g %s is refused", 'X' + a,
+                           to[a] / rs_unit(r), rs_unit_name(r), TH_PROGRAM_REACH / rs_unit(r),
+                           rs_unit_name(r));
         }
     }
     return true;
@@ -309,9 +310,9 @@ static bool use_length(reader *r, long long word) {
     r->p.lift = used - own;
     return rs_warn(
         r, WARN_LENGTH, true,
-        "the length offset of tool %lld is used with tool %d: the tip stands %.3f mm from "
+        "the length offset of tool %lld is used with tool %d: the tip stands %.4g %s from "
         "where the program says",
-        word, r->m.tool, r->p.lift);
+        word, r->m.tool, r->p.lift / rs_unit(r), rs_unit_name(r));
 }
 
 static bool drop_length(reader *r) {

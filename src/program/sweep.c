@@ -2,12 +2,14 @@
 #include "sweep.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define STEPS_PER_CUTTER 12
-#define LEAST_STEP 0.05 /* (mm) */
-#define MARGIN 0.01     /* round the stock, within which moves are looked at (mm) */
+#define LEAST_STEP 0.05    /* (mm) */
+#define LONGEST_OF_ARC 1.1 /* over the mean, as its radius may change by a rounding */
+#define MARGIN 0.01        /* round the stock, within which moves are looked at (mm) */
 
 /* ---- making ------------------------------------------------------------------------------------
  */
@@ -240,9 +242,9 @@ static bool take_line(th_sweep *sweep, const job_move *m, th_error *err) {
     length = sqrt(length) * (share[1] - share[0]);
     double count = fmax(ceil(length / m->step - 1e-9), 1);
     point_at(m, share[0], way.to);
-    for (int k = 1; k <= count; k++) {
+    for (int64_t k = 1; (double)k <= count; k++) {
         memcpy(way.from, way.to, sizeof way.from);
-        point_at(m, share[0] + (share[1] - share[0]) * k / count, way.to);
+        point_at(m, share[0] + (share[1] - share[0]) * (double)k / count, way.to);
         if (!take_stretch(sweep, m, &way, err)) {
             return false;
         }
@@ -302,6 +304,22 @@ static double arc_steps(const job_move *m, bool chords) {
     return fmax(ceil(count - 1e-9), 1);
 }
 
+/* How far a place is from the stock at least (mm). */
+static double off_stock(const th_sweep *sweep, const double at[3]) {
+    double x = fmax(sweep->box[0] - at[0], at[0] - sweep->box[2]);
+    double y = fmax(sweep->box[1] - at[1], at[1] - sweep->box[3]);
+
+    return fmax(fmax(x, y), at[2] - sweep->setup.thickness);
+}
+
+/* Steps of an arc, from the k-th on, that do not get to the stock: none is longer than `each`. */
+static double steps_off(const th_sweep *sweep, const job_move *m, double share, double each) {
+    double at[3], reach = m->shape->radius + m->step + MARGIN;
+
+    arc_at(sweep, m, share, at);
+    return fmax(floor((off_stock(sweep, at) - reach) / each) - 1, 0);
+}
+
 /* Where the move ends should be where the next one begins. */
 static bool take_arc(th_sweep *sweep, const job_move *m, th_error *err) {
     const th_move *move = m->move;
@@ -309,11 +327,16 @@ static bool take_arc(th_sweep *sweep, const job_move *m, th_error *err) {
     bool plan = move->axes[2] == 2, level = move->from[2] == move->to[2];
     bool chords = !plan || (!level && !flat);
     double count = arc_steps(m, chords);
+    double each = move_length(move) / count * LONGEST_OF_ARC;
 
-    for (int k = 0; k < count; k++) {
+    for (int64_t k = 0; (double)k < count; k++) {
         stretch_of_path way = {.arc = !chords};
         double low[3], high[3];
-        shape_stretch(sweep, m, k / count, (k + 1) / count, &way);
+        k += each > 0 ? (int64_t)fmin(steps_off(sweep, m, (double)k / count, each), count) : 0;
+        if ((double)k >= count) {
+            break;
+        }
+        shape_stretch(sweep, m, (double)k / count, (double)(k + 1) / count, &way);
         for (int i = 0; i < 3; i++) {
             low[i] = fmin(way.from[i], way.to[i]);
             high[i] = fmax(way.from[i], way.to[i]);

@@ -204,10 +204,13 @@ static void put_legend(th_doc *doc, const chart *c) {
         used[c->cut->points[i].limiter] = true;
     }
     for (int i = 0; i < TH_LIMITERS; i++) {
-        if (used[i]) {
-            legend =
-                th_words_print(doc, "%s    %c  %s", legend, limiters[i].letter, limiters[i].words);
+        const char *one =
+            used[i] ? th_words_print(doc, "%c  %s", limiters[i].letter, limiters[i].words) : "";
+        bool full = strlen(legend) + 4 + strlen(one) > TH_TEXT_WIDTH;
+        if (used[i] && full) { /* between two letters, never between a letter and its words */
+            th_doc_line(doc, "%s", legend);
         }
+        legend = !used[i] ? legend : full ? one : th_words_print(doc, "%s    %s", legend, one);
     }
     th_doc_line(doc, "%s", legend);
 }

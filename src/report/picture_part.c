@@ -425,7 +425,8 @@ static void draw_label(th_svg *svg, part_picture *p, th_point ring, th_field_tak
                                            : loaded(p, p->map->field.largest));
     th_svg_font font = {.bold = true, .fill = TH_INK_RUST, .halo = true};
     double wide = th_svg_width(words, TH_SVG_TEXT, true), most = -1;
-    th_box best = {0, 0, wide, 18, 0, 0};
+    double left = fmax(fmin(ring.x + 16, p->width - 4 - wide), 4); /* where none of them fits */
+    th_box best = {left, ring.y + 13, wide, 18, 0, 0};
     static const double steps[5] = {0, -18, 18, -36, 36};
 
     for (int k = 0; k < 10; k++) {

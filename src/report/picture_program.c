@@ -17,8 +17,10 @@
 #define LINE 15.0      /* of words (px) */
 #define FIRST 17.0     /* of the heading (px) */
 #define RIM 1.5        /* round the stock (mm) */
+#define ZERO 5.0       /* radius of its mark (px) */
+#define ZERO_AWAY 0.25 /* of the stock's longer side, up to which the picture reaches to it */
 
-enum { KEYS_MOST = 8, WORDS_ROOM = 28 };
+enum { KEYS_MOST = 9, WORDS_ROOM = 28 };
 
 typedef enum {
     KEY_WORST,
@@ -28,7 +30,8 @@ typedef enum {
     KEY_THIN,
     KEY_BARE,
     KEY_PART,
-    KEY_LOOSE
+    KEY_LOOSE,
+    KEY_ZERO
 } key_sign;
 
 typedef struct {
@@ -271,6 +274,51 @@ static void draw_worst(th_svg *svg, map_picture *p) {
     }
 }
 
+/* The program's zero: a ring with a cross right through it. */
+static void zero_mark(th_svg *svg, th_point at) {
+    static const th_svg_paint under = {.stroke = "#fff", .width = 4.4},
+                              ring = {.stroke = TH_INK, .width = 1.8};
+
+    for (int pass = 0; pass < 2; pass++) {
+        const th_svg_paint *paint = pass ? &ring : &under;
+        th_svg_circle(svg, paint, at, ZERO);
+        th_svg_line(svg, paint, (th_point){at.x - 1.7 * ZERO, at.y},
+                    (th_point){at.x + 1.7 * ZERO, at.y});
+        th_svg_line(svg, paint, (th_point){at.x, at.y - 1.7 * ZERO},
+                    (th_point){at.x, at.y + 1.7 * ZERO});
+    }
+}
+
+static bool zero_drawn(const map_picture *p) {
+    th_point zero = p->shown->job->zero.at;
+    const double *box = p->plan.box;
+
+    return zero.x >= box[0] && zero.x <= box[2] && zero.y >= box[1] && zero.y <= box[3];
+}
+
+static void draw_zero(th_svg *svg, map_picture *p) {
+    static const th_svg_font font = {.size = TH_SVG_SMALL, .bold = true, .halo = true};
+    static const double ways[4][2] = {{14, -8}, {-46, -8}, {14, 18}, {-46, 18}};
+    th_point at = th_plan_at(&p->plan, p->shown->job->zero.at), words = {at.x + 14, at.y - 8};
+
+    if (!zero_drawn(p)) {
+        return;
+    }
+    zero_mark(svg, at);
+    th_field_take(&p->taken, at, 4 * ZERO, 4 * ZERO);
+    for (int i = 0; i < 4; i++) {
+        th_box box = {at.x + ways[i][0], at.y + ways[i][1] - 10, 34, 13, 0, 0};
+        bool within = box.x > p->plan.corner.x && box.x + 34 < p->plan.corner.x + p->plan.width &&
+                      box.y > p->plan.corner.y && box.y + 13 < p->plan.corner.y + p->plan.height;
+        if (within && th_field_room(&p->taken, &box) > 1) {
+            words = (th_point){box.x, box.y + 10};
+            break;
+        }
+    }
+    th_field_take(&p->taken, (th_point){words.x + 17, words.y - 4}, 34, 13);
+    th_svg_words(svg, &font, words, "X0 Y0");
+}
+
 static size_t loose_shown(const map_picture *p) {
     return p->run->loose_count < TH_LOOSE_SHOWN ? p->run->loose_count : TH_LOOSE_SHOWN;
 }
@@ -336,6 +384,11 @@ static void list_keys(map_picture *p) {
             add_key(p, KEY_CUTTER, "the cutter at 1");
         }
     }
+    add_key(p, KEY_ZERO,
+            zero_drawn(p)
+                ? "X0 Y0 of the program"
+                : th_words_print(&p->doc, "X0 Y0 of the program lies off the map, at %s",
+                                 th_words_place(&p->doc, p->shown->job->zero.at, p->units)));
     add_key(p, KEY_TAPE, "stuck down");
     add_key(p, KEY_GONE, "cut through");
     if (isfinite(thinnest)) {
@@ -358,6 +411,20 @@ static double key_high(const map_picture *p, const map_key *key) {
     return LINE * (double)th_svg_lines(key->words, TH_SVG_SMALL, p->right_width - WORDS_ROOM) + 4;
 }
 
+/* Grow the picture to where the program's zero lies, if that is not far off. */
+static void reach_zero(const map_picture *p, double box[4]) {
+    th_point zero = p->shown->job->zero.at;
+    double away = ZERO_AWAY * fmax(box[2] - box[0], box[3] - box[1]);
+
+    if (zero.x > box[0] - away && zero.x < box[2] + away && zero.y > box[1] - away &&
+        zero.y < box[3] + away) {
+        box[0] = fmin(box[0], zero.x);
+        box[1] = fmin(box[1], zero.y);
+        box[2] = fmax(box[2], zero.x);
+        box[3] = fmax(box[3], zero.y);
+    }
+}
+
 static void bounds(const map_picture *p, bool places, double box[4]) {
     if (!th_region_box(&p->run->stock, box)) {
         box[0] = box[1] = box[2] = box[3] = 0;
@@ -368,6 +435,9 @@ static void bounds(const map_picture *p, bool places, double box[4]) {
         box[1] = fmin(box[1], at[1]);
         box[2] = fmax(box[2], at[0]);
         box[3] = fmax(box[3], at[1]);
+    }
+    if (places) {
+        reach_zero(p, box);
     }
     box[0] -= RIM;
     box[1] -= RIM;
@@ -433,6 +503,9 @@ static void draw_key(th_svg *svg, const map_picture *p, const map_key *key, th_p
     case KEY_CUTTER:
         th_svg_circle(svg, &cutter, middle, 6);
         break;
+    case KEY_ZERO:
+        zero_mark(svg, middle);
+        break;
     case KEY_PART:
         th_svg_line(svg, &part, (th_point){at.x, middle.y}, (th_point){at.x + 20, middle.y});
         break;
@@ -469,6 +542,7 @@ static void draw_large(th_svg *svg, map_picture *p) {
         const double *at = p->run->worst[0].load.at;
         th_plan_cutter(svg, &p->plan, (th_point){at[0], at[1]}, cutter->diameter);
     }
+    draw_zero(svg, p);
     draw_worst(svg, p);
     th_plan_axes(svg, &p->plan, p->units);
     th_svg_close(svg);

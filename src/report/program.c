@@ -88,7 +88,7 @@ static void put_worst(const view *v) {
     if (v->run->worst_count == 0) {
         return;
     }
-    th_doc_begin(v->doc, NULL);
+    th_doc_begin(v->doc, "weakest lines, the weakest first");
     th_doc_columns(v->doc, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < v->run->worst_count; i++) {
         const th_worst_line *line = &v->run->worst[i];

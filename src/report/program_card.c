@@ -212,6 +212,72 @@ static void put_loose(const view *v) {
     }
 }
 
+static const char *cutter_of(const th_job *job, int tool) {
+    for (size_t i = 0; i < job->tool_count; i++) {
+        if (job->tools[i].number == tool) {
+            return job->tools[i].cutter->id;
+        }
+    }
+    return job->tool_count == 0 && job->cutter_count == 1 ? job->cutters[0].id : "?";
+}
+
+/* Where a drill's holes are, the first of them. */
+static const char *holes_words(const view *v, const th_tool_use *use) {
+    size_t named = use->holes < TH_HOLES_NAMED ? use->holes : TH_HOLES_NAMED;
+    const char *text = "";
+
+    for (size_t i = 0; i < named; i++) {
+        text = th_words_print(v->doc, "%s%s%s,%s", text, i ? " " : "",
+                              bare(v, use->places[i].x, TH_LENGTH),
+                              bare(v, use->places[i].y, TH_LENGTH));
+    }
+    return use->holes > named ? th_words_print(v->doc, "%s and %zu more", text, use->holes - named)
+                              : text;
+}
+
+static void put_tool_row(const view *v, const th_tool_use *use) {
+    const char *holes = "-";
+
+    if (use->holes > 0) {
+        const char *how = use->through == use->holes ? " through"
+                          : use->through > 0 ? th_words_print(v->doc, ", %zu through", use->through)
+                                             : ", none through";
+        holes = th_words_print(v->doc, "%zu%s", use->holes, how);
+    }
+    const char *cells[] = {
+        use->tool > 0 ? th_words_print(v->doc, "T%d", use->tool) : "-",
+        cutter_of(v->shown->job, use->tool),
+        bare(v, use->cutter->diameter, TH_LENGTH),
+        use->first_line == use->last_line
+            ? th_words_print(v->doc, "%d", use->first_line)
+            : th_words_print(v->doc, "%d to %d", use->first_line, use->last_line),
+        bare(v, v->shown->job->part.thickness - use->lowest, TH_LENGTH),
+        holes,
+        use->holes > 0 ? holes_words(v, use) : "-"};
+
+    th_doc_row(v->doc, cells);
+}
+
+static void put_tool_table(const view *v) {
+    const char *unit = unit_of(v);
+    const th_doc_column columns[] = {{"tool", NULL, false, false},
+                                     {"cutter", NULL, false, false},
+                                     {"diameter", unit, true, false},
+                                     {"cuts in lines", NULL, false, false},
+                                     {"depth from the top", unit, true, false},
+                                     {"holes drilled", NULL, false, false},
+                                     {"at x,y", unit, false, true}};
+
+    if (v->run->tool_count == 0) {
+        return;
+    }
+    th_doc_begin(v->doc, "Cutters and holes");
+    th_doc_columns(v->doc, columns, sizeof columns / sizeof *columns);
+    for (size_t i = 0; i < v->run->tool_count; i++) {
+        put_tool_row(v, &v->run->tools[i]);
+    }
+}
+
 /* ---- words ----------------------------------------------------------------------------------- */
 
 static void put_found(const view *v) {
@@ -309,15 +375,6 @@ static void put_change(const view *v) {
     }
 }
 
-static const char *cutter_of(const th_job *job, int tool) {
-    for (size_t i = 0; i < job->tool_count; i++) {
-        if (job->tools[i].number == tool) {
-            return job->tools[i].cutter->id;
-        }
-    }
-    return job->tool_count == 0 && job->cutter_count == 1 ? job->cutters[0].id : "?";
-}
-
 static void put_tools(const view *v) {
     const th_program_report *reading = &v->run->reading;
     const char *text = "";
@@ -394,6 +451,7 @@ static bool build(const view *v, th_error *err) {
     bool drawn = put_map(v, err) && put_strip(v, err);
     put_worst(v);
     put_change(v);
+    put_tool_table(v);
     put_loose(v);
     put_found(v);
     put_cautions(v);

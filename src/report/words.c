@@ -333,7 +333,8 @@ static bool weak_source(const th_source *source) {
     return th_trust_weak((th_trust)source->row->trust);
 }
 
-/* What is an estimate: the row that governs if it is weak, else the first weak one. */
+/* What is an estimate: the row that governs if it is weak, else what its load rests on, never
+ * another row of the hold. */
 static const char *estimated(const th_check *check) {
     static const char *const words[TH_TABLE_COUNT] = {
         [TH_STOCKS] = "cutting force is",     [TH_TAPES] = "tape strength is",
@@ -350,7 +351,9 @@ static const char *estimated(const th_check *check) {
         }
     }
     for (size_t i = 0; i < check->source_count && found == NULL; i++) {
-        found = weak_source(&check->sources[i]) ? &check->sources[i] : NULL;
+        const th_source *source = &check->sources[i];
+        bool load = source->table == TH_STOCKS || source->table == TH_MACHINES;
+        found = load && weak_source(source) ? source : NULL;
     }
     return found == NULL ? "this is" : words[found->table];
 }

@@ -136,6 +136,11 @@ has 'invented plate: light.nc' light.html
 has 'X30 F300' light.html
 has 'Map of the tape' light.html
 lacks '<script' light.html
+has 'X0 Y0 of the program<' light.html
+has '>X0 Y0<' light.html
+has 'Cutters and holes' light.html
+t 'zero far from the sheet' 1 program job.ini light.nc --card - --set zero.at=200,-100 --set zero.top=3
+has 'X0 Y0 of the program lies off'
 t 'the card alone' 0 program job.ini light.nc --card -
 cmp -s out light.html || bad 'another card on standard output'
 t 'a card is replaced' 0 program job.ini light.nc --card light.html

@@ -350,4 +350,13 @@ module.exports = {
     assert(await page.locator('#whole ul.points li').count() > 10);
     assert.strictEqual(await page.locator('#answer dt:text-is("-")').count(), 0);
   },
+
+  'two cuts stand side by side on a phone, one below the other on a desk': async (bench) => {
+    const page = await bench.open({ width: 360, height: 740 });
+    const heads = () => page.locator('#findings thead th').allInnerTexts();
+    assert.deepStrictEqual((await heads()).map((text) => text.trim().split(/\s/)[0]), ['cut', 'cut.1', 'cut.2']);
+    assert.strictEqual(await page.locator('#findings tbody th[scope=row]').first().innerText(), 'cutter');
+    await change(page, () => page.setViewportSize({ width: 1280, height: 800 }));
+    assert((await heads()).length > 4, String(await heads()));
+  },
 };

@@ -58,6 +58,19 @@ tests['no serious finding with a fault, with turn-downs, in a new job'] = async 
   assert.deepStrictEqual(await serious(page), []);
 };
 
+tests['what pairs say stands in one column, whatever is named once for several'] = async (bench) => {
+  const page = await bench.open();
+  await choose(page, 'clock-dial.ini');
+  for (const [width, apart] of [[1280, true], [360, false]]) {
+    await page.setViewportSize({ width, height: 800 });
+    await page.waitForFunction(() => document.documentElement.dataset.settled === String(round) && document.querySelector('#findings dd + dd'));
+    const [terms, words] = await page.evaluate(() => ['dt', 'dd'].map((name) => [...new Set([...document.querySelectorAll('#findings ' + name)].map((e) => Math.round(e.getBoundingClientRect().left)))]));
+    assert.strictEqual(terms.length, 1, String(terms));
+    assert.strictEqual(words.length, 1, String(words));
+    assert.strictEqual(words[0] > terms[0] + 60, apart, words + ' ' + terms);
+  }
+};
+
 // How far anything reaches beyond the page, and what does.
 const beyond = (page) => page.evaluate(() => {
   const room = document.documentElement.clientWidth;
@@ -184,8 +197,9 @@ tests['the bar with the verdict stands at the foot of a phone'] = async (bench) 
 
 tests['on paper before the card is ready: the answer and the job, no buttons'] = async (bench) => {
   const page = await bench.open();
+  await page.evaluate(() => { prepareCard = () => {}; });
   await choose(page, 'clock-dial.ini');
-  await page.evaluate(() => { prepareCard = () => {}; layPaper(null); window.dispatchEvent(new Event('beforeprint')); });
+  await page.evaluate(() => { layPaper(null); window.dispatchEvent(new Event('beforeprint')); });
   await page.emulateMedia({ media: 'print' });
   assert.strictEqual(await page.isVisible('#verdict .word'), true);
   assert.strictEqual(await page.isVisible('#findings'), true);

@@ -62,4 +62,21 @@ module.exports = {
       assert.match(await keep(page, table, text), /^Kept/, table + ': a row that came with the page reads back');
     }
   },
+
+  'a row is shown in the units of the job': async (bench) => {
+    const page = await bench.open();
+    await page.evaluate(() => { document.getElementById('rows').open = true; });
+    await page.selectOption('#table', 'tape');
+    const shownRow = async () => {
+      await page.click('#row-list button >> text="coated-crepe"');
+      await page.waitForFunction(() => document.activeElement.id === 'row-shown');
+      return page.innerText('#row-shown');
+    };
+    assert.match(await shownRow(), /thickness\s+0\.254 mm[\s\S]*temperature max\s+70 C/);
+    await change(page, () => page.check('[name=units][value=inch]'));
+    await page.focus('#table');
+    assert.match(await shownRow(), /thickness\s+0\.01 in[\s\S]*temperature max\s+158 F/);
+    await page.click('text=Start a row of your own from this one');
+    assert.match(await page.inputValue('#own-text'), /thickness = 0\.254 mm/, 'as the file has it');
+  },
 };

@@ -342,6 +342,35 @@ static void springing_cutters_share_a_line(void **state) {
     answer_free(&a);
 }
 
+/* The gravest first: what is not as stated, what may fly, what moves, what merely shows on the
+ * part, and last what is true of the stock whatever is cut. */
+static void cautions_stand_in_order(void **state) {
+    static const char *const order[] = {"first lap",          "the slug lets go", "the part sways",
+                                        "the cutter springs", "helix of",         "aluminium 6061"};
+    draft d = cut_out("flat-3mm-2", "0.3");
+    answer a;
+
+    (void)state;
+    put(&d, "job", "sway_limit", "0.0001 mm");
+    put(&d, "cut.1", "radial", "1");
+    put(&d, "cutter.em", "stickout", "40 mm");
+    put(&d, "cut.2", "operation", "hole");
+    put(&d, "cut.2", "cutter", "em");
+    put(&d, "cut.2", "axial", "0.3");
+    put(&d, "cut.2", "at", "50,30");
+    put(&d, "cut.2", "size", "12");
+    put(&d, "cut.3", "operation", "hole");
+    put(&d, "cut.3", "cutter", "em");
+    put(&d, "cut.3", "axial", "0.3");
+    put(&d, "cut.3", "at", "20,30");
+    put(&d, "cut.3", "size", "3.1");
+    run(&d, false, &a);
+    for (size_t i = 1; i < sizeof order / sizeof order[0]; i++) {
+        assert_true(place_of_caution(&a, order[i - 1]) < place_of_caution(&a, order[i]));
+    }
+    answer_free(&a);
+}
+
 static void holes_are_held_against_openings(void **state) {
     draft d = cut_out("flat-6mm-3", "0.3");
     answer a;
@@ -462,6 +491,7 @@ int main(void) {
         cmocka_unit_test(what_is_too_weak_to_help_is_said),
         cmocka_unit_test(a_skin_near_the_edge_is_told_so),
         cmocka_unit_test(tabs_count_above_a_thin_last_pass),
+        cmocka_unit_test(cautions_stand_in_order),
         cmocka_unit_test(an_untaped_frame_is_told_so),
         cmocka_unit_test(springing_cutters_share_a_line),
         cmocka_unit_test(holes_are_held_against_openings),

@@ -373,6 +373,12 @@ static void words_lead_to_rows(void **state) {
     assert_int_equal(th_meant("", ids, names, 4, meant), 0);
     assert_int_equal(th_meant("...", ids, names, 4, meant), 0);
     assert_int_equal(th_meant(NULL, ids, names, 4, meant), 0);
+    /* what people say, however it is written; a word that needs no other stays itself */
+    assert_string_equal(th_usual_word("Super-Glue"), "cyanoacrylate");
+    assert_string_equal(th_usual_word("Inches"), "inch");
+    assert_string_equal(th_usual_word("film"), "film");
+    assert_null(th_usual_word(NULL));
+    assert_string_equal(th_usual_word(""), "");
     th_meant_text(ids, 3, "\"", text, sizeof text);
     assert_string_equal(text, "\"al-6061-t6\", \"al-cast\" or \"film-clear\"");
     th_meant_text(ids, 2, "", text, sizeof text);

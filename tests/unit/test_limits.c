@@ -634,6 +634,44 @@ static void the_fastest_is_typed_in_the_unit_of_the_job(void **state) {
     close_up(&o);
 }
 
+/* Every letter there is: the legend breaks between two of them, within the width, and none is
+ * lost. */
+static void the_legend_of_the_chart_wraps(void **state) {
+    draft d = small_pocket();
+    opened o = open_up(&d);
+    th_limit_cut *cut = &o.limits.cuts[0];
+    th_doc doc = {0};
+    th_text text = {0};
+    th_error err = {TH_OK, 0, "", ""};
+
+    (void)state;
+    assert_true(cut->point_count >= TH_LIMITERS);
+    for (size_t i = 0; i < cut->point_count; i++) {
+        cut->points[i].limiter = (th_limiter)(i % TH_LIMITERS);
+    }
+    assert_true(th_report_limits(o.job, &o.limits, &doc, &err));
+    assert_true(th_doc_text(&doc, &text, &err));
+    const char *legend = strstr(text.data, ".  holds"), *end = strstr(legend, "\n\n");
+    for (const char *line = legend; line < end; line = strchr(line, '\n') + 1) {
+        size_t n = strcspn(line, "\n");
+        assert_true(n <= TH_TEXT_WIDTH);
+        if (line + n < end) { /* a letter stays with what it means */
+            assert_true(line[n - 1] != ' ' && (n < 2 || line[n - 2] != ' '));
+        }
+    }
+    for (const char *word = "B  bond|A  helix angle|W  whole depth|F  flute length"; *word;) {
+        size_t n = strcspn(word, "|");
+        char piece[40];
+        snprintf(piece, sizeof piece, "%.*s", (int)n, word);
+        const char *at = strstr(legend, piece);
+        assert_true(at && at < end);
+        word += n + (word[n] == '|');
+    }
+    th_text_free(&text);
+    th_doc_free(&doc);
+    close_up(&o);
+}
+
 /* The bars of the chart stand one below the other, in either unit. */
 static void the_labels_of_the_chart_keep_their_column(void **state) {
     (void)state;
@@ -737,6 +775,7 @@ int main(void) {
         cmocka_unit_test(a_hold_that_is_no_good_says_why_once),
         cmocka_unit_test(the_fastest_is_typed_in_the_unit_of_the_job),
         cmocka_unit_test(the_labels_of_the_chart_keep_their_column),
+        cmocka_unit_test(the_legend_of_the_chart_wraps),
         cmocka_unit_test(a_range_of_next_to_nothing_is_in_order),
         cmocka_unit_test(a_limit_of_the_cutter_is_no_failing_hold),
     };

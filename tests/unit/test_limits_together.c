@@ -363,6 +363,112 @@ static void the_chart_is_true_of_its_labels(void **state) {
     }
 }
 
+/* What is offered where heat limits keeps its reserve, and a little more does not. */
+static void an_offer_limited_by_heat_keeps_its_reserve(void **state) {
+    draft d = warm_plate(40, 30, 2);
+    size_t warm = 0;
+    answer a;
+
+    (void)state;
+    put(&d, "part", "stock", "brass");
+    put(&d, "hold", "room_temperature", "48 C");
+    put(&d, "job", "asked_factor", "1");
+    place_pocket(&d, 1, "0.03", "1.4", "20,15", "14 x 14");
+    opened o = open_up(&d);
+    const th_limit_cut *cut = &o.limits.cuts[0];
+    assert_true(cut->possible);
+    for (size_t i = 0; i < cut->point_count; i++) {
+        const th_limit_point *p = &cut->points[i];
+        if (p->limiter != TH_BY_HEAT || !(p->axial > 0) || i % 3) {
+            continue;
+        }
+        for (int more = 0; more < 2; more++) {
+            bool kept = true;
+            put_number(&d, "cut.1", "radial", p->radial, "mm");
+            put_number(&d, "cut.1", "axial", p->axial * (more ? 1.06 : 1), "mm");
+            run(&d, false, &a);
+            for (size_t k = 0; k < a.check.stage_count; k++) {
+                const th_stage *stage = &a.check.stages[k];
+                kept = kept &&
+                       (!stage->counts || th_kept_factor(a.job, stage) >= a.job->head.asked_factor);
+            }
+            assert_int_equal(kept, !more);
+            answer_free(&a);
+        }
+        warm++;
+    }
+    assert_true(warm > 0);
+    put_number(&d, "cut.1", "radial", cut->fastest.radial, "mm");
+    put_number(&d, "cut.1", "axial", cut->fastest.axial, "mm");
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    assert_false(a.check.heat_first);
+    answer_free(&a);
+    close_up(&o);
+}
+
+/* Three times, each the next's equal but for rounding, the first and last farther apart: no two may
+ * be sorted one way by time and by way of the third the other. */
+static void times_alike_are_sorted_one_way(void **state) {
+    (void)state;
+    for (double minutes = 0.01; minutes < 100; minutes *= 1.37) {
+        th_limit_point p[3];
+        for (int i = 0; i < 3; i++) {
+            p[i] = (th_limit_point){
+                .radial = 1, .axial = 3 - i, .minutes = minutes * (1 + 0.8e-9 * i)};
+        }
+        int ab = th_limit_by_minutes(&p[0], &p[1]), bc = th_limit_by_minutes(&p[1], &p[2]);
+        int ac = th_limit_by_minutes(&p[0], &p[2]);
+        assert_false(ab > 0 && bc > 0 && ac < 0);
+        assert_false(ab < 0 && bc < 0 && ac > 0);
+        assert_int_equal(th_limit_by_minutes(&p[1], &p[0]), -ab);
+    }
+    th_limit_point quick = {.radial = 1, .axial = 9, .minutes = 1}, slow = quick;
+    slow.minutes = 1.000001;
+    assert_int_equal(th_limit_by_minutes(&quick, &slow), -1);
+}
+
+/* A pair that the job takes by itself no more (deeper than the flutes are long): the others are
+ * given all the same, and why. */
+static void a_refused_pair_is_left_out(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = in_acrylic();
+    th_job *job = built(&d);
+    th_judging judging = {.options = &options};
+    th_error err = {TH_OK, 0, "", ""};
+    bool fails[2] = {false, false};
+    th_limit_cut cuts[2] = {{.cut = &job->cuts[0], .possible = true},
+                            {.cut = &job->cuts[1], .possible = true}};
+    th_limits limits = {.cuts = cuts, .cut_count = 2, .asked_factor = job->head.asked_factor};
+    th_bounded bounds[2];
+
+    (void)state;
+    assert_true(th_work_begin(&judging));
+    for (size_t i = 0; i < 2; i++) {
+        bounds[i] = (th_bounded){.job = job,
+                                 .cut = &job->cuts[i],
+                                 .which = i,
+                                 .own = judging,
+                                 .whole = judging,
+                                 .fails_anyway = fails,
+                                 .arena = &limits.arena,
+                                 .err = &err};
+        cuts[i].fastest = (th_limit_point){.radial = 1, .axial = 0.03};
+    }
+    cuts[1].fastest.axial = 500;
+    assert_true(th_limit_together(bounds, &limits));
+    assert_true(cuts[0].possible && !cuts[1].possible && cuts[1].given_up);
+    assert_int_equal(limits.notes.count, 1);
+    assert_non_null(strstr(limits.notes.items[0],
+                           "cut.2: its fastest pair cannot be set beside the others, and is left "
+                           "out: "));
+    assert_true(limits.together.any && limits.together.hold_factor >= job->head.asked_factor);
+    assert_true(limits.together.minutes > 0);
+    th_work_end(&judging);
+    th_limits_free(&limits);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pairs_in_acrylic_hold_together),
@@ -373,6 +479,9 @@ int main(void) {
         cmocka_unit_test(what_is_no_number_is_refused),
         cmocka_unit_test(a_cut_on_what_may_go_is_not_judged),
         cmocka_unit_test(the_chart_is_true_of_its_labels),
+        cmocka_unit_test(an_offer_limited_by_heat_keeps_its_reserve),
+        cmocka_unit_test(times_alike_are_sorted_one_way),
+        cmocka_unit_test(a_refused_pair_is_left_out),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

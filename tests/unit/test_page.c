@@ -6,6 +6,7 @@
 
 #include "page.h"
 #include "tackhold/files.h"
+#include "tackhold/report.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -226,6 +227,29 @@ static void values_in_other_units(void **state) {
     }
 }
 
+static void rows_in_the_units_of_the_job(void **state) {
+    (void)state;
+    assert_int_equal(ask("row tape coated-crepe mm", "", ""), 0);
+    assert_true(says("0.254 mm") && says("70 C"));
+    assert_int_equal(ask("row tape coated-crepe inch", "", ""), 0);
+    assert_true(says("0.01 in") && says("158 F"));
+    assert_int_equal(ask("row tape no-such-tape mm", "", ""), 2);
+    assert_int_equal(ask("row glove ca-thin mm", "", ""), 2);
+}
+
+/* 1.96 is not told as 2.0. */
+static void factors_are_told_from_below(void **state) {
+    char told[32];
+
+    (void)state;
+    assert_true(ask("rigid", job_text, "") <= 1);
+    double factor = number("\"estimate\": true, \"hold_factor\": ");
+    th_hold_factor_print(factor, 2, told, sizeof told);
+    assert_true(atof(told) <= factor && atof(told) > 0.9 * factor);
+    assert_near(number("\"said\": {\"hold_factor\": \""), atof(told), 1e-12, 0);
+    assert_near(number("\"asked_factor\": \""), 2, 1e-12, 0);
+}
+
 static void rows_of_ones_own(void **state) {
     static const char row[] = "[own-film]\nname = film of the shop\nlike = nothing\n";
     static const char plate[] =
@@ -352,6 +376,8 @@ int main(void) {
         cmocka_unit_test_setup_teardown(faults_name_their_line, begin, end),
         cmocka_unit_test_setup_teardown(bytes_count_not_the_end_of_a_string, begin, end),
         cmocka_unit_test_setup_teardown(values_in_other_units, begin, end),
+        cmocka_unit_test_setup_teardown(rows_in_the_units_of_the_job, begin, end),
+        cmocka_unit_test_setup_teardown(factors_are_told_from_below, begin, end),
         cmocka_unit_test_setup_teardown(rows_of_ones_own, begin, end),
         cmocka_unit_test_setup_teardown(drawing_from_the_events_of_a_parser, begin, end),
         cmocka_unit_test_setup_teardown(drawings_that_are_none, begin, end),

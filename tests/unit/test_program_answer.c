@@ -174,6 +174,38 @@ static void test_drilled_heights(void **state) {
     th_job_free(job);
 }
 
+/* The cautions of a drill that breaks through, as a job's drilling has them. */
+static void test_thin_drilling(void **state) {
+    static const char *const sheets[] = {"1 mm", "3 mm"};
+    (void)state;
+
+    for (int thick = 0; thick < 2; thick++) {
+        draft d = taped(sheets[thick]);
+        th_run run;
+        answer a;
+        add_cut(&d, "cut.1", "drill", "drill-3mm");
+        drop(&d, "cut.1", "axial");
+        drop(&d, "cut.1", "from");
+        drop(&d, "cut.1", "to");
+        put_point(&d, "cut.1", "at", 30, 20);
+        run_taped(&d, NULL, &a);
+        run_good(a.job,
+                 thick ? "G21 G90 G17\nS8000 M3\nG0 X30 Y20 Z1\nG1 Z-4.2 F200\nG0 Z5\nM30\n"
+                       : "G21 G90 G17\nS8000 M3\nG0 X30 Y20 Z1\nG1 Z-2.2 F200\nG0 Z5\nM30\n",
+                 0, &run);
+        assert_int_equal(cautions_with(&run, "line 4 drills thin sheet"), !thick);
+        assert_int_equal(cautions_with(&run, "line 4: a drill grabs"), thick);
+        size_t same = 0;
+        for (size_t i = 0; i < a.check.cautions.count; i++) {
+            same += strstr(a.check.cautions.items[i],
+                           thick ? "a drill grabs" : "drills thin sheet") != NULL;
+        }
+        assert_int_equal(same, 1);
+        th_run_free(&run);
+        answer_free(&a);
+    }
+}
+
 /* The plate that bends never holds more, and is asked. */
 static void test_bending(void **state) {
     draft d = taped("3 mm");
@@ -191,6 +223,39 @@ static void test_bending(void **state) {
     }
     assert_near((double)run.lines[6].hold_factor, run.hold_factor, 1e-6, 0);
     assert_int_equal(run.lines[3].places, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+typedef struct {
+    size_t calls;
+    double last;
+} heard;
+
+static void hear(void *context, double share) {
+    heard *t = context;
+
+    assert_true(share >= t->last && share <= 1);
+    t->last = share;
+    t->calls++;
+}
+
+/* However few its moves, a program that takes a while tells how far it is. */
+static void test_progress(void **state) {
+    draft d = taped("3 mm");
+    th_job *job = built(&d);
+    heard t = {0, 0};
+    th_run_options options = options_for(job, 12);
+    th_error err = {0};
+    th_run run;
+    (void)state;
+
+    options.progress = hear;
+    options.context = &t;
+    options.maps = true;
+    assert_true(th_run_program(SLOT, strlen(SLOT), &options, &run, &err));
+    assert_true(t.calls >= 3);
+    assert_true(t.last > 0.5);
     th_run_free(&run);
     th_job_free(job);
 }
@@ -510,6 +575,72 @@ static void test_short_lines(void **state) {
     th_job_free(job);
 }
 
+/* Each cutter's lines and depth; a drill's holes, a pecked one counted once, and which are through.
+ */
+static void test_tools_told(void **state) {
+    static const char *const text =
+        "G21 G90 G17\nS8000 M3\nG0 X0 Y0 Z5\n"
+        "G99 G83 X10 Y10 Z-2.2 R1 Q0.4 F200\nX20\nX30 Z-0.5\nG80\nM30\n";
+    draft d = taped("1 mm");
+    th_run run;
+    (void)state;
+
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    drop(&d, "cut.1", "axial");
+    drop(&d, "cut.1", "from");
+    drop(&d, "cut.1", "to");
+    put_point(&d, "cut.1", "at", 30, 20);
+    th_job *job = built(&d);
+    run_good(job, text, 0, &run);
+    assert_int_equal(run.tool_count, 1);
+    assert_int_equal(run.tools[0].first_line, 4);
+    assert_int_equal(run.tools[0].last_line, 6);
+    assert_int_equal(run.tools[0].holes, 3);
+    assert_int_equal(run.tools[0].through, 2);
+    assert_near(run.tools[0].cutter->diameter, 3, 1e-12, 0);
+    for (int i = 0; i < 3; i++) {
+        assert_near(run.tools[0].places[i].x, 10 + 10 * i, 0, 1e-6);
+        assert_near(run.tools[0].places[i].y, 10, 0, 1e-6);
+    }
+    th_run_free(&run);
+    th_job_free(job);
+    d = taped("3 mm");
+    job = built(&d);
+    run_good(job, SLOT, 0, &run);
+    assert_int_equal(run.tool_count, 1);
+    assert_int_equal(run.tools[0].holes, 0);
+    assert_near(run.tools[0].lowest, 2, 1e-6, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* Weakest first, whatever the bending of each kind of place does to the order. */
+static void test_weakest_first(void **state) {
+    char text[2500] = "G21 G90\nS8000 M3\n";
+    draft d = taped("1 mm");
+    th_run run;
+    (void)state;
+
+    put_length(&d, "cut.1", "axial", 0.5);
+    th_job *job = built(&d);
+    for (int i = 0; i < 12; i++) { /* across, and along an edge or amid alone, by turns */
+        size_t used = strlen(text);
+        bool across = i % 2 == 0;
+        snprintf(text + used, sizeof text - used, "G0 X%d Y%d Z1\nG0 Z%.2f\nG1 X%d F%d\nG0 Z1\n",
+                 across ? -4 : 20, 3 + 3 * i, -0.1 - 0.03 * (i % 5), across ? 64 : 40,
+                 500 + 40 * i);
+    }
+    strcat(text, "M30\n");
+    run_good(job, text, 12, &run);
+    assert_int_equal(run.worst_count, 10);
+    for (size_t i = 1; i < run.worst_count; i++) {
+        assert_true(run.worst[i - 1].hold_factor <= run.worst[i].hold_factor);
+    }
+    assert_near(run.worst[0].hold_factor, run.hold_factor, 1e-6, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_same_as_job),
@@ -530,6 +661,10 @@ int main(void) {
         cmocka_unit_test(test_slow_smallest_chip),
         cmocka_unit_test(test_slow_no_exponent),
         cmocka_unit_test(test_short_lines),
+        cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_thin_drilling),
+        cmocka_unit_test(test_weakest_first),
+        cmocka_unit_test(test_tools_told),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

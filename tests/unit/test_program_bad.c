@@ -77,7 +77,7 @@ static const struct {
     {"T-1", 1, "T-1"},
     {"T100000", 1, "name a tool"},
     {"G0 X1000001", 1, "more than 1e+06 mm"},
-    {"G20 G0 X40000", 1, "more than 1e+06 mm"},
+    {"G20 G0 X40000", 1, "more than 39370.1 in"},
     {"G91 G0 X900000\nX900000", 2, "more than 1e+06 mm"},
     {"G93 G1 X1 F2\nX2", 2, "G93 asks for F"},
     {"F100\nG93 G1 X1", 2, "G93 asks for F"},

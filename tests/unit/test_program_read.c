@@ -659,7 +659,7 @@ static void test_tool_length(void **state) {
     /* The offset of a tool 10 mm longer: the spindle stands 10 mm too high, so does the tip. */
     read_good("G21 T1 M6\nG43 H2 G0 Z5\nM2", &o, &r);
     assert_move(&r, 1, TH_MOVE_RAPID, 0, 0, 15);
-    assert_warned(&r, 2, true, "10.000 mm");
+    assert_warned(&r, 2, true, "10 mm");
     program_reading_free(&r);
     read_bad("T1 M6\nG43 H3 G0 Z5\n", &o, 2, "lengths");
     read_bad("T1 M6\nG43 H1 G0 Z5\nT2 M6\nG1 Z0 F100", &o, 4, "G43 H2");
@@ -890,6 +890,23 @@ static void test_warnings_bounded(void **state) {
     program_reading_free(&r);
 }
 
+/* Lengths in what is said of a program are in its own unit. */
+static void test_units_of_texts(void **state) {
+    program_reading r;
+    (void)state;
+
+    read_good("G20 G90 F10\nG99 G83 X1 Y1 Z-0.5 R0.1 Q0.1\n", NULL, &r);
+    assert_reading(&r, "0.01 in of the last depth");
+    program_reading_free(&r);
+    read_good("G21 G90 F100\nG99 G83 X1 Y1 Z-5 R1 Q1\n", NULL, &r);
+    assert_reading(&r, "0.254 mm of the last depth");
+    program_reading_free(&r);
+    read_good("G20 G90 G17 F10\nG0 X0 Y0\nG2 X1.0005 Y0 I0.5 J0\n", NULL, &r);
+    assert_warned(&r, 3, false, "0.50000 in against");
+    program_reading_free(&r);
+    read_bad("G20 F10\nG0 X0 Y0\nG2 X1 Y0.5 I0.5 J0\n", NULL, 3, " in apart is no rounding");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_blanks_and_case),
@@ -930,6 +947,7 @@ int main(void) {
         cmocka_unit_test(test_large),
         cmocka_unit_test(test_sink_stops),
         cmocka_unit_test(test_warnings_bounded),
+        cmocka_unit_test(test_units_of_texts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

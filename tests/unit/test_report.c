@@ -337,6 +337,85 @@ static void factor_stays_on_its_side(void **state) {
     }
 }
 
+/* ---- one style ------------------------------------------------------------------------------- */
+
+/* A row that was measured is no estimate; what is one then is the load. */
+static void only_what_governs_is_an_estimate(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    th_row_head glue = {"ca-thin", "glue", "invented", TH_ESTIMATE, TH_FROM_TABLE};
+    s->tape.trust = TH_MEASURED;
+    s->sources[1] = (th_source){&glue, TH_GLUES};
+    char *text = text_of(s, false);
+    assert_has(text, "asked 2.0 (the peak ratio is an estimate)\n");
+    free(text);
+    sample_free(s);
+}
+
+/* Seconds below two minutes, minutes from there, whether a table says it or a line. */
+static void times_are_told_one_way(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_MM);
+    s->stages[0].minutes = s->check.minutes = 0.4612;
+    char *text = text_of(s, false);
+    assert_has(text, "188  28 s     1.4\n");
+    free(text);
+    text = text_of(s, true);
+    assert_has(text, "27.7 s\n");
+    assert_has(text, "cutting time 27.7 s in all\n");
+    assert_null(strstr(text, "0.46"));
+    free(text);
+    s->stages[0].minutes = s->check.minutes = 4.912;
+    text = text_of(s, true);
+    assert_has(text, "188  4.9 min     1.4\n");
+    assert_has(text, "cutting time 4.91 min in all\n");
+    free(text);
+    sample_free(s);
+}
+
+/* An inch text names no newtons. */
+static void inches_go_with_pounds(void **state) {
+    (void)state;
+    sample *s = sample_new(1, 1.44, TH_INCH);
+    char *text = text_of(s, false);
+    assert_has(text, "pull 2.7 lbf straight up");
+    assert_null(strstr(text, " N)"));
+    free(text);
+    s->check.proof.limit = TH_PROOF_USELESS;
+    s->check.proof.safe = false;
+    text = text_of(s, false);
+    assert_has(text, "56.2 lbf");
+    assert_null(strstr(text, "250 N"));
+    free(text);
+    sample_free(s);
+}
+
+/* Too many cuts for one screen: the worst are shown, the worst of them first. */
+static void the_worst_cuts_stand_in_order(void **state) {
+    (void)state;
+    sample *s = sample_new(CUTS, 3.3, TH_MM);
+    double before = 0;
+    size_t rows = 0;
+    for (size_t i = 0; i < CUTS; i++) {
+        s->stages[i].hold_factor = 2.5 + (double)(i * 7 % CUTS);
+    }
+    char *text = text_of(s, false);
+    assert_has(text, "the worst of ");
+    for (const char *line = strstr(text, "\ncut."); line; line = strstr(line + 1, "\ncut.")) {
+        const char *end = strchr(line + 1, '\n');
+        while (end[-1] != ' ') {
+            end--;
+        }
+        double factor = strtod(end, NULL);
+        assert_true(factor >= before);
+        before = factor;
+        rows++;
+    }
+    assert_true(rows >= 2 && rows < CUTS);
+    free(text);
+    sample_free(s);
+}
+
 /* ---- check as text --------------------------------------------------------------------------- */
 
 static void short_text_answers_first(void **state) {
@@ -1193,6 +1272,10 @@ int main(void) {
         cmocka_unit_test(push_has_no_cutter),
         cmocka_unit_test(full_text_has_everything),
         cmocka_unit_test(operations_have_one_row_each),
+        cmocka_unit_test(only_what_governs_is_an_estimate),
+        cmocka_unit_test(times_are_told_one_way),
+        cmocka_unit_test(inches_go_with_pounds),
+        cmocka_unit_test(the_worst_cuts_stand_in_order),
         cmocka_unit_test(pieces_are_named),
         cmocka_unit_test(nothing_taped_is_said),
         cmocka_unit_test(bow_and_stops_are_told),

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "support/near.h"
 #include "tackhold/program.h"
@@ -297,6 +298,32 @@ static void test_pocket_volume(void **state) {
     feed(&b, 18.003, 26.001, 3);
     end(&b);
     assert_near(removed(&b), exact, 0, 2 * area_error(&b, 96));
+    stop(&b);
+}
+
+/* Arcs of 90 m radius, seventeen times round, that cross the plate: what lies far from it costs
+ * nothing. */
+static void test_huge_arcs(void **state) {
+    th_cutter cutter = cutter_of(TH_FLAT, 6);
+    th_sweep_tool tool;
+    th_sweep_setup setup = plate_of(&tool, &cutter);
+    clock_t begun = clock();
+    bench b;
+    (void)state;
+
+    start(&b, &setup);
+    rapid(&b, 30, -60, 8);
+    rapid(&b, 30, -60, 2);
+    for (int i = 0; i < 30; i++) {
+        th_move move = move_of(&b, TH_MOVE_ARC, 30, -60, 2);
+        move.centre[0] = 30 - 90e3;
+        move.centre[1] = -60;
+        move.sweep = 17 * 2 * TH_PI;
+        give(&b, &move);
+    }
+    end(&b);
+    assert_near(removed(&b), 40 * 6 * 3, 0, 3 * area_error(&b, 80));
+    assert_true((double)(clock() - begun) / CLOCKS_PER_SEC < 20); /* 600 million stretches */
     stop(&b);
 }
 
@@ -1023,18 +1050,19 @@ static void test_refused_setups(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_slot_volume),         cmocka_unit_test(test_closed_slot_volume),
-        cmocka_unit_test(test_circle_volume),       cmocka_unit_test(test_ramp_volume),
-        cmocka_unit_test(test_helix_volume),        cmocka_unit_test(test_pocket_volume),
-        cmocka_unit_test(test_ball_volume),         cmocka_unit_test(test_drill_volume),
-        cmocka_unit_test(test_swept_region),        cmocka_unit_test(test_slot_engagement),
-        cmocka_unit_test(test_wall_engagement),     cmocka_unit_test(test_corner_engagement),
-        cmocka_unit_test(test_stepped_engagement),  cmocka_unit_test(test_ball_engagement),
-        cmocka_unit_test(test_ramp_engagement),     cmocka_unit_test(test_short_moves),
-        cmocka_unit_test(test_move_of_no_length),   cmocka_unit_test(test_part_comes_loose),
-        cmocka_unit_test(test_nothing_comes_loose), cmocka_unit_test(test_slugs_and_halves),
-        cmocka_unit_test(test_hull_and_outline),    cmocka_unit_test(test_findings),
-        cmocka_unit_test(test_refused_moves),       cmocka_unit_test(test_refused_setups),
+        cmocka_unit_test(test_slot_volume),       cmocka_unit_test(test_closed_slot_volume),
+        cmocka_unit_test(test_circle_volume),     cmocka_unit_test(test_ramp_volume),
+        cmocka_unit_test(test_helix_volume),      cmocka_unit_test(test_pocket_volume),
+        cmocka_unit_test(test_huge_arcs),         cmocka_unit_test(test_ball_volume),
+        cmocka_unit_test(test_drill_volume),      cmocka_unit_test(test_swept_region),
+        cmocka_unit_test(test_slot_engagement),   cmocka_unit_test(test_wall_engagement),
+        cmocka_unit_test(test_corner_engagement), cmocka_unit_test(test_stepped_engagement),
+        cmocka_unit_test(test_ball_engagement),   cmocka_unit_test(test_ramp_engagement),
+        cmocka_unit_test(test_short_moves),       cmocka_unit_test(test_move_of_no_length),
+        cmocka_unit_test(test_part_comes_loose),  cmocka_unit_test(test_nothing_comes_loose),
+        cmocka_unit_test(test_slugs_and_halves),  cmocka_unit_test(test_hull_and_outline),
+        cmocka_unit_test(test_findings),          cmocka_unit_test(test_refused_moves),
+        cmocka_unit_test(test_refused_setups),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -2,6 +2,9 @@
 
 /* Roles are said once more: narrow screens lay a table out as one list a row, which unsays them. */
 function tableOf(block) {
+  if (narrow && block.rows.length <= 2 && block.columns.length > 4) {
+    return tableOnSide(block);
+  }
   const named = block.columns.map((column) => (column.title || '') + (column.unit ? ' (' + column.unit + ')' : ''));
   const head = make('tr', { role: 'row' }, named.map((name, i) =>
     make('th', { scope: 'col', role: 'columnheader', class: block.columns[i].right ? 'right' : null }, name)));
@@ -9,8 +12,17 @@ function tableOf(block) {
     make('td', { role: 'cell', 'data-column': named[i], class: block.columns[i].right ? 'right' : null }, cell || ''))));
   /* what is long scrolls sideways in a box of its own; what is short becomes a list a row */
   const many = block.rows.length > 3 && block.columns.length > 4;
-  return make('div', many ? { class: 'table many', tabindex: '0', role: 'group', 'aria-label': 'table: ' + named[0] + ' and more' } : { class: 'table few' }, make('table', { role: 'table' },
+  const slim = block.columns.length <= 3;
+  return make('div', many ? { class: 'table many', tabindex: '0', role: 'group', 'aria-label': 'table: ' + named[0] + ' and more' } : { class: slim ? 'table slim' : 'table few' }, make('table', { role: 'table' },
     make('thead', { role: 'rowgroup' }, head), make('tbody', { role: 'rowgroup' }, rows)));
+}
+
+/* Two rows with much in them, side by side where it is narrow. */
+function tableOnSide(block) {
+  const line = (column, i) => make('tr', {}, make('th', { scope: 'row' }, (column.title || '') + (column.unit ? ' (' + column.unit + ')' : '')),
+    block.rows.map((row) => make(i === 0 ? 'th' : 'td', i === 0 ? { scope: 'col' } : {}, row[i] || '')));
+  const lines = block.columns.map(line);
+  return make('div', { class: 'table slim' }, make('table', {}, make('thead', {}, lines[0]), make('tbody', {}, lines.slice(1))));
 }
 
 /* What is of one name in a row is named once. */

@@ -489,9 +489,12 @@ function valueWords(value) {
   return value.value === null ? '-' : value.value + (value.unit ? ' ' + value.unit : '');
 }
 
-function showRow(table, row) {
+/* In the units of the job, as the core prints it. */
+async function showRow(table, row) {
+  const answer = await quick.ask(['row', table, row.id, units()].join(' '), '', false);
+  const pairs = answer.code === 0 ? JSON.parse(answer.text).sections.flatMap((section) => section.blocks) : [];
   byId('row-shown').replaceChildren(make('h3', {}, row.id),
-    pairsOf(row.values.map((v) => ({ label: spoken(v.key), text: valueWords(v) })), 'figures'),
+    pairsOf(pairs.map((pair) => ({ label: spoken(pair.label || ''), text: pair.text })), 'figures'),
     make('p', {}, button('Start a row of your own from this one', () => startOwn(row))));
   byId('row-shown').focus();
 }
