@@ -9,7 +9,7 @@
 #                   TORTURE=full refuses every single request for memory and takes hours)
 #   make coverage   line coverage of the core
 #   make mutants    changes the model at MUTANTS places, one at a time: do the tests notice? (an hour)
-#   make static     gcc's analyser, clang-tidy and cppcheck over every source (minutes)
+#   make static     gcc's analyser, clang-tidy and cppcheck over every source (minutes; make test has it too)
 #   make counts     record anew how many instructions a few runs take; make test compares with the record
 #   make test-reference  solve the reference solids again (minutes), compare with the record
 #   make bench      times of `check`, `limits` and `odds`; force model and plate against others (minutes)
@@ -61,7 +61,8 @@ FUZZ_PACKAGES := $(BUILD_PACKAGES) clang-14 libclang-rt-14-dev
 PAGE_PACKAGES := make clang-14 lld-14 wasi-libc libclang-rt-14-dev-wasm32 python3-minimal python3
 # To drive the page; a node that is there already will do.
 PAGE_TEST_PACKAGES := chromium tidy $(if $(shell command -v node),,nodejs) $(if $(shell command -v npm),,npm)
-TEST_PACKAGES := $(FUZZ_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
+STATIC_PACKAGES := $(BUILD_PACKAGES) libsuitesparse-dev libopenblas-pthread-dev clang-tidy-14 cppcheck
+TEST_PACKAGES := $(FUZZ_PACKAGES) $(STATIC_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
     valgrind groff-base mandoc shellcheck locales g++ pkgconf $(DEB_PACKAGES)
 TEST_32_PACKAGES := make gcc-multilib libcmocka-dev:i386 libiniparser-dev:i386 libexpat1-dev:i386
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
@@ -230,7 +231,7 @@ sanitize: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/sanitize \
 	    CFLAGS='-O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined,float-cast-overflow -fno-sanitize-recover=all -Wno-format-truncation' \
 	    all unit-tests $(BUILD)/sanitize/torture/faults.so
-	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
+	@BUILD=$(BUILD)/sanitize NO_VALGRIND=1 NO_FUZZ=1 NO_STATIC=1 NO_PAGE=1 NO_PACKAGE=1 sh tests/run.sh
 
 test-banded: test-packages
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/banded SOLVER=banded all unit-tests
@@ -259,7 +260,7 @@ torture: test-packages
 coverage:
 	@sh tests/need.sh $(TEST_PACKAGES) gcovr
 	@$(MAKE) --no-print-directory BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' path_map= all unit-tests
-	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_PAGE=1 NO_PACKAGE=1 NO_TORTURE=1 sh tests/run.sh
+	@BUILD=$(BUILD)/coverage NO_VALGRIND=1 NO_FUZZ=1 NO_STATIC=1 NO_PAGE=1 NO_PACKAGE=1 NO_TORTURE=1 sh tests/run.sh
 	gcovr --root . --object-directory $(BUILD)/coverage \
 	    $(foreach layer,$(CORE),--filter 'src/$(layer)/') --print-summary --fail-under-line 90
 
@@ -268,7 +269,7 @@ mutants: test-packages
 	BUILD=$(BUILD) /usr/bin/python3 tests/mutate.py $(MUTANTS)
 
 static:
-	@sh tests/need.sh gcc cppcheck clang-tidy-14
+	@sh tests/need.sh $(STATIC_PACKAGES)
 	@sh tests/static.sh $(BUILD)
 
 counts: test-packages all

@@ -51,6 +51,11 @@ if [ -n "${UNITS_ALONE:-}" ]; then
     exit
 fi
 script "rules of the house" sh tests/rules.sh
+if [ -z "${NO_STATIC:-}" ]; then
+    script "static check" sh tests/static.sh "$build"
+else
+    echo "static check: left to make test"
+fi
 script "command line" sh tests/cli/run.sh "$build/tackhold"
 script "programs" sh tests/cli/program.sh "$build/tackhold"
 script "log" sh tests/cli/log.sh "$build/tackhold"

@@ -139,8 +139,9 @@ const char *th_nearest(const char *word, const char *const *names, size_t count)
 const char *th_usual_word(const char *word);
 
 enum { TH_MEANT_MOST = 3 };
-/* Rows that `word`, or what it usually stands for, may mean, by id: the nearest one; else the first of those that share most of its
- * parts (three letters or digits at least; case apart, a slip in a long one apart) with id or name.
+/* Rows that `word`, or what it usually stands for, may mean, by id: the nearest one; else the first
+ * of those that share most of its parts (three letters or digits at least; case apart, a slip in a
+ * long one apart) with id or name.
  * `names` may be NULL. The number found. */
 size_t th_meant(const char *word, const char *const *ids, const char *const *names, size_t count,
                 const char *meant[TH_MEANT_MOST]);

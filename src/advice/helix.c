@@ -12,12 +12,18 @@ static double one_turn(const th_cut *cut) {
     return TH_PI * (cut->size.a - cut->cutter->row.diameter);
 }
 
+/* That it goes down in a turn: an axial engagement beyond the depth takes no more than the depth.
+ */
+static double down(const th_cut *cut) {
+    return fmin(cut->axial, cut->depth);
+}
+
 double th_ramp_length(const th_cut *cut) {
-    return fmin(cut->axial, cut->depth) / steepest();
+    return down(cut) / steepest();
 }
 
 double th_helix_angle(const th_cut *cut) {
-    return atan2(cut->axial, one_turn(cut)) * 180 / TH_PI;
+    return atan2(down(cut), one_turn(cut)) * 180 / TH_PI;
 }
 
 double th_helix_deepest(const th_cut *cut) {
@@ -53,7 +59,7 @@ const char *th_helix_words(const th_job *job, const th_cut *cut, th_arena *arena
         return NULL;
     }
     print_below(room(cut) / TH_HELIX_ROOM * cut->cutter->row.diameter, units, most, sizeof most);
-    th_quantity_print(cut->axial, TH_LENGTH, units, 3, deep, sizeof deep);
+    th_quantity_print(down(cut), TH_LENGTH, units, 3, deep, sizeof deep);
     print_below(th_helix_deepest(cut), units, flat, sizeof flat);
     remedy = hole ? "take a smaller cutter, or drill it" : "take a smaller cutter";
     text = !steep ? th_arena_print(arena,

@@ -21,7 +21,8 @@ typedef struct th_linear th_linear;
 
 /* Analyse, compare with the memory allowed (bytes), factor, and check the residual of one solution.
  * Errors: TH_NOT_POSSIBLE (too large), TH_BAD_RANGE (not positive definite), TH_NOT_SOLVED (the
- * residual check failed), TH_NO_MEMORY. */
+ * residual check failed; by dissection also: no grid, or one whose neighbours are not all),
+ * TH_NO_MEMORY. */
 bool th_linear_factor(const th_symmetric *matrix, th_solver_kind kind, double memory,
                       th_linear **linear, th_error *err);
 /* Solves in place for `count` right-hand sides of n numbers, one after the other. */

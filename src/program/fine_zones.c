@@ -70,7 +70,14 @@ static th_arc between(const th_arc *a, const th_arc *b) {
     return (th_arc){0.5 * (a->entry + b->entry), 0.5 * (a->exit + b->exit)};
 }
 
-/* One part of a zone; arcs that have shrunk to nothing are left out. */
+/* An arc begins no sooner than the one before it ends. */
+static void begin_at(th_arc *arc, double before) {
+    arc->entry = fmax(arc->entry, before);
+    arc->exit = fmax(arc->exit, arc->entry);
+}
+
+/* One part of a zone; arcs that have shrunk to nothing are left out, and of those that run into one
+ * another the second is what the first leaves of it. */
 static void put_part(const tool_shape *shape, const th_engagement *e, int at, int k,
                      fine_zones *fine) {
     const th_zone *zone = &e->zones[at];
@@ -82,7 +89,12 @@ static void put_part(const tool_shape *shape, const th_engagement *e, int at, in
     for (int arc = 0; arc < zone->arc_count; arc++) {
         th_arc low = arc_at(shape, e, at, arc, part.low);
         th_arc up = arc_at(shape, e, at, arc, part.high), middle = between(&low, &up);
-        if (middle.exit - middle.entry > LEAST_ARC && middle.entry >= before) {
+        if (middle.entry < before) {
+            begin_at(&low, before);
+            begin_at(&up, before);
+            middle = between(&low, &up);
+        }
+        if (middle.exit - middle.entry > LEAST_ARC) {
             slant.low[part.arc_count] = low;
             slant.high[part.arc_count] = up;
             part.arcs[part.arc_count++] = middle;

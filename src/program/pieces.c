@@ -241,8 +241,7 @@ bool piece_list_start(const height_map *map, piece_list *pieces) {
     return true;
 }
 
-/* The largest component of every label keeps it: `largest[label]` is its root. */
-static size_t *find_largest(const height_map *map, const run_list *list, size_t labels) {
+size_t *run_list_largest(const height_map *map, const run_list *list, size_t labels) {
     size_t *largest = malloc(labels * sizeof *largest);
 
     for (size_t i = 0; largest && i < labels; i++) {
@@ -305,7 +304,7 @@ bool piece_list_update(height_map *map, double skin, size_t least, int line, run
     if (!run_list_find(map, &all, skin, work)) {
         return false;
     }
-    largest = find_largest(map, work, pieces->count);
+    largest = run_list_largest(map, work, pieces->count); /* it keeps its label */
     done = largest && new_pieces(map, least, line, largest, work, pieces);
     free(largest);
     return done;

@@ -26,6 +26,9 @@ bool run_list_find(const height_map *map, const map_window *window, double skin,
 bool run_list_find_apart(const height_map *map, double skin, run_list *list);
 /* Root of the component that a run is of. */
 size_t run_list_root(const run_list *list, size_t run);
+/* Root of the largest component of every label, the first of equal ones; (size_t)-1: none. The
+ * caller frees it; NULL: no memory. */
+size_t *run_list_largest(const height_map *map, const run_list *list, size_t labels);
 
 /* Whether a component of `before` has come apart in `after`, runs of the same window; crumbs of
  * fewer than `least` cells that lie inside it do not count. */

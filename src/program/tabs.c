@@ -13,6 +13,7 @@ typedef struct {
     height_map map;                 /* the sweep's, with what may be tabs apart */
     run_list joined, thin;          /* pieces without it, and itself */
     size_t *tab_sides, *open_sides; /* cells beside, by root of `joined` */
+    size_t *largest;                /* roots of `joined`, by label */
     bool *kept;                     /* by root of `thin` */
 } tab_work;
 
@@ -101,16 +102,9 @@ static void keep_at(tab_work *w, long row, long column) {
 /* The largest of what is one piece as it is does not come loose from it. */
 static bool largest(const tab_work *w, size_t root) {
     const map_run *run = &w->joined.items[root];
-    unsigned short label = w->map.labels[(size_t)run->row * w->map.columns + (size_t)run->first];
+    size_t cell = (size_t)run->row * w->map.columns + (size_t)run->first;
 
-    for (size_t k = 0; k < w->joined.count; k++) {
-        const map_run *other = &w->joined.items[k];
-        if (other->parent == k && k != root && other->cells > run->cells &&
-            w->map.labels[(size_t)other->row * w->map.columns + (size_t)other->first] == label) {
-            return false;
-        }
-    }
-    return true;
+    return w->largest[w->map.labels[cell]] == root;
 }
 
 static void keep_tabs(const tab_search *search, tab_work *w) {
@@ -172,8 +166,9 @@ static bool work_out(const tab_search *search, tab_work *w, th_tabs *tabs) {
     }
     w->tab_sides = calloc(w->joined.count + 1, sizeof *w->tab_sides);
     w->open_sides = calloc(w->joined.count + 1, sizeof *w->open_sides);
+    w->largest = run_list_largest(&w->map, &w->joined, search->sweep->pieces.count);
     w->kept = calloc(w->thin.count + 1, sizeof *w->kept);
-    if (!w->tab_sides || !w->open_sides || !w->kept) {
+    if (!w->tab_sides || !w->open_sides || !w->largest || !w->kept) {
         return false;
     }
     keep_tabs(search, w);
@@ -191,6 +186,7 @@ bool tabs_find(const tab_search *search, th_tabs *tabs, th_error *err) {
     free(w.map.apart);
     free(w.tab_sides);
     free(w.open_sides);
+    free(w.largest);
     free(w.kept);
     run_list_free(&w.joined);
     run_list_free(&w.thin);

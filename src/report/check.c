@@ -1,5 +1,6 @@
 /* The answer as text: the short form, made to fit one screen. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "full.h"
@@ -32,7 +33,8 @@ typedef struct {
     const th_check *check;
     th_units units;
     th_doc *doc;
-    const th_words_cut *cuts; /* of each cut of the job */
+    const th_words_cut *cuts;   /* of each cut of the job */
+    const th_words_cut **worst; /* the same, the worst first, those without a stage last */
 } view;
 
 static void part_begins(const view *v, const plan *p) {
@@ -188,33 +190,6 @@ static void put_heat(const view *v, bool terse) {
 
 /* ---- cuts ------------------------------------------------------------------------------------ */
 
-/* How many cuts hold worse than this one; earlier ones come first among equals. */
-static size_t worse_than(const view *v, size_t position) {
-    const th_stage *own = v->cuts[position].stage;
-    size_t worse = 0;
-    for (size_t i = 0; i < v->job->cut_count && own != NULL; i++) {
-        const th_stage *other = v->cuts[i].stage;
-        if (other == NULL || i == position) {
-            continue;
-        }
-        if (other->hold_factor < own->hold_factor ||
-            (!(other->hold_factor > own->hold_factor) && i < position)) {
-            worse++;
-        }
-    }
-    return worse;
-}
-
-/* The cut that so many hold worse than; NULL: none. */
-static const th_words_cut *of_rank(const view *v, size_t rank) {
-    for (size_t i = 0; i < v->job->cut_count; i++) {
-        if (v->cuts[i].stage != NULL && worse_than(v, i) == rank) {
-            return &v->cuts[i];
-        }
-    }
-    return NULL;
-}
-
 /* All in the order of the job, or where they are too many the worst, the worst first. */
 static void put_cuts(const view *v, const plan *p) {
     part_begins(v, p);
@@ -225,8 +200,8 @@ static void put_cuts(const view *v, const plan *p) {
         count += v->cuts[i].stage != NULL;
     }
     for (size_t i = 0; i < most; i++) {
-        const th_words_cut *cut = all ? &v->cuts[i] : of_rank(v, i);
-        if (cut != NULL && cut->stage != NULL) {
+        const th_words_cut *cut = all ? &v->cuts[i] : v->worst[i];
+        if (cut->stage != NULL) {
             th_words_cut_row(v->doc, cut, v->check->asked_factor, v->units);
         }
     }
@@ -485,25 +460,43 @@ static bool shrink(plan *p) {
     return true;
 }
 
-static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena,
-                      const th_words_cut **cuts) {
+/* The worse first, of equals the earlier; cuts without a stage last. */
+static int by_hold(const void *first, const void *second) {
+    const th_words_cut *a = *(const th_words_cut *const *)first;
+    const th_words_cut *b = *(const th_words_cut *const *)second;
+    double x = a->stage != NULL ? a->stage->hold_factor : INFINITY;
+    double y = b->stage != NULL ? b->stage->hold_factor : INFINITY;
+
+    return x < y ? -1 : x > y ? 1 : a < b ? -1 : a > b;
+}
+
+static bool list_cuts(const th_job *job, const th_check *check, th_arena *arena, view *v) {
     th_words_cut *list = th_arena_take(arena, (job->cut_count + 1) * sizeof *list);
-    for (size_t i = 0; list != NULL && i < job->cut_count; i++) {
-        list[i] = th_words_cut_of(check, &job->cuts[i]);
+    const th_words_cut **worst = th_arena_take(arena, (job->cut_count + 1) * sizeof *worst);
+
+    if (list == NULL || worst == NULL) {
+        return false;
     }
-    *cuts = list;
-    return list != NULL;
+    for (size_t i = 0; i < job->cut_count; i++) {
+        list[i] = th_words_cut_of(check, &job->cuts[i]);
+        worst[i] = &list[i];
+    }
+    if (job->cut_count > 1) {
+        qsort(worst, job->cut_count, sizeof *worst, by_hold);
+    }
+    v->cuts = list;
+    v->worst = worst;
+    return true;
 }
 
 static bool screen_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
     const size_t every = (size_t)-1 / 2;
     const plan p = {true, every, 0, every, 0, true, false, false, FULL};
     th_arena arena = {0};
-    const th_words_cut *cuts;
-    bool fine = list_cuts(job, check, &arena, &cuts) || th_fail_memory(err);
+    view v = {.job = job, .check = check, .units = (th_units)job->head.units, .doc = doc};
+    bool fine = list_cuts(job, check, &arena, &v) || th_fail_memory(err);
 
     if (fine) {
-        view v = {job, check, (th_units)job->head.units, doc, cuts};
         build(&v, &p);
     }
     th_arena_free(&arena);
@@ -513,12 +506,11 @@ static bool screen_report(const th_job *job, const th_check *check, th_doc *doc,
 static bool short_report(const th_job *job, const th_check *check, th_doc *doc, th_error *err) {
     plan p = {true, 20, 5, CAUTIONS, THREE_LINES, true, true, check->record != NULL, FULL};
     th_arena arena = {0};
-    const th_words_cut *cuts;
+    view v = {.job = job, .check = check, .units = (th_units)job->head.units, .doc = doc};
     size_t lines = 0;
-    bool fine = list_cuts(job, check, &arena, &cuts) || th_fail_memory(err);
+    bool fine = list_cuts(job, check, &arena, &v) || th_fail_memory(err);
     do {
         th_doc_free(doc);
-        view v = {job, check, (th_units)job->head.units, doc, cuts};
         if (fine) {
             build(&v, &p);
             fine = lines_of(doc, &lines, err);

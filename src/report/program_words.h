@@ -20,9 +20,9 @@ const char *th_program_model(const th_program_view *view);
 const char *th_program_why(const th_program_view *view, const th_worst_line *line);
 /* What to change in it; "" where it holds, or where that was not looked for. */
 const char *th_program_change(const th_program_view *view, const th_worst_line *line);
-/* "rapid through material". */
 /* Why lower feeds are not written. */
 const char *th_program_unwritten(const th_slow *slow);
+/* "rapid through material". */
 const char *th_program_found(th_found_kind kind);
 /* How deep the cutter goes. */
 const char *th_program_deepest(const th_program_view *view);

@@ -186,7 +186,7 @@ static bool split_cross(const char *text, char a[PIECE_MAX], char b[PIECE_MAX]) 
     n = (size_t)(cross - text);
     memcpy(a, text, n);
     a[n] = '\0';
-    memcpy(b, cross + 1, strlen(cross)); /* its end as well */
+    memcpy(b, cross + 1, strlen(cross + 1) + 1);
     return true;
 }
 

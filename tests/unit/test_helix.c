@@ -74,6 +74,20 @@ static void steep_and_tight_are_told_apart(void **state) {
     assert_int_equal(cautions_with(&tight, "up to 2.9 mm", &minutes), 1);
 }
 
+/* A turn goes no deeper than the hole. */
+static void a_shallow_hole_is_no_steep_one(void **state) {
+    draft shallow = bored("4.5", "1.5");
+    double minutes;
+
+    (void)state;
+    put(&shallow, "cut.1", "through", "no");
+    put(&shallow, "cut.1", "depth", "0.4"); /* atan(0.4/4.71) is 4.9 degrees */
+    assert_int_equal(cautions_with(&shallow, "helix", &minutes), 0);
+    put(&shallow, "cut.1", "depth", "0.5"); /* 6.1 */
+    assert_int_equal(cautions_with(&shallow, "0.5 mm a turn goes in on a helix of 6 deg", &minutes),
+                     1);
+}
+
 static void a_pocket_is_told_too(void **state) {
     draft d = plate(120, 80, 3);
     double minutes;
@@ -135,6 +149,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_tight_hole_takes_its_helix_s_time),
         cmocka_unit_test(steep_and_tight_are_told_apart),
+        cmocka_unit_test(a_shallow_hole_is_no_steep_one),
         cmocka_unit_test(a_pocket_is_told_too),
         cmocka_unit_test(limits_offer_no_steeper_helix),
     };
