@@ -158,7 +158,7 @@ $(BUILD)/tests/support/%.o: tests/support/%.c
 
 $(BUILD)/tests/%: tests/unit/%.c $(test_support) $(BUILD)/libtackhold.a
 	@mkdir -p $(@D)
-	$(compile) -Itests -Isrc/bond $< $(test_support) $(BUILD)/libtackhold.a \
+	$(compile) -Itests -Isrc/bond -Isrc/program $< $(test_support) $(BUILD)/libtackhold.a \
 	    $(LDFLAGS) -lcmocka $(libraries) $(if $(solver_libraries),-lsuitesparseconfig) -o $@
 
 # The page's side of the core, with its own events in the place of the parser of drawings.

@@ -210,7 +210,9 @@ typedef struct {
     double rapid;        /* speed of rapids (mm/min); 0: they take no time */
     double cell;         /* side of a cell (mm); 0: a 150th of the smallest cutter, 0.02 to 0.2 mm,
                             larger where the memory asks for it */
-    double memory;       /* most that the map may take (bytes); 0: 200e6. 6 bytes a cell */
+    double memory;       /* most that the map may take (bytes); 0: 200e6. 6 bytes a cell; loads take
+                            4 more where a program cuts on into parts after it has cut through
+                            beside some */
     double step;         /* longest step (mm); 0: a twelfth of the cutter's diameter */
     double skin;         /* metal no thicker than this joins nothing (mm) */
     const th_tabs *tabs; /* that join nothing either, and count as not on tape; NULL: none; borrowed
@@ -454,8 +456,12 @@ bool th_loads_move(void *loads, const th_move *move, th_error *err);
 /* The same for the steps still being put together, as th_sweep_end. */
 bool th_loads_end(th_loads *loads, th_error *err);
 /* After th_loads_end: the tabs that a program left beside the parts of a sheet, without bits where
- * it left none; the caller frees them. Metal cut into beside the parts counts as tabs where it is
- * less than what is cut through round a piece. A second run that is given them holds what they tie
+ * it left none; the caller frees them. Metal beside the parts that is thinner than most of what
+ * stands round them counts as tabs where it is less than what is cut through round a piece, and
+ * smaller than this. Where a part came free after all, by a cut later than others into it or its
+ * wall, what was taken off since counts as tabs too, of any thickness, if more than half of the
+ * outline was open when the first of those was made. With tabs given, only the latter are looked
+ * for. A second run that is given them holds what they tie
  * by its bond alone. That is the safe side: a tab is one more spring, so no place gives more under
  * a load of its own, and what a load does elsewhere is at most what such loads do in their own
  * places (the compliance is a positive definite matrix: |c_ij|^2 <= c_ii c_jj); the pass that frees

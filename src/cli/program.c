@@ -266,6 +266,13 @@ static void warn_of_slowed(const work *w) {
     if (!to || w->slow.changed == 0 || after->verdict == TH_HOLDS) {
         return;
     }
+    if (after->hold_factor >= after->asked_factor && after->held_back.count > 0) {
+        fprintf(stderr, "tackhold: %s: %s: %s\n", to,
+                worth_writing(w) ? "written, but it is unproven"
+                                 : "not written, as with lower feeds it holds no better",
+                after->held_back.items[0]);
+        return;
+    }
     fprintf(stderr,
             worth_writing(w)
                 ? "tackhold: %s: written, but it is unproven: line %d has hold factor %.2g of %.3g "

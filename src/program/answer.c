@@ -1,6 +1,7 @@
 /* answer.c - a program read, swept and held against its job. */
 #include "answer.h"
 #include "read.h"
+#include "tabs.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -9,7 +10,8 @@
 enum {
     WORST_USUAL = 10,
     TABLE_NUMBERS = 100, /* H and D of a job with one cutter for all */
-    PROGRESS_EACH = 64   /* moves and steps between two calls */
+    PROGRESS_EACH = 64,  /* moves and steps between two calls */
+    TAB_ROUNDS = 4       /* runs at most for tabs, each with those found before */
 };
 
 /* Cells for the plate, whose elements are far larger. */
@@ -189,7 +191,7 @@ static bool take_results(answer *a, th_error *err) {
     run->loose_count = loads->loose_count;
     run->loose = copy_list(loads->loose, loads->loose_count * sizeof *run->loose, &run->arena);
     run->found = copy_list(found, run->found_count * sizeof *run->found, &run->arena);
-    return (run->loose && run->found) || th_fail_memory(err);
+    return run->loose && run->found ? answer_rounds_end(a, err) : th_fail_memory(err);
 }
 
 static void set_verdict(th_run *run) {
@@ -246,20 +248,42 @@ static void forget_steps(answer *a) {
         a->places[place].count = 0;
     }
     run->line_count = 0;
-    a->round_line = 0;
+    for (size_t i = 0; i < a->copies; i++) {
+        a->rounds[i] = (copy_round){.line = 0};
+    }
     a->drill_count = a->tool_count = 0;
 }
 
-/* Where tabs are left the moves come by again, as what they tie is held by its bond alone. */
+/* Of the progress, when all steps are held. */
+static double steps_share(const answer *a) {
+    return a->options->plates ? 0.5 : 1;
+}
+
+/* Tabs that this run has found, to those found before. */
+static bool more_tabs(answer *a, bool *more, th_error *err) {
+    th_tabs found;
+    bool fine = th_loads_tabs(a->loads, &found, err) && tabs_add(&a->tabs, &found, err);
+
+    *more = fine && found.bits;
+    th_tabs_free(&found);
+    return fine;
+}
+
+/* Where tabs are left, or taken off late, the moves come by again, as what they tie is held by its
+ * bond alone. With them out of the way, others may show. */
 static bool without_tabs(answer *a, const answer_material *on, th_error *err) {
-    if (!th_loads_tabs(a->loads, &a->tabs, err)) {
-        return false;
+    bool more = true, fine = true;
+
+    for (int round = 0; fine && more && round < TAB_ROUNDS; round++) {
+        fine = more_tabs(a, &more, err);
+        if (fine && more) {
+            forget_steps(a);
+            a->progress_from = a->progress_to;
+            a->progress_to = 0.5 * (a->progress_from + steps_share(a));
+            fine = sweep_it(a, on, answer_note, a->options->cell, err);
+        }
     }
-    if (!a->tabs.bits) {
-        return true;
-    }
-    forget_steps(a);
-    return sweep_it(a, on, answer_note, a->options->cell, err);
+    return fine;
 }
 
 /* The plate is asked on the map of the moment, so the moves come by once more. */
@@ -272,7 +296,7 @@ static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
     }
     th_loads_free(a->loads);
     a->loads = NULL;
-    a->progress_from = a->progress_to;
+    a->progress_from = steps_share(a);
     a->progress_to = 1;
     fine = sweep_it(a, on, answer_ask, COARSER * a->run->cell, err);
     if (a->stopped && err) {
@@ -298,7 +322,7 @@ static bool prepare(answer *a, const char *text, size_t size, answer_material *o
     on->reading.tools = on->tools.table;
     on->reading.tool_count = on->tools.table_count;
     a->run->worst = th_arena_take(&a->run->arena, a->worst_most * sizeof *a->run->worst);
-    return a->run->worst || th_fail_memory(err);
+    return a->run->worst ? answer_rounds_make(a, err) : th_fail_memory(err);
 }
 
 static bool make_strip(th_run *run, th_error *err) {
@@ -325,7 +349,7 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
         return true;
     }
     a->feed_seconds = run->reading.feed_seconds;
-    a->progress_to = a->options->plates ? 0.5 : 1;
+    a->progress_to = steps_share(a) * (isnan(a->options->job->part.sheet_length) ? 1 : 0.5);
     if (!sweep_it(a, &on, answer_note, a->options->cell, err) || !without_tabs(a, &on, err) ||
         !take_results(a, err) || !ask_plates(a, &on, err)) {
         return false;

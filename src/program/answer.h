@@ -45,6 +45,13 @@ typedef struct {
     bool open; /* it is through */
 } tool_notes;
 
+/* A copy of the part that is milled through beside. */
+typedef struct {
+    int line;      /* the first; 0 none */
+    double across; /* thinnest cutter that did (mm) */
+    bool free;     /* it is a piece by itself in the end */
+} copy_round;
+
 /* What a run gathers while its steps come by. */
 typedef struct {
     const th_run_options *options;
@@ -66,7 +73,8 @@ typedef struct {
     size_t tool_count;
     drill_through drills[DRILLS_MOST];
     size_t drill_count;
-    int round_line; /* mills through the sheet beside a part; 0 none */
+    copy_round *rounds; /* by copy, from 0 on */
+    size_t copies;
 } answer;
 
 /* Tools of the job as sweep and reader take them, in arrays of the arena. */
@@ -90,6 +98,12 @@ typedef struct {
  * takes long. */
 void answer_tell(answer *a);
 void answer_tell_now(const answer *a);
+
+/* answer_rounds.c: copies of the part milled round. Room for them; a step noted; and, when all
+ * steps have come by, which have come free. */
+bool answer_rounds_make(answer *a, th_error *err);
+void note_round(answer *a, const th_step_load *load);
+bool answer_rounds_end(answer *a, th_error *err);
 
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */

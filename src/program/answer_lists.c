@@ -62,13 +62,25 @@ static bool found_holds_back(const answer *a, th_error *err) {
     return true;
 }
 
-static bool part_is_out(const th_run *run) {
-    for (size_t i = 0; i < run->loose_count; i++) {
-        if (run->loose[i].kind == TH_PIECE_PART || run->loose[i].kind == TH_PIECE_FRAME) {
-            return true;
+/* Copies of the part that never come free, though they are cut through beside. */
+static bool tied_hold_back(const answer *a, th_error *err) {
+    for (size_t i = 0; i < a->copies; i++) {
+        const copy_round *round = &a->rounds[i];
+        const char *which = a->copies > 1
+                                ? th_arena_print(&a->run->arena, "copy %zu of the part", i + 1)
+                                : "the part";
+        if (!which) {
+            return th_fail_memory(err);
+        }
+        if (round->line && !round->free &&
+            !ADD(&a->run->held_back,
+                 "line %d cuts through beside %s, which never comes free: what still joins it to "
+                 "the sheet is taken as solid",
+                 round->line, which)) {
+            return false;
         }
     }
-    return false;
+    return true;
 }
 
 /* "line 7", "lines 7, 9 and 3 more". */
@@ -129,14 +141,8 @@ static bool holds_back(const answer *a, th_error *err) {
         !ADD(&a->run->held_back, "the part is taken as stiff: its bending is not in the figures")) {
         return false;
     }
-    if (a->round_line && !part_is_out(run) &&
-        !ADD(&a->run->held_back,
-             "line %d cuts through beside the part, and the part never comes free: what still "
-             "joins it to the sheet is taken as solid",
-             a->round_line)) {
-        return false;
-    }
-    return run->steps > 0 || ADD(&a->run->held_back, "the program cuts nothing that is held");
+    return tied_hold_back(a, err) &&
+           (run->steps > 0 || ADD(&a->run->held_back, "the program cuts nothing that is held"));
 }
 
 /* ---- cautions --------------------------------------------------------------------------------

@@ -19,8 +19,6 @@ enum { LINES_MOST = 50000000 }; /* told one by one */
 #define REACHES 0.55
 #define SAME_LEVEL 0.01
 
-#define THROUGH 0.2 /* metal no thicker than this ties nothing (mm) */
-
 /* ---- kinds of places -------------------------------------------------------------------------
  */
 
@@ -42,30 +40,6 @@ static int place_of(const answer *a, const th_step_load *load) {
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
     return ((int)load->kind * 3 + zone) * 2 + thin;
-}
-
-/* Whether it lies beside every part of the sheet, by their boxes. */
-static bool beside_parts(const th_part *part, const double at[3]) {
-    int columns = part->copies.a > 0 ? part->copies.a : 1, rows = part->copies.b;
-    double x = at[0], y = at[1];
-
-    rows = rows > 0 ? rows : 1;
-    if (columns > 1) {
-        x -= part->pitch.a * fmin(fmax(floor(x / part->pitch.a), 0), columns - 1);
-    }
-    if (rows > 1) {
-        y -= part->pitch.b * fmin(fmax(floor(y / part->pitch.b), 0), rows - 1);
-    }
-    return x < 0 || y < 0 || x > part->length || y > part->width;
-}
-
-static void note_way_round(answer *a, const th_step_load *load) {
-    const th_part *part = &a->options->job->part;
-
-    if (!a->round_line && !isnan(part->sheet_length) && load->radial > 0 && load->low < THROUGH &&
-        beside_parts(part, load->at)) {
-        a->round_line = load->line;
-    }
 }
 
 /* ---- lines -----------------------------------------------------------------------------------
@@ -153,7 +127,7 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
     if (!load->counts) {
         return true;
     }
-    note_way_round(a, load);
+    note_round(a, load);
     place = place_of(a, load);
     if (!a->places[place].steps) {
         a->places[place].steps =

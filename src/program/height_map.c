@@ -267,9 +267,17 @@ void height_map_free(height_map *map) {
     free(map->labels);
     free(map->bare);
     free(map->apart);
+    free(map->opened);
     free(map->shift_x);
     free(map->shift_y);
     *map = (height_map){.columns = 0};
+}
+
+bool height_map_watch(height_map *map) {
+    if (!map->opened) {
+        map->opened = calloc(map->columns * map->rows, sizeof *map->opened);
+    }
+    return map->opened != NULL;
 }
 
 size_t height_map_bytes(const height_map *map) {

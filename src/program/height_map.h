@@ -14,7 +14,9 @@ typedef struct {
     unsigned short *labels;
     unsigned char *bare; /* bit by cell: no tape under it; NULL: tape everywhere */
     unsigned char
-        *apart; /* bit by cell: a tab, which joins nothing and counts as bare; NULL: none */
+        *apart;       /* bit by cell: a tab, which joins nothing and counts as bare; NULL: none */
+    unsigned *opened; /* by cell: in which count of `now` it was cut through; NULL: not watched */
+    unsigned now;
     double thickness;
 } height_map;
 
@@ -24,6 +26,8 @@ double map_share(size_t i);
 /* All stock at its full height, label 0. */
 bool height_map_make(const th_sweep_setup *setup, height_map *map, th_error *err);
 void height_map_free(height_map *map);
+/* From now on cells note when they are cut through; until now that was at 0. */
+bool height_map_watch(height_map *map);
 size_t height_map_bytes(const height_map *map);
 
 static inline double map_x(const height_map *map, size_t column, size_t row) {

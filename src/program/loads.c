@@ -199,6 +199,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
         return th_fail_place(err, NULL, step->line);
     }
     return book(loads, &load, err) && hold_tied(loads, &one, err) &&
+           loads_late_step(loads, step, err) &&
            (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
 }
 
@@ -293,6 +294,9 @@ static bool take_loose(void *context, int piece, const th_sweep_piece *about, th
     if (loose.counts && loose.area > 0) {
         loads->body = fmin(loads->body, loose.area);
     }
+    if (loose.kind == TH_PIECE_PART && !loads_late_free(loads, (size_t)piece, loose.copy, err)) {
+        return false;
+    }
     return put_loose(loads, &loose, err);
 }
 
@@ -351,6 +355,7 @@ static bool fill_loads(th_loads *loads, const th_load_setup *setup, th_error *er
     if (!th_region_box(&loads->stock, loads->bounds)) {
         return th_fail(err, TH_BAD_RANGE, "the outline of the stock is empty");
     }
+    loads->part_area = th_outline_section(&loads->part).area;
     loads->bowed_over =
         fmax(loads->bounds[2] - loads->bounds[0], loads->bounds[3] - loads->bounds[1]);
     return loads_heat_start(loads, err) && make_sweep(loads, setup, err);
@@ -384,6 +389,8 @@ void th_loads_free(th_loads *loads) {
     free(loads->tiles);
     free(loads->pieces);
     free(loads->log);
+    free(loads->late.cuts);
+    th_tabs_free(&loads->late.tabs);
     free(loads->wrenches);
     free(loads->weights);
     free(loads->by_line);
@@ -409,7 +416,8 @@ bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err) {
     tab_search search = {loads->sweep, in_part, loads};
 
     *tabs = (th_tabs){.bits = NULL};
-    return !loads->sheet || tabs_find(&search, tabs, err);
+    return !loads->sheet || ((loads->sweep->map.apart || tabs_find(&search, tabs, err)) &&
+                             tabs_add(tabs, &loads->late.tabs, err));
 }
 
 const th_sweep *th_loads_sweep(const th_loads *loads) {

@@ -88,11 +88,27 @@ typedef struct {
     double stands;    /* that the heat spreads in (mm) */
 } step_heat;
 
+/* A cut into a copy of the part, or beside it and not through, when others had gone through beside
+ * the parts. */
+typedef struct {
+    int copy;
+    unsigned at; /* cells opened later have this `opened` or more */
+} late_cut;
+
+/* A later line may take off what a part hangs on when it is cut into. */
+typedef struct {
+    late_cut *cuts;
+    size_t count, capacity;
+    bool opened;  /* beside the parts, since the last of them */
+    th_tabs tabs; /* what was taken off so */
+} late_cuts;
+
 struct th_loads {
     const th_job *job;
     th_sweep *sweep;
     th_outline part, stock;
     bool sheet;
+    double part_area;  /* of one copy (mm2) */
     double bounds[4];  /* of the stock (mm) */
     double bowed_over; /* its longer side (mm) */
     const th_sweep_tool *tools;
@@ -123,6 +139,8 @@ struct th_loads {
     double sway_stiffness;
     grip_case last;       /* that was held; without a force: none */
     double across, sinks; /* of its step: in plan, and down on its way (mm) */
+    double diameter;      /* of its cutter (mm) */
+    late_cuts late;
     force_table forces;
     piece_state *pieces;
     size_t piece_count;
@@ -137,6 +155,7 @@ struct th_loads {
 };
 
 /* loads_piece.c */
+bool loads_encloses(const th_outline *part, th_point at);
 bool loads_piece(th_loads *loads, size_t piece, const piece_state **state, th_error *err);
 
 /* A step held against one piece. */
@@ -173,6 +192,12 @@ bool loads_trail_start(th_loads *loads, th_error *err);
 /* What is left there now, of heat that has spread over `corner` edges more than one (K); the step's
  * own is kept for later ones. */
 double loads_trail(th_loads *loads, const step_heat *heat, bool corner);
+
+/* loads_late.c: a step that was held; a copy of the part that has come free. */
+bool loads_late_step(th_loads *loads, const th_step *step, th_error *err);
+bool loads_late_free(th_loads *loads, size_t piece, int copy, th_error *err);
+/* The copy of the part, from 0 on, that a place is in or nearest to, by their boxes. */
+int loads_copy_near(const th_part *part, const double at[2]);
 
 /* The wrenches of a case about the origin of the job's axes, into loads->wrenches. */
 void loads_wrenches(th_loads *loads, const grip_case *one, double ratio);

@@ -200,6 +200,7 @@ bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_er
     loads->last.force = NULL;
     loads->across = one->step->across;
     loads->sinks = one->step->down;
+    loads->diameter = one->step->cutter->diameter;
     describe(one, piece, force, load);
     load->chip_load = chip_load;
     set_stack(loads, load->temperature);

@@ -5,20 +5,25 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Samples of a piece looked at to tell its kind, at least; its corners are found again when this
- * share of its area is gone. */
-enum { LOOKS = 300 };
+/* Samples of a piece looked at to tell its kind, at least, and of each part in it; its corners are
+ * found again when this share of its area is gone. */
+enum { LOOKS = 300, LOOKS_A_PART = 20 };
 #define AREA_GONE 0.02
+
+/* A piece with more of the part in it than this, and not that alone, is stock still. */
+#define PART_IN_IT 0.5
+#define PART_ALONE 1.5
 
 /* ---- kinds
  * --------------------------------------------------------------------------------------- */
 
 typedef struct {
     size_t looked, inside, enclosed; /* in the part; in the part without its openings */
+    double each;                     /* area that one stands for (mm2) */
     int copy;
 } kind_count;
 
-static bool encloses(const th_outline *part, th_point at) {
+bool loads_encloses(const th_outline *part, th_point at) {
     th_outline outer = *part;
 
     for (size_t i = 0; i < part->ring_count; i++) {
@@ -31,30 +36,27 @@ static bool encloses(const th_outline *part, th_point at) {
     return false;
 }
 
+/* Copies lie beside one another, their boxes too. */
 static void look_at(const th_loads *loads, th_point at, kind_count *count) {
-    const th_part *part = &loads->job->part;
-    int copies =
-        (part->copies.a > 0 ? part->copies.a : 1) * (part->copies.b > 0 ? part->copies.b : 1);
+    const double place[2] = {at.x, at.y};
+    int copy = loads_copy_near(&loads->job->part, place) + 1;
+    th_point by = th_copy_offset(loads->job, copy);
+    th_point local = {at.x - by.x, at.y - by.y};
 
     count->looked++;
-    for (int copy = 1; copy <= copies; copy++) {
-        th_point by = th_copy_offset(loads->job, copy);
-        th_point local = {at.x - by.x, at.y - by.y};
-        if (encloses(&loads->part, local)) {
-            count->enclosed++;
-            count->inside += th_outline_holds(&loads->part, local);
-            count->copy = copy;
-            return;
-        }
+    if (loads_encloses(&loads->part, local)) {
+        count->enclosed++;
+        count->inside += th_outline_holds(&loads->part, local);
+        count->copy = copy;
     }
 }
 
 static kind_count count_kind(const th_loads *loads, size_t piece) {
     th_height_map map = th_sweep_map(loads->sweep);
     double area = th_sweep_piece_at(loads->sweep, piece)->bonded.area;
-    size_t cells = (size_t)(area / (map.cell * map.cell));
-    size_t every = cells / LOOKS + 1, seen = 0;
-    kind_count count = {.copy = 0};
+    double apart = fmin(area / LOOKS, loads->part_area / LOOKS_A_PART);
+    size_t every = (size_t)(apart / (map.cell * map.cell)) + 1, seen = 0;
+    kind_count count = {.each = (double)every * map.cell * map.cell};
 
     for (size_t k = 0; k < map.columns * map.rows; k++) {
         if (map.heights[k] > 0 && map.pieces[k] == piece && seen++ % every == 0) {
@@ -64,20 +66,24 @@ static kind_count count_kind(const th_loads *loads, size_t piece) {
     return count;
 }
 
-/* The stock as it was is stock, or the part where there is no sheet; what comes off it is told by
- * where most of it lies. */
+/* The stock as it was is stock, or the part where there is no sheet, and so is what has parts in it
+ * that are not cut out yet; what comes off it is told by where most of it lies. */
 static void set_kind(const th_loads *loads, size_t piece, piece_state *state) {
     kind_count count = count_kind(loads, piece);
     bool whole = piece == 0 && th_sweep_piece_count(loads->sweep) == 1;
+    bool most = 2 * count.inside > count.looked, within = 2 * count.enclosed > count.looked;
+    double parts = (double)count.inside * count.each / loads->part_area;
 
     state->copy = 0;
     if (whole) {
         state->kind = loads->sheet ? TH_PIECE_STOCK : TH_PIECE_PART;
-    } else if (2 * count.inside > count.looked) {
+    } else if (loads->sheet && parts > (within ? PART_ALONE : PART_IN_IT)) {
+        state->kind = TH_PIECE_STOCK;
+    } else if (most || parts > PART_IN_IT) { /* its openings may be in it still */
         state->kind = TH_PIECE_PART;
         state->copy = count.copy;
     } else {
-        state->kind = 2 * count.enclosed > count.looked ? TH_PIECE_SLUG : TH_PIECE_FRAME;
+        state->kind = within ? TH_PIECE_SLUG : TH_PIECE_FRAME;
     }
     state->counts = state->kind == TH_PIECE_PART || state->kind == TH_PIECE_STOCK ||
                     loads->job->head.offcuts == TH_MUST_STAY;

@@ -48,7 +48,7 @@ static bool put_run(run_list *list, long row, long first, long last) {
         list->items = items;
         list->capacity = capacity;
     }
-    list->items[list->count] = (map_run){row, first, last, list->count, 0, NONE, false};
+    list->items[list->count] = (map_run){row, first, last, list->count, 0, NONE, false, false};
     list->count++;
     return true;
 }
@@ -105,11 +105,28 @@ static bool at_border(const height_map *map, const map_window *window, const map
            (run->row == window->j1 && run->row + 1 < (long)map->rows);
 }
 
+static bool tab_at(const height_map *map, long row, long column) {
+    size_t cell = (size_t)row * map->columns + (size_t)column;
+
+    return row >= 0 && column >= 0 && row < (long)map->rows && column < (long)map->columns &&
+           map_apart(map, cell) && map->heights[cell] > 0;
+}
+
+static bool beside_tab(const height_map *map, const map_run *run) {
+    bool tied = tab_at(map, run->row, run->first - 1) || tab_at(map, run->row, run->last + 1);
+
+    for (long i = run->first; i <= run->last && !tied; i++) {
+        tied = tab_at(map, run->row - 1, i) || tab_at(map, run->row + 1, i);
+    }
+    return tied;
+}
+
 static void sum_up(const height_map *map, const map_window *window, run_list *list) {
     for (size_t i = 0; i < list->count; i++) {
         map_run *root = &list->items[root_of(list, i)];
         root->cells += (size_t)(list->items[i].last - list->items[i].first + 1);
         root->border = root->border || at_border(map, window, &list->items[i]);
+        root->tied = root->tied || (map->apart && beside_tab(map, &list->items[i]));
     }
 }
 
@@ -164,13 +181,17 @@ static void link_roots(const run_list *before, run_list *after) {
     }
 }
 
-static bool counts(const run_list *list, size_t run, size_t least) {
-    const map_run *r = &list->items[run];
-
-    return r->parent == run && r->link != NONE && (r->border || r->cells >= least);
+static bool enough(const map_run *root, const least_cells *least) {
+    return root->cells >= (root->tied ? least->tied : least->any);
 }
 
-bool run_list_parted(const run_list *before, run_list *after, size_t least) {
+static bool counts(const run_list *list, size_t run, const least_cells *least) {
+    const map_run *r = &list->items[run];
+
+    return r->parent == run && r->link != NONE && (r->border || enough(r, least));
+}
+
+bool run_list_parted(const run_list *before, run_list *after, const least_cells *least) {
     link_roots(before, after);
     for (size_t i = 0; i < after->count; i++) {
         for (size_t k = i + 1; k < after->count && counts(after, i, least); k++) {
@@ -272,13 +293,13 @@ static void move_run(height_map *map, const map_run *run, size_t label, piece_li
     }
 }
 
-static bool new_pieces(height_map *map, size_t least, int line, const size_t *largest,
+static bool new_pieces(height_map *map, const piece_search *search, const size_t *largest,
                        run_list *list, piece_list *pieces) {
     for (size_t i = 0; i < list->count; i++) {
         map_run *run = &list->items[i];
         size_t label = map->labels[(size_t)run->row * map->columns + (size_t)run->first];
-        th_sweep_piece fresh = no_piece((int)label, line);
-        if (run->parent == i && largest[label] != i && run->cells >= least &&
+        th_sweep_piece fresh = no_piece((int)label, search->line);
+        if (run->parent == i && largest[label] != i && enough(run, &search->least) &&
             pieces->count < LABELS_MOST) {
             run->link = pieces->count;
             if (!put_piece(pieces, &fresh)) {
@@ -295,17 +316,17 @@ static bool new_pieces(height_map *map, size_t least, int line, const size_t *la
     return true;
 }
 
-bool piece_list_update(height_map *map, double skin, size_t least, int line, run_list *work,
+bool piece_list_update(height_map *map, const piece_search *search, run_list *work,
                        piece_list *pieces) {
     map_window all = {0, 0, (long)map->columns - 1, (long)map->rows - 1};
     size_t *largest;
     bool done;
 
-    if (!run_list_find(map, &all, skin, work)) {
+    if (!run_list_find(map, &all, search->skin, work)) {
         return false;
     }
     largest = run_list_largest(map, work, pieces->count); /* it keeps its label */
-    done = largest && new_pieces(map, least, line, largest, work, pieces);
+    done = largest && new_pieces(map, search, largest, work, pieces);
     free(largest);
     return done;
 }

@@ -11,6 +11,7 @@ typedef struct {
     size_t cells;  /* of a root: of its component */
     size_t link;   /* of a root, while components are compared */
     bool border;   /* of a root: reaches a border of the window inside the map */
+    bool tied;     /* of a root: a tab stands beside it */
 } map_run;
 
 typedef struct {
@@ -30,9 +31,14 @@ size_t run_list_root(const run_list *list, size_t run);
  * caller frees it; NULL: no memory. */
 size_t *run_list_largest(const height_map *map, const run_list *list, size_t labels);
 
+/* Cells of the smallest piece, and of the smallest beside a tab. */
+typedef struct {
+    size_t any, tied;
+} least_cells;
+
 /* Whether a component of `before` has come apart in `after`, runs of the same window; crumbs of
  * fewer than `least` cells that lie inside it do not count. */
-bool run_list_parted(const run_list *before, run_list *after, size_t least);
+bool run_list_parted(const run_list *before, run_list *after, const least_cells *least);
 
 typedef struct {
     th_sweep_piece *items;
@@ -43,9 +49,15 @@ typedef struct {
 bool piece_list_start(const height_map *map, piece_list *pieces);
 /* Areas and boxes anew, by labels. */
 void piece_list_measure(const height_map *map, piece_list *pieces);
-/* Search the whole map; pieces of at least `least` cells that have come loose are added, with
- * `line`. False: no memory. */
-bool piece_list_update(height_map *map, double skin, size_t least, int line, run_list *work,
+/* How the whole map is searched for pieces. */
+typedef struct {
+    double skin;
+    least_cells least;
+    int line; /* that set them free */
+} piece_search;
+
+/* Pieces that have come loose are added. False: no memory. */
+bool piece_list_update(height_map *map, const piece_search *search, run_list *work,
                        piece_list *pieces);
 
 #endif

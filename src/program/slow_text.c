@@ -10,6 +10,8 @@
 
 #define INCH 25.4
 
+#define CHIP_SLACK 0.002 /* that a chip may be under the smallest, as it is rounded by more (-) */
+
 enum { DIGITS_MOST = 6, DECIMALS_MOST = 15, SETTLINGS = 20, NUMBER_ROOM = 400 };
 
 /* ---- words of a line -------------------------------------------------------------------------
@@ -208,7 +210,7 @@ bool slow_program_trace(slow_program *program, th_error *err) {
 double slow_feed(const slow_program *program, size_t at) {
     const slow_text_line *line = &program->lines[at];
     double unit = program->inch ? INCH : 1, whole = line->feed / unit;
-    double feed = whole * (double)line->scale, least = whole * line->least * (1 - 1e-9);
+    double feed = whole * (double)line->scale, least = whole * line->least;
 
     if (!(line->scale < 1)) {
         return line->feed;
@@ -216,7 +218,7 @@ double slow_feed(const slow_program *program, size_t at) {
     for (int digits = 2; digits <= DIGITS_MOST; digits++) {
         double step = pow(10, floor(log10(feed)) - (digits - 1));
         double rounded = floor(feed / step * (1 + 1e-9)) * step;
-        if (rounded >= least) {
+        if (rounded >= least * (1 - CHIP_SLACK)) {
             return rounded * unit;
         }
     }

@@ -204,12 +204,12 @@ static map_window around(const height_map *map, const stretch_of_path *way) {
 }
 
 /* The pieces that a line has set free, after the step that did it. */
-static bool tell_loose(th_sweep *sweep, int line, size_t least, th_error *err) {
+static bool tell_loose(th_sweep *sweep, int line, const least_cells *least, th_error *err) {
+    piece_search search = {sweep->setup.skin, *least, line};
     size_t first = sweep->pieces.count;
 
     sweep->sums.labellings++;
-    if (!piece_list_update(&sweep->map, sweep->setup.skin, least, line, &sweep->after,
-                           &sweep->pieces)) {
+    if (!piece_list_update(&sweep->map, &search, &sweep->after, &sweep->pieces)) {
         return th_fail_memory(err);
     }
     if (sweep->pieces.count > first && !sweep_flush(sweep, err)) {
@@ -224,22 +224,22 @@ static bool tell_loose(th_sweep *sweep, int line, size_t least, th_error *err) {
 }
 
 /* Between a tab and the round end of the cut a crescent stands free before it is cut, too. */
-static size_t least_piece(const th_sweep *sweep, const sweep_piece *piece) {
+static least_cells least_piece(const th_sweep *sweep, const sweep_piece *piece) {
     double cells = piece->way.shape->radius / sweep->map.cell;
 
-    return sweep->map.apart ? (size_t)fmax(CRESCENT * cells * cells, (double)sweep->least)
-                            : sweep->least;
+    return (least_cells){sweep->least,
+                         (size_t)fmax(CRESCENT * cells * cells, (double)sweep->least)};
 }
 
 static bool look_for_pieces(th_sweep *sweep, const map_window *window, const sweep_piece *piece,
                             th_error *err) {
-    size_t least = least_piece(sweep, piece);
+    least_cells least = least_piece(sweep, piece);
 
     if (!run_list_find(&sweep->map, window, sweep->setup.skin, &sweep->after)) {
         return th_fail_memory(err);
     }
-    return !run_list_parted(&sweep->before, &sweep->after, least) ||
-           tell_loose(sweep, piece->move->line, least, err);
+    return !run_list_parted(&sweep->before, &sweep->after, &least) ||
+           tell_loose(sweep, piece->move->line, &least, err);
 }
 
 /* ---- a stretch ----------------------------------------------------------------------------------

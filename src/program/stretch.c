@@ -214,6 +214,9 @@ static void take(const stretch_ground *ground, const view *v, size_t cell, th_po
     }
     if (high > ground->skin && low <= ground->skin) {
         into->parted++;
+        if (map->opened) {
+            map->opened[cell] = map->now;
+        }
     }
 }
 

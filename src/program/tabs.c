@@ -5,9 +5,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define THINNED 0.98 /* share of the thickness below which metal was cut into */
+#define THINNED 0.98 /* share of the height around below which metal is thinned */
 #define SPREAD 2     /* cells round a tab that count as it, as other maps have other samples */
-#define NONE ((size_t)-1)
+
+/* Heights of the metal outside the parts are counted in shares of the thickness, at so many places;
+ * it stands at a height that this share of it has, in two neighbouring shares together. */
+enum { SHARES = 100, LOOKS = 40000 };
+#define STANDS 0.25
 
 typedef struct {
     height_map map;                 /* the sweep's, with what may be tabs apart */
@@ -17,23 +21,67 @@ typedef struct {
     bool *kept;                     /* by root of `thin` */
 } tab_work;
 
+/* Metal outside the parts of one share of the thickness. */
+typedef struct {
+    size_t count;
+    float least; /* (mm) */
+} height_share;
+
 static void set_bit(unsigned char *bits, size_t cell) {
     bits[cell / 8] = (unsigned char)(bits[cell / 8] | 1 << cell % 8);
 }
 
 /* ---- what may be tabs ------------------------------------------------------------------------ */
 
+static bool outside(const tab_search *search, const height_map *map, size_t cell) {
+    size_t row = cell / map->columns, column = cell % map->columns;
+
+    return !search->in_part(search->context, map_x(map, column, row), map_y(map, column, row));
+}
+
+/* Gives how many places were counted. */
+static size_t count_heights(const tab_search *search, const height_map *map,
+                            height_share shares[SHARES]) {
+    size_t cells = map->columns * map->rows, every = cells / LOOKS + 1, count = 0;
+    float skin = (float)search->sweep->setup.skin;
+
+    for (size_t cell = 0; cell < cells; cell += every) {
+        float height = map->heights[cell];
+        if (height > skin && outside(search, map, cell)) {
+            size_t at = (size_t)((double)height / map->thickness * SHARES);
+            height_share *share = &shares[at < SHARES ? at : SHARES - 1];
+            share->least = share->count++ ? fminf(share->least, height) : height;
+            count++;
+        }
+    }
+    return count;
+}
+
+/* A sheet may have been faced as a whole, or in part: the lowest height at which much of what is
+ * round the parts stands. */
+static double height_around(const tab_search *search, const height_map *map) {
+    height_share shares[SHARES] = {{0, 0}};
+    size_t all = count_heights(search, map, shares);
+
+    for (size_t i = 0; i + 1 < SHARES && all > 0; i++) {
+        if ((double)(shares[i].count + shares[i + 1].count) >= STANDS * (double)all) {
+            return shares[i].count ? (double)shares[i].least : (double)shares[i + 1].least;
+        }
+    }
+    return map->thickness;
+}
+
 static bool mark_thinned(const tab_search *search, tab_work *w) {
     height_map *map = &w->map;
-    float high = (float)(THINNED * map->thickness), skin = (float)search->sweep->setup.skin;
+    float high = (float)(THINNED * height_around(search, map));
+    float skin = (float)search->sweep->setup.skin;
     bool any = false;
 
     for (size_t row = 0; row < map->rows; row++) {
         for (size_t i = 0; i < map->columns; i++) {
             size_t cell = row * map->columns + i;
             float height = map->heights[cell];
-            if (height > skin && height < high &&
-                !search->in_part(search->context, map_x(map, i, row), map_y(map, i, row))) {
+            if (height > skin && height < high && outside(search, map, cell)) {
                 set_bit(map->apart, cell);
                 any = true;
             }
@@ -89,13 +137,15 @@ static int by_place(const void *a, const void *b) {
     return (x->first > y->last) - (x->last < y->first);
 }
 
-static void keep_at(tab_work *w, long row, long column) {
+/* A tab is less than what it ties. */
+static void keep_at(tab_work *w, long row, long column, size_t tied) {
     map_run here = {.row = row, .first = column, .last = column};
     const map_run *run =
         bsearch(&here, w->thin.items, w->thin.count, sizeof *w->thin.items, by_place);
 
     if (run) {
-        w->kept[run_list_root(&w->thin, (size_t)(run - w->thin.items))] = true;
+        size_t root = run_list_root(&w->thin, (size_t)(run - w->thin.items));
+        w->kept[root] = w->kept[root] || w->thin.items[root].cells < tied;
     }
 }
 
@@ -116,40 +166,66 @@ static void keep_tabs(const tab_search *search, tab_work *w) {
             w->joined.items[root].cells < search->sweep->least || largest(w, root)) {
             continue;
         }
-        keep_at(w, run->row, run->first - 1);
-        keep_at(w, run->row, run->last + 1);
+        size_t tied = w->joined.items[root].cells;
+        keep_at(w, run->row, run->first - 1, tied);
+        keep_at(w, run->row, run->last + 1, tied);
         for (long i = run->first; i <= run->last; i++) {
-            keep_at(w, run->row - 1, i);
-            keep_at(w, run->row + 1, i);
+            keep_at(w, run->row - 1, i, tied);
+            keep_at(w, run->row + 1, i, tied);
         }
     }
 }
 
 /* ---- the map of them ------------------------------------------------------------------------- */
 
-static void put_round(const height_map *map, const map_run *run, unsigned char *bits) {
-    for (long row = run->row - SPREAD; row <= run->row + SPREAD; row++) {
-        for (long i = run->first - SPREAD; i <= run->last + SPREAD; i++) {
-            if (row >= 0 && i >= 0 && row < (long)map->rows && i < (long)map->columns) {
-                set_bit(bits, (size_t)row * map->columns + (size_t)i);
+static th_tabs grid_of(const height_map *map) {
+    return (th_tabs){map->columns, map->rows, map->x0, map->y0, map->cell, NULL};
+}
+
+bool tabs_make(const height_map *map, th_tabs *tabs, th_error *err) {
+    *tabs = grid_of(map);
+    tabs->bits = calloc(map->columns * map->rows / 8 + 1, 1);
+    return tabs->bits || th_fail_memory(err);
+}
+
+void tabs_put(th_tabs *tabs, long row, long first, long last) {
+    for (long j = row - SPREAD; j <= row + SPREAD; j++) {
+        for (long i = first - SPREAD; i <= last + SPREAD; i++) {
+            if (j >= 0 && i >= 0 && j < (long)tabs->rows && i < (long)tabs->columns) {
+                set_bit(tabs->bits, (size_t)j * tabs->columns + (size_t)i);
             }
         }
     }
 }
 
-static bool put_tabs(tab_work *w, th_tabs *tabs) {
-    const height_map *map = &w->map;
-    bool any = false;
+bool tabs_add(th_tabs *tabs, const th_tabs *more, th_error *err) {
+    size_t bytes = more->columns * more->rows / 8 + 1;
 
-    tabs->bits = calloc(map->columns * map->rows / 8 + 1, 1);
-    for (size_t k = 0; tabs->bits && k < w->thin.count; k++) {
-        if (w->kept[run_list_root(&w->thin, k)]) {
-            put_round(map, &w->thin.items[k], tabs->bits);
-            any = true;
-        }
+    if (!more->bits) {
+        return true;
     }
     if (!tabs->bits) {
+        *tabs = *more;
+        tabs->bits = calloc(bytes, 1);
+    }
+    for (size_t i = 0; tabs->bits && i < bytes; i++) {
+        tabs->bits[i] = (unsigned char)(tabs->bits[i] | more->bits[i]);
+    }
+    return tabs->bits || th_fail_memory(err);
+}
+
+static bool put_tabs(tab_work *w, th_tabs *tabs) {
+    bool any = false;
+
+    if (!tabs_make(&w->map, tabs, NULL)) {
         return false;
+    }
+    for (size_t k = 0; k < w->thin.count; k++) {
+        const map_run *run = &w->thin.items[k];
+        if (w->kept[run_list_root(&w->thin, k)]) {
+            tabs_put(tabs, run->row, run->first, run->last);
+            any = true;
+        }
     }
     if (!any) {
         th_tabs_free(tabs);
@@ -180,7 +256,7 @@ bool tabs_find(const tab_search *search, th_tabs *tabs, th_error *err) {
     tab_work w = {.map = *map};
     bool done;
 
-    *tabs = (th_tabs){map->columns, map->rows, map->x0, map->y0, map->cell, NULL};
+    *tabs = grid_of(map);
     w.map.apart = calloc(map->columns * map->rows / 8 + 1, 1);
     done = w.map.apart && work_out(search, &w, tabs);
     free(w.map.apart);

@@ -15,6 +15,13 @@ typedef struct {
 
 bool tabs_find(const tab_search *search, th_tabs *tabs, th_error *err);
 
+/* The grid of a map, no tab on it yet. */
+bool tabs_make(const height_map *map, th_tabs *tabs, th_error *err);
+/* A cell of the map, and those round it, as other maps have other samples. */
+void tabs_put(th_tabs *tabs, long row, long first, long last);
+/* Those of a grid alike; `more` may be without bits. */
+bool tabs_add(th_tabs *tabs, const th_tabs *more, th_error *err);
+
 /* Whether a piece has a tab beside it. */
 bool tabs_beside(const th_sweep *sweep, size_t piece);
 

@@ -167,7 +167,8 @@ bool th_part_complete(th_builder *builder) {
         return false;
     }
     if (part->stock->adhesion < 1 &&
-        !TH_CAUTION(builder, "tape holds badly on %s: %g of its hold on metal is counted",
+        !TH_CAUTION(builder, "tape holds %s on %s than on metal: %g of that is counted",
+                    part->stock->adhesion < 0.5 ? "far worse" : "less well",
                     part->stock->head.name, part->stock->adhesion)) {
         return false;
     }

@@ -187,7 +187,7 @@ grep '^[<>]' changes | grep -qv '^[<>] X[13]0' && bad 'more than feeds changed'
 grep -q '^X30 F[0-9.]* (fast)$' out.nc || bad 'the comment is gone'
 lacks 'not written' err
 t 'what holds less than asked is written, and told' 1 program job.ini fast.nc --stiff --slow-to told.nc --set "job.asked_factor=$asked"
-has 'told.nc: written, but it is unproven' err
+has 'told.nc: written, but it is unproven: the part is taken as stiff' err
 cat >deep.nc <<'NC'
 G21 G90 G17
 S9000 M3

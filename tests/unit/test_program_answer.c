@@ -533,6 +533,8 @@ static void test_slow_smallest_chip(void **state) {
         for (size_t k = 0; slow.changed && k < slow.count; k++) {
             assert_true(slow.lines[k].to >= 0.995 * least);
         }
+        const char *feed = slow.changed ? strstr(slow.text.data, "X45 F") : NULL;
+        assert_true(!feed || strspn(feed + 5, "0123456789.") <= 5); /* four digits at most */
         done(job, &run, &slow);
     }
 }

@@ -1,5 +1,5 @@
-/* Tests of tabs that a program leaves: what they tie is held by its own tape alone. Parts and
- * programs are invented. */
+/* Tests of tabs that a program leaves, and of parts that never come free: what tabs tie is held by
+ * its own tape alone. Parts and programs are invented. */
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -28,7 +28,7 @@ static draft in_sheet(void) {
 /* ---- programs -------------------------------------------------------------------------------- */
 
 typedef struct {
-    char text[4000];
+    char text[20000];
     size_t used;
 } script;
 
@@ -95,6 +95,15 @@ static bool lists(const th_lines *lines, const char *piece) {
         }
     }
     return false;
+}
+
+static int lines_of(const script *s) {
+    int count = 0;
+
+    for (const char *p = s->text; *p; p++) {
+        count += *p == '\n';
+    }
+    return count;
 }
 
 /* ---- what they tie --------------------------------------------------------------------------- */
@@ -229,12 +238,335 @@ static void test_slug(void **state) {
     th_job_free(job);
 }
 
+/* ---- what never comes free ------------------------------------------------------------------- */
+
+static draft two_in_sheet(void) {
+    draft d = in_sheet();
+
+    add_sheet(&d, 180, 80, 20, 20);
+    put(&d, "part", "copies", "2 x 1");
+    put(&d, "part", "pitch", "75 mm x 60 mm");
+    return d;
+}
+
+/* Round the copy whose corner lies at x, as `ring`. */
+static void ring_at(script *s, double x, double z, double wide, double over) {
+    say(s, "G0 Z5\nX%g Y-3\nZ1\nG1 Z%g F200\nY43 F900\n", x - 3, z);
+    side(s, x + 63, x + 30, wide, z, over);
+    say(s, "Y-3\n");
+    side(s, x - 3, x + 30, wide, z, over);
+}
+
+static void outline_at(script *s, double x, double wide, double over) {
+    ring_at(s, x, -1, over > 0 ? wide : 0, over);
+    ring_at(s, x, -2, over > 0 ? wide : 0, over);
+    ring_at(s, x, -3.2, wide, over);
+    say(s, "G0 Z5\n");
+}
+
+/* A copy that is still joined holds the verdict back, whatever else has come loose. */
+static void test_each_copy(void **state) {
+    draft d = two_in_sheet();
+    th_job *job = built(&d);
+    (void)state;
+
+    for (int tied = 0; tied <= 2;
+         tied++) { /* 0: none, or the copy on bridges as thick as the sheet */
+        script s;
+        th_run run;
+        begin(&s);
+        outline_at(&s, 0, tied == 1 ? 3 : 0, 1);
+        outline_at(&s, 75, tied == 2 ? 3 : 0, 1);
+        say(&s, "M30\n");
+        run_it(job, s.text, 0, &run);
+        assert_int_equal(run.loose_count, tied ? 1 : 2);
+        assert_int_equal(lists(&run.held_back, "beside copy 1 of the part, which never"),
+                         tied == 1);
+        assert_int_equal(lists(&run.held_back, "beside copy 2 of the part, which never"),
+                         tied == 2);
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
+/* A strip of the sheet that comes off frees no part; all the sheet round it cut away in two does.
+ */
+static void test_strip_off(void **state) {
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    script s;
+    th_run run;
+    (void)state;
+
+    begin(&s);
+    outline_at(&s, 0, 3, 1);
+    say(&s, "G0 X75 Y-30\nZ1\nG1 Z-3.2 F200\nY70 F900\nG0 Z5\nM30\n");
+    run_it(job, s.text, 0, &run);
+    assert_int_equal(run.loose_count, 1);
+    assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
+    assert_true(lists(&run.held_back, "beside the part, which never comes free"));
+    th_run_free(&run);
+    th_job_free(job);
+
+    add_sheet(&d, 76, 56, 8, 8); /* the part is more than what comes off it */
+    job = built(&d);
+    begin(&s);
+    outline_at(&s, 0, 0, 0);
+    say(&s, "M30\n");
+    run_it(job, s.text, 0, &run);
+    assert_int_equal(run.loose_count, 1);
+    assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
+    assert_false(lists(&run.held_back, "never comes free"));
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* ---- a sheet that is faced ------------------------------------------------------------------- */
+
+/* From x0 to x1 all over the sheet. */
+static void face(script *s, double x0, double x1, double z) {
+    for (double y = -20; y <= 64; y += 4) {
+        say(s, "G0 Z5\nX%g Y%g\nZ%g\nG1 X%g F150\n", x0, y, z, x1);
+    }
+    say(s, "G0 Z5\nX-3 Y-3\nZ1\n");
+}
+
+/* Facing takes no tab away, and makes none of what stands. */
+static void test_faced(void **state) {
+    static const double ends[][2] = {{-30, 90}, {-30, 30}, {-30, -14}, {30, 90}};
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    script s;
+    th_run plain, run;
+    (void)state;
+
+    outline(&s, 3);
+    say(&s, "M30\n");
+    run_it(job, s.text, 0, &plain);
+    for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+        begin(&s);
+        face(&s, ends[i][0], ends[i][1], -0.3);
+        outline_at(&s, 0, 3, -2.2);
+        say(&s, "M30\n");
+        run_it(job, s.text, 0, &run);
+        assert_int_equal(run.loose_count, 1);
+        assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
+        assert_true(run.loose[0].tabs);
+        assert_near(run.loose[0].area, 60 * 40, 0.003, 0);
+        assert_near(run.loose[0].hold_factor, plain.loose[0].hold_factor, 0.02, 0);
+        assert_near(run.area_factor, plain.area_factor, 0.02, 0);
+        /* the facing itself pulls at all the sheet */
+        assert_true((double)run.lines[10].area_factor > 5 * run.area_factor);
+        th_run_free(&run);
+    }
+    th_run_free(&plain);
+    th_job_free(job);
+}
+
+static void test_faced_copies(void **state) {
+    draft d = two_in_sheet();
+    th_job *job = built(&d);
+    (void)state;
+
+    for (int unlike = 0; unlike < 2; unlike++) { /* both on tabs, or the second alone */
+        script s;
+        th_run run;
+        begin(&s);
+        face(&s, -30, 170, -0.3);
+        outline_at(&s, 0, unlike ? 0 : 3, -2.2);
+        outline_at(&s, 75, 3, -2.2);
+        say(&s, "M30\n");
+        run_it(job, s.text, 0, &run);
+        assert_int_equal(run.loose_count, 2);
+        for (size_t i = 0; i < 2; i++) {
+            assert_int_equal(run.loose[i].kind, TH_PIECE_PART);
+            assert_int_equal(run.loose[i].tabs, i == 1 || !unlike);
+            assert_near(run.loose[i].area, 60 * 40, 0.003, 0);
+        }
+        assert_near(run.loose[0].hold_factor, run.loose[1].hold_factor, 0.02, 0);
+        assert_false(lists(&run.held_back, "never comes free"));
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
+/* ---- what tabs elsewhere leave alone --------------------------------------------------------- */
+
+/* A slug smaller than the crescents beside a tab comes loose whether there are tabs or not. */
+static void test_small_slug(void **state) {
+    draft d = in_sheet();
+    float factors[2];
+    (void)state;
+
+    put_point(&d, "opening.1", "at", 30, 20);
+    put(&d, "opening.1", "size", "13.8 x 13.8");
+    put(&d, "job", "offcuts", "must-stay");
+    th_job *job = built(&d);
+    for (int tied = 0; tied < 2; tied++) {
+        script s;
+        th_run run;
+        size_t slugs = 0;
+        begin(&s);
+        say(&s, "G0 X26.1 Y20\nG1 Z-3.2 F200\nG2 I3.9 F900\nG0 Z5\nX-3 Y-3\nZ1\n");
+        int line = lines_of(&s) - 3;
+        outline_at(&s, 0, tied ? 3 : 0, -2.2);
+        say(&s, "M30\n");
+        run_it(job, s.text, 0, &run);
+        for (size_t i = 0; i < run.loose_count; i++) {
+            slugs += run.loose[i].kind == TH_PIECE_SLUG;
+        }
+        assert_int_equal(slugs, 1);
+        assert_true(run.loose[0].area < 0.5 * 3 * 3);
+        factors[tied] = run.lines[line].area_factor;
+        th_run_free(&run);
+    }
+    assert_near((double)factors[1], (double)factors[0], 1e-6, 0);
+    th_job_free(job);
+}
+
+/* ---- tabs that go in the end ----------------------------------------------------------------- */
+
+/* A slot into the part; gives its line. */
+static int slot_in(script *s, double x) {
+    say(s, "G0 Z5\nX%g Y36\nZ1\nG1 Z-2 F100\nX%g F900\n", x + 10, x + 50);
+    int line = lines_of(s);
+    say(s, "G0 Z5\n");
+    return line;
+}
+
+static void cut_off(script *s) {
+    say(s, "G0 X22 Y43\nZ1\nG1 Z-3.2 F100\nX38 F300\nG0 Z5\n"
+           "X22 Y-3\nZ1\nG1 Z-3.2 F100\nX38 F300\nG0 Z5\n");
+}
+
+/* A part that is cut into between is held as where its tabs stay, of whatever thickness they are.
+ */
+static void test_late(void **state) {
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    script s;
+    th_run stays, goes;
+    (void)state;
+
+    outline(&s, 3);
+    int line = slot_in(&s, 0);
+    say(&s, "M30\n");
+    run_it(job, s.text, 0, &stays);
+    double alone = (double)stays.lines[line].area_factor;
+    th_run_free(&stays);
+    for (int full = 0; full < 2; full++) {
+        begin(&s);
+        outline_at(&s, 0, 3, full ? 1 : -2.2);
+        line = slot_in(&s, 0);
+        cut_off(&s);
+        say(&s, "M30\n");
+        run_it(job, s.text, 0, &goes);
+        assert_near((double)goes.lines[line].area_factor, alone, 0.03, 0);
+        assert_int_equal(goes.loose_count, 1);
+        assert_int_equal(goes.loose[0].kind, TH_PIECE_PART);
+        assert_near(goes.loose[0].area, 60 * 40, 0.01, 0);
+        assert_true(lists(&goes.defaults, "tabs bear nothing"));
+        assert_false(lists(&goes.held_back, "never comes free"));
+        th_run_free(&goes);
+    }
+    th_job_free(job);
+}
+
+/* Nothing hangs where a part is cut into first and cut out then, whatever was cut out before it;
+ * nor where most of its outline still stands. */
+static void test_not_late(void **state) {
+    static const char *const openings[] = {"opening.1", "opening.2", "opening.3"};
+    draft d = two_in_sheet();
+    script s, first;
+    th_run run, whole;
+    (void)state;
+
+    for (int i = 0; i < 3; i++) { /* openings, whose rims are longer than the outline */
+        put_point(&d, openings[i], "at", 10.5 + 19.5 * i, 16);
+        put(&d, openings[i], "size", "30 x 18");
+        put(&d, openings[i], "angle", "90 deg");
+    }
+    th_job *job = built(&d);
+    begin(&s);
+    begin(&first);
+    outline_at(&s, 0, 0, 0);
+    for (int i = 0; i < 2; i++) {
+        script *of = i ? &first : &s;
+        for (int k = 0; k < 3; k++) {
+            double x = 75 + 10.5 + 19.5 * k;
+            say(of,
+                "G0 X%g Y10\nZ1\nG1 Z-3.2 F200\nY22 F900\nG2 X%g R6\nG1 Y10\nG2 X%g R6\nG0 Z5\n",
+                x - 6, x + 6, x - 6);
+        }
+    }
+    int line = slot_in(&s, 75), same = slot_in(&first, 75);
+    outline_at(&s, 75, 0, 0);
+    say(&s, "M30\n");
+    say(&first, "M30\n");
+    run_it(job, s.text, 0, &run);
+    run_it(job, first.text, 0, &whole);
+    assert_false(lists(&run.defaults, "tabs"));
+    assert_int_equal(run.held_back.count, 1); /* stiff */
+    assert_true(run.lines[line].places);
+    /* the copy cut out before is gone from the sheet */
+    assert_true(run.lines[line].area_factor > 0.5F * whole.lines[same].area_factor);
+    th_run_free(&run);
+    th_run_free(&whole);
+
+    begin(&s); /* a third of the outline */
+    say(&s, "G1 Z-3.2 F200\nG1 Y43 F900\nX20\nG0 Z5\n");
+    slot_in(&s, 0);
+    say(&s, "G0 X-3 Y-3\nZ1\n");
+    outline_at(&s, 0, 0, 0);
+    say(&s, "M30\n");
+    run_it(job, s.text, 0, &run);
+    assert_false(lists(&run.defaults, "tabs"));
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* ---- progress -------------------------------------------------------------------------------- */
+
+static void look_back(void *context, double share) {
+    double *last = context;
+
+    assert_true(share >= *last && share <= 1);
+    *last = share;
+}
+
+static void test_progress(void **state) {
+    static const th_outline none;
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    double last = 0;
+    script s;
+    th_run run;
+    th_error err = {0};
+    (void)state;
+
+    outline(&s, 3);
+    say(&s, "M30\n");
+    th_run_options options = {.job = job,
+                              .outline = &none,
+                              .reading = th_program_defaults(),
+                              .plates = 4,
+                              .cell = CELL,
+                              .progress = look_back,
+                              .context = &last};
+    assert_true(th_run_program(s.text, s.used, &options, &run, &err));
+    assert_true(last > 0.5);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bond_alone),
-        cmocka_unit_test(test_later_cuts),
-        cmocka_unit_test(test_no_tabs),
-        cmocka_unit_test(test_slug),
+        cmocka_unit_test(test_bond_alone), cmocka_unit_test(test_later_cuts),
+        cmocka_unit_test(test_no_tabs),    cmocka_unit_test(test_slug),
+        cmocka_unit_test(test_each_copy),  cmocka_unit_test(test_strip_off),
+        cmocka_unit_test(test_faced),      cmocka_unit_test(test_faced_copies),
+        cmocka_unit_test(test_small_slug), cmocka_unit_test(test_late),
+        cmocka_unit_test(test_not_late),   cmocka_unit_test(test_progress),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

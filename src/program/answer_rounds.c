@@ -1,0 +1,72 @@
+/* answer_rounds.c - copies of the part that are milled through beside, and whether they come free.
+ */
+#include "answer.h"
+#include "loads.h"
+
+#include <math.h>
+
+bool answer_rounds_make(answer *a, th_error *err) {
+    const th_part *part = &a->options->job->part;
+
+    a->copies = (size_t)(part->copies.a > 1 ? part->copies.a : 1) *
+                (size_t)(part->copies.b > 1 ? part->copies.b : 1);
+    a->rounds = th_arena_take(&a->run->arena, a->copies * sizeof *a->rounds);
+    for (size_t i = 0; a->rounds && i < a->copies; i++) {
+        a->rounds[i] = (copy_round){.line = 0};
+    }
+    return a->rounds || th_fail_memory(err);
+}
+
+/* The copy that a place lies beside, by their boxes. -1: it lies in one. */
+static int copy_beside(const th_job *job, const double at[2]) {
+    int copy = loads_copy_near(&job->part, at);
+    th_point by = th_copy_offset(job, copy + 1);
+    double x = at[0] - by.x, y = at[1] - by.y;
+
+    return x < 0 || y < 0 || x > job->part.length || y > job->part.width ? copy : -1;
+}
+
+void note_round(answer *a, const th_step_load *load) {
+    const th_part *part = &a->options->job->part;
+    int copy = copy_beside(a->options->job, load->at);
+
+    if (copy < 0 || isnan(part->sheet_length) || !(load->radial > 0) || !(load->low < SKIN_JOINS)) {
+        return;
+    }
+    copy_round *round = &a->rounds[copy];
+    double across = a->loads->diameter;
+    round->across = round->line ? fmin(round->across, across) : across;
+    round->line = round->line ? round->line : load->line;
+}
+
+/* Whether nothing of a piece stands beyond what was milled beside a copy. */
+static bool within(const answer *a, size_t copy, const double box[4]) {
+    const th_part *part = &a->options->job->part;
+    th_point by = th_copy_offset(a->options->job, (int)copy + 1);
+    double reach = a->rounds[copy].across + 2 * a->run->cell;
+
+    return box[0] > by.x - reach && box[1] > by.y - reach && box[2] < by.x + part->length + reach &&
+           box[3] < by.y + part->width + reach;
+}
+
+/* A piece of the part that reaches beyond the kerf is still joined to something. The piece that was
+ * the stock may be a part in the end. */
+bool answer_rounds_end(answer *a, th_error *err) {
+    const th_sweep *sweep = th_loads_sweep(a->loads);
+
+    for (size_t i = 0; i < th_sweep_piece_count(sweep); i++) {
+        const th_sweep_piece *piece = th_sweep_piece_at(sweep, i);
+        const piece_state *state;
+        if (!(piece->bonded.area > 0)) {
+            continue;
+        }
+        if (!loads_piece(a->loads, i, &state, err)) {
+            return false;
+        }
+        if (state->kind == TH_PIECE_PART && state->copy > 0 && (size_t)state->copy <= a->copies) {
+            size_t copy = (size_t)state->copy - 1;
+            a->rounds[copy].free = a->rounds[copy].free || within(a, copy, piece->box);
+        }
+    }
+    return true;
+}
