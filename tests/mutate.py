@@ -103,14 +103,14 @@ class Bench:
             return -1
 
     def compile(self, path, out):
-        return self.run(["gcc", "-std=c11", "-O1", "-fPIC", "-Iinclude", "-Itests", "-Isrc/bond",
+        return self.run(["gcc", "-std=c11", "-O1", "-fPIC", "-Iinclude", "-Itests", "-Isrc/bond", "-Isrc/program",
                          '-DTH_DATADIR="/nowhere"', "-c", path, "-o", out]) == 0
 
     def link(self):
         return self.run(["gcc", "-shared", "-o", "libmutant.so", *self.objects, *LIBRARIES]) == 0
 
     def link_test(self, source, out, more=()):
-        return self.run(["gcc", "-std=c11", "-O1", "-Iinclude", "-Itests", "-Isrc/bond", *source, *more,
+        return self.run(["gcc", "-std=c11", "-O1", "-Iinclude", "-Itests", "-Isrc/bond", "-Isrc/program", *source, *more,
                          "-L.", "-lmutant", "-lcmocka", *LIBRARIES, "-o", out]) == 0
 
     def prepare(self):

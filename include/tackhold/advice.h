@@ -125,6 +125,13 @@ typedef struct {
 #define TH_TURN_SLOW 20.0
 bool th_turn_down_slow(const th_turn_down *turn);
 
+/* How far a part may spring or creep sideways before it is worth a word, where the job states no
+ * sway_limit (mm, practice): as much as the fine general tolerance of ISO 2768-1 leaves a size of 6
+ * to 30 mm to either side. */
+#define TH_SWAY_PRACTICE 0.1
+/* The job's sway_limit, or else TH_SWAY_PRACTICE (mm). */
+double th_sway_limit(const th_job *job);
+
 /* What a person pulls with a hand scale (N, practice). */
 #define TH_PROOF_MOST 250.0
 

@@ -335,7 +335,9 @@ bool th_sweep_hull(const th_sweep *sweep, size_t piece, th_point **corners, size
 
 typedef struct {
     double removed; /* of the stock so far (mm3) */
-    double lowest;  /* of all cuts (mm); INFINITY: none yet */
+    double lowest;  /* of all cuts, and below the stock of all moves over the box that the stock
+                       takes up, to which the sacrificial plate is taken to reach (mm); INFINITY:
+                       none yet */
     int lowest_line;
     double seconds;    /* of cuts, dwells and, with a speed for them, rapids (s) */
     double cutting;    /* of them with the cutter in the stock (s) */
@@ -595,7 +597,7 @@ typedef struct {
     size_t loose_count;
     th_found *found;
     size_t found_count;
-    double lowest; /* of all cuts, above the bonded face (mm); INFINITY: none */
+    double lowest; /* as in th_sweep_sums, above the bonded face (mm); INFINITY: none */
     int lowest_line;
     double plate_top, table; /* (mm) */
     double seconds;          /* of cuts, dwells, and of rapids at the machine's feed_max (s) */

@@ -199,22 +199,6 @@ static bool tab_caution(const th_job *job, th_check *check, const th_stage *stag
                                "%s: the tabs add nothing and are left out: %s", cut->section, why);
 }
 
-/* Sway and creep beyond what the job allows. */
-static bool sway_caution(const th_job *job, th_check *check, const th_stage *stage) {
-    char sways[40], creeps[40], limit[40];
-    double most = job->head.sway_limit;
-
-    if (isnan(most) || !stage->counts || (stage->sway <= most && stage->creep <= most)) {
-        return true;
-    }
-    th_quantity_print(stage->sway, TH_LENGTH, (th_units)job->head.units, 2, sways, sizeof sways);
-    th_quantity_print(stage->creep, TH_LENGTH, (th_units)job->head.units, 2, creeps, sizeof creeps);
-    th_quantity_print(most, TH_LENGTH, (th_units)job->head.units, 3, limit, sizeof limit);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s: the part sways %s and creeps %s on its tape; the job allows %s",
-                        stage->cut->section, sways, creeps, limit);
-}
-
 /* Near the limit of tape or glue the hold factor does not fall, it is gone: a reserve in strength
  * is none against heat. */
 #define HEAT_RESERVE 1.5
@@ -279,9 +263,9 @@ static bool piece_cautions(const th_job *job, th_check *check) {
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
         bool first = i == 0 || check->stages[i - 1].cut != stage->cut;
-        fine = (!first || skin_caution(job, check, stage)) && sway_caution(job, check, stage);
+        fine = !first || skin_caution(job, check, stage);
     }
-    return fine;
+    return fine && th_sway_cautions(job, check);
 }
 
 /* ---- cuts: one line for all that share a fault ------------------------------------------------

@@ -12,6 +12,10 @@ bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lin
  * is lower. */
 bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
 
+/* What springs or creeps sideways farther than th_sway_limit: of a stated limit every cut beyond
+ * it, the worst first, else the worst alone. False: out of memory. */
+bool th_sway_cautions(const th_job *job, th_check *check);
+
 /* Holes that are bored against the openings of the part that they should make. */
 bool th_openings_compared(const th_job *job, const th_judging *judging, th_check *check,
                           th_error *err);

@@ -148,6 +148,15 @@ static bool add_holding(const th_search *search, const th_stage *stage, const ch
     return text && th_lines_add(advice, search->arena, "%s %s", head, text);
 }
 
+/* The change, where it is in words with its value: "axial", "tape foam-acrylic". */
+static const char *change_of(const th_search *search, const th_turn_reach *reach) {
+    const th_lever *lever = reach->lever;
+    const char *to = lever->rungs[lever->best].to_text;
+
+    return lever->from_text && to ? th_arena_print(search->arena, "%s %s", reach->change, to)
+                                  : reach->change;
+}
+
 /* The cuts that some change holds, each with it, or with `beyond` those that none does; the rest
  * by number. NULL when out of memory. */
 static const char *list_cuts(const th_search *search, const th_turn_reach *reach, size_t count,
@@ -158,6 +167,7 @@ static const char *list_cuts(const th_search *search, const th_turn_reach *reach
 
     for (size_t i = 0; text && i < count; i++) {
         const th_cut *cut = reach[i].cut;
+        const char *with;
         if ((reach[i].change == NULL) != beyond) {
             continue;
         }
@@ -165,9 +175,11 @@ static const char *list_cuts(const th_search *search, const th_turn_reach *reach
             more++;
             continue;
         }
-        text = th_arena_print(search->arena, "%s%s%s %s", text, listed++ ? ", " : "", cut->section,
-                              beyond ? th_operation_name((th_operation)cut->operation)
-                                     : reach[i].change);
+        with =
+            beyond ? th_operation_name((th_operation)cut->operation) : change_of(search, &reach[i]);
+        text = with ? th_arena_print(search->arena, "%s%s%s %s", text, listed++ ? ", " : "",
+                                     cut->section, with)
+                    : NULL;
     }
     return text && more ? th_arena_print(search->arena, "%s and %zu more", text, more) : text;
 }
@@ -228,6 +240,16 @@ static bool add_beyond(const th_search *search, const th_turn_reach *reach, size
            add_holding(search, b.worst, head, advice);
 }
 
+/* Whether some cut is held by a change of the whole job alone. */
+static bool any_of_hold(const th_turn_reach *reach, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        if (reach[i].lever && !reach[i].lever->cut) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool add_set(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice) {
     const char *rest = list_cuts(search, reach, count, false);
     char factor[40];
@@ -235,6 +257,12 @@ static bool add_set(th_search *search, const th_turn_reach *reach, size_t count,
 
     if (!rest || !th_turn_set_find(search, reach, count, &set)) {
         return false;
+    }
+    if (!set.settings[0] && any_of_hold(reach, count)) {
+        return th_lines_add(advice, search->arena,
+                            "each cut has a change that holds it (%s), but no two tried hold them "
+                            "all",
+                            rest);
     }
     if (!set.settings[0]) {
         return th_lines_add(advice, search->arena,

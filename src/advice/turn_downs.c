@@ -139,7 +139,7 @@ static bool try_lever(th_search *search, th_lever *lever) {
     bool kept, fine = try_values(search, lever, &kept);
 
     if (fine && search->others && !kept) {
-        lever->seen = 0;
+        lever->seen = lever->other_count = 0;
         search->wide = true;
         fine = try_values(search, lever, &kept);
         search->wide = false;
@@ -317,7 +317,7 @@ static bool find(th_search *search, th_turn_downs *found) {
             return false;
         }
     }
-    if (!any_brisk(search) && !try_pairs(search)) {
+    if (!any_brisk(search) && (!th_others_add(search) || !try_pairs(search))) {
         return false;
     }
     sort_by_cost(search);

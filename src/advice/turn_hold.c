@@ -81,14 +81,39 @@ static double strength(const th_job *job, double temperature, double *lift) {
     return shear;
 }
 
-/* Whether a tape may be enough: a softer one shares the load more widely, by so much at most as a
- * bound of what thin plates show (estimate), and a thick one may keep part of the warmth off. */
-static bool may_do(th_search *search, const th_rung *rung, bool *may) {
+/* Whether a tape may be enough for a stage: a softer one shares the load more widely, by so much at
+ * most as a bound of what thin plates show (estimate), and a thick one may keep part of the warmth
+ * off. */
+static bool may_hold(const th_search *search, const th_job *changed, const th_stage *stage) {
     const double softer = 2, cooler = 0.7;
-    const th_stage *worst = &search->now->stages[search->now->governs];
     double room = search->job->hold.room_temperature;
-    double then = room + cooler * (worst->temperature - room), now_lift, lift, now, shear;
-    double needed = search->job->head.asked_factor / search->now->hold_factor;
+    double then = room + cooler * (stage->temperature - room), now_lift, lift, now, shear;
+    double needed = search->job->head.asked_factor / stage->hold_factor;
+
+    now = strength(search->job, stage->temperature, &now_lift);
+    shear = strength(changed, then, &lift);
+    return shear > 0 && lift > 0 &&
+           (!(now > 0 && now_lift > 0) ||
+            softer * fmax(shear / now, lift / now_lift) >= fmin(needed, 20));
+}
+
+/* The coolest stage that fails. */
+static const th_stage *coolest_failing(const th_search *search) {
+    const th_stage *coolest = &search->now->stages[search->now->governs];
+
+    for (size_t i = 0; i < search->now->count; i++) {
+        const th_stage *stage = &search->now->stages[i];
+        bool fails =
+            stage->counts && th_kept_factor(search->job, stage) < search->job->head.asked_factor;
+        coolest = fails && stage->temperature < coolest->temperature ? stage : coolest;
+    }
+    return coolest;
+}
+
+/* Whether it may be enough for the worst stage; or where that is too warm, so that lighter cuts
+ * are wanted in any case, for what else fails. */
+static bool may_do(th_search *search, const th_rung *rung, bool *may) {
+    const th_stage *worst = &search->now->stages[search->now->governs];
     th_error inner = {TH_OK, 0, "", ""};
     th_job *changed;
 
@@ -96,12 +121,9 @@ static bool may_do(th_search *search, const th_rung *rung, bool *may) {
     if (!th_job_change(search->job, rung->settings, rung->count, &changed, &inner)) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
-    now = strength(search->job, worst->temperature, &now_lift);
-    shear = strength(changed, then, &lift);
+    *may = may_hold(search, changed, worst) ||
+           (worst->way == TH_HEAT && may_hold(search, changed, coolest_failing(search)));
     th_job_free(changed);
-    *may = shear > 0 && lift > 0 &&
-           (!(now > 0 && now_lift > 0) ||
-            softer * fmax(shear / now, lift / now_lift) >= fmin(needed, 20));
     return true;
 }
 

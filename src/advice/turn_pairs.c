@@ -13,6 +13,10 @@ enum { LOOKED_AT = 24, FOUND_MOST = 6, JUDGED = 3, RELAXED_MOST = 5 };
  * weakest, and what another change then gains does not show in either alone. */
 enum { SKINS = 4 };
 
+/* So it is with another tape or glue and a lighter cut where that is the worst that the tape
+ * leaves: too warm as it is, nothing can be expected of the cut. */
+enum { TAPES = 8 };
+
 typedef struct {
     const th_lever *a, *b;
     double expected; /* hold factor */
@@ -20,7 +24,7 @@ typedef struct {
     double cost;     /* about (min) */
     bool likely;     /* by what is expected it does */
     size_t order;    /* as listed: every qsort then puts equal ones alike */
-    bool skin;       /* looked at whatever is expected and costs */
+    bool always;     /* looked at whatever is expected and costs */
 } th_pair;
 
 /* Whether both set the same key: the later would undo the earlier. */
@@ -94,18 +98,45 @@ static bool promises_more(const th_pair *pair, const th_pair *than) {
                                           : pair->expected > than->expected;
 }
 
-/* Those with a skin of which most is expected. */
-static void mark_skins(th_pair *pairs, size_t count) {
-    for (int n = 0; n < SKINS; n++) {
+/* The cut that holds least with a change alone; NULL: each is as asked. */
+static const th_cut *worst_left(const th_search *search, const th_lever *lever) {
+    const th_cut *worst = NULL;
+    double least = search->job->head.asked_factor;
+
+    for (size_t i = 0; i < search->job->cut_count; i++) {
+        if (lever->by_cut[i] < least) {
+            worst = &search->job->cuts[i];
+            least = lever->by_cut[i];
+        }
+    }
+    return worst;
+}
+
+static bool of_tape(const th_lever *lever) {
+    return strcmp(lever->change, "tape") == 0 || strcmp(lever->change, "glue") == 0;
+}
+
+static bool lightens(const th_search *search, const th_lever *lever, const th_lever *tape) {
+    return lever->climbs && lever->cut && lever->cut == worst_left(search, tape);
+}
+
+static bool with_tape(const th_search *search, const th_pair *pair) {
+    return (of_tape(pair->a) && lightens(search, pair->b, pair->a)) ||
+           (of_tape(pair->b) && lightens(search, pair->a, pair->b));
+}
+
+/* Those of which most is expected, among pairs of a kind. */
+static void mark(const th_search *search, th_pair *pairs, size_t count, bool tapes) {
+    for (int n = 0; n < (tapes ? TAPES : SKINS); n++) {
         th_pair *best = NULL;
         for (size_t i = 0; i < count; i++) {
-            bool open = !pairs[i].skin && with_skin(&pairs[i]);
-            if (open && (!best || promises_more(&pairs[i], best))) {
+            bool fits = tapes ? with_tape(search, &pairs[i]) : with_skin(&pairs[i]);
+            if (fits && !pairs[i].always && (!best || promises_more(&pairs[i], best))) {
                 best = &pairs[i];
             }
         }
         if (best) {
-            best->skin = true;
+            best->always = true;
         }
     }
 }
@@ -131,12 +162,13 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
             pair.order = *count;
             pair.cost = about(search, pair.a) + about(search, pair.b);
             pair.likely = pair.expected >= least;
-            if (pair.likely || with_skin(&pair)) {
+            if (pair.likely || with_skin(&pair) || with_tape(search, &pair)) {
                 (*pairs)[(*count)++] = pair;
             }
         }
     }
-    mark_skins(*pairs, *count);
+    mark(search, *pairs, *count, false);
+    mark(search, *pairs, *count, true);
     qsort(*pairs, *count, sizeof **pairs, compare_pairs);
     return true;
 }
@@ -247,16 +279,16 @@ static bool judge_found(th_search *search, th_found *found, size_t count, double
     return true;
 }
 
-/* The cheapest pairs by what is known of them, and some with a skin. */
+/* The cheapest pairs by what is known of them, and some with a skin or another tape. */
 static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_count,
-                          th_found found[FOUND_MOST + SKINS], size_t *count) {
+                          th_found found[FOUND_MOST + SKINS + TAPES], size_t *count) {
     double target = search->job->head.asked_factor * search->optimism;
     size_t likely = 0;
 
     *count = 0;
     for (size_t i = 0; i < pair_count; i++) {
         bool cheap = pairs[i].likely && likely++ < LOOKED_AT && *count < FOUND_MOST;
-        if ((pairs[i].skin || cheap) && !look_at(search, &pairs[i], target, found, count)) {
+        if ((pairs[i].always || cheap) && !look_at(search, &pairs[i], target, found, count)) {
             return false;
         }
     }
@@ -265,7 +297,7 @@ static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_c
 
 bool th_pairs_find(th_search *search) {
     double target = search->job->head.asked_factor * search->optimism;
-    th_found found[FOUND_MOST + SKINS];
+    th_found found[FOUND_MOST + SKINS + TAPES];
     size_t pair_count, count;
     th_pair *pairs;
 

@@ -308,7 +308,7 @@ static bool probe_rung(th_search *search, th_lever *lever, size_t rung, th_look 
         memcpy(lever->by_cut, search->by_cut, search->job->cut_count * sizeof *search->by_cut);
     }
     lever->seen++;
-    return true;
+    return th_others_note(search, lever, rung, look);
 }
 
 /* The first rung at or below the share of the present value, the last one if there is none. */

@@ -36,7 +36,22 @@ typedef struct {
     size_t best; /* the one of them that holds best */
     double hold_factor, minutes;
     double *by_cut;
+
+    /* of the other values of one that does not climb, tapes above all: those that leave most cuts
+     * well, though another holds best of all */
+    struct th_other *others;
+    size_t other_count;
 } th_lever;
+
+enum { TH_OTHERS_MOST = 3 };
+
+/* A value that was looked at. */
+typedef struct th_other {
+    size_t rung;
+    double hold_factor, minutes;
+    double *by_cut;
+    size_t failing; /* cuts that it leaves below the asked factor */
+} th_other;
 
 typedef struct {
     const th_job *job;
@@ -136,6 +151,11 @@ bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t lo
 /* What the change `lever` at its best makes of one cut, by the whole model; 0: no use. */
 bool th_search_reach(th_search *search, const th_lever *lever, const th_cut *cut,
                      double *hold_factor);
+
+/* The other values of tapes and glues as changes of their own, for pairs and for single cuts. */
+bool th_others_add(th_search *search);
+/* Notes a look at a value, with by_cut of the search. False: out of memory. */
+bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_look *look);
 
 /* The cheapest two changes that do it together, into the list. */
 bool th_pairs_find(th_search *search);

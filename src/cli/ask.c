@@ -185,6 +185,10 @@ static bool split_lengths(const th_asker *asker, const char *answer, size_t coun
                           const char *lengths[TH_LENGTHS_MAX], th_error *err) {
     const char *rest = answer;
     size_t found = 0;
+    if (count > 1 && strcspn(answer, "xX") == strlen(answer)) {
+        return th_fail(err, TH_BAD_VALUE, "\"%.60s\": write an x between the %zu lengths%s", answer,
+                       count, count == 3 ? ", e.g. 90 x 60 x 3" : ", e.g. 90 x 60");
+    }
     while (rest != NULL && found < count) {
         const char *part = next_length(asker->arena, rest, &rest);
         if (part == NULL) {

@@ -139,7 +139,10 @@ static bool ask_operation(interview *in, const th_cutter *cutter, th_error *err)
         }
     }
     size_t position;
-    if (!th_ask_choice(&in->asker, "What is cut?", &choice, &position, err)) {
+    if (!th_ask_choice(&in->asker,
+                       choice.count == 1 ? "What is cut? (such a cutter does only this)"
+                                         : "What is cut?",
+                       &choice, &position, err)) {
         return false;
     }
     in->operation = operations[position];
@@ -188,11 +191,43 @@ static bool ask_engagement(interview *in, const th_cutter *cutter, th_error *err
     return true;
 }
 
-static bool ask_size(interview *in, th_error *err) {
+/* By the range of the keys that they go to. */
+static bool check_size(const interview *in, th_error *err) {
+    static const char *const names[] = {"length", "width", "thickness"};
+    const th_key_group *group = th_key_group_of("part", true);
+
+    for (size_t i = 0; i < 3 * group->count; i++) {
+        const th_key *key = &group->keys[i / 3];
+        if (strcmp(key->name, names[i % 3]) != 0 ||
+            length_of(in, in->size[i % 3]) <= key->greatest) {
+            continue;
+        }
+        const char *most = length_text(in, key->greatest);
+        return most == NULL ? th_fail_memory(err)
+                            : th_fail(err, TH_BAD_RANGE, "%s %s: it must be at most %s", key->name,
+                                      in->size[i % 3], most);
+    }
+    return true;
+}
+
+static bool ask_lengths_of_part(interview *in, th_error *err) {
     return th_ask_lengths(&in->asker, "Length x width x thickness of the part",
                           in->asker.units == TH_MM ? "100 mm x 60 mm x 3 mm"
                                                    : "4 in x 2.5 in x 1/8 in",
                           3, in->size, err);
+}
+
+static bool ask_size(interview *in, th_error *err) {
+    while (ask_lengths_of_part(in, err)) {
+        if (check_size(in, err)) {
+            return true;
+        }
+        if (!in->asker.patient || err->code == TH_NO_MEMORY) {
+            return false;
+        }
+        fprintf(stderr, "  %s\n", err->message);
+    }
+    return false;
 }
 
 /* Left round the part where nobody says how much. */

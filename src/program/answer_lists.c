@@ -262,15 +262,14 @@ static bool machine_cautions(const answer *a, th_error *err) {
 
 static bool depth_caution(const answer *a, th_error *err) {
     const th_run *run = a->run;
-    double least = a->options->job->hold.plate_left, left = run->lowest - run->table;
+    double least = a->options->job->hold.plate_left, left = fmax(run->lowest - run->table, 0);
 
     if (!isfinite(run->lowest) || !(left < least)) {
         return true;
     }
     return ADD(&a->run->cautions,
                "line %d cuts so deep that %s of the sacrificial plate is left; the job asks for %s",
-               run->lowest_line, print(a, fmax(left, 0), TH_LENGTH).text,
-               print(a, least, TH_LENGTH).text);
+               run->lowest_line, print(a, left, TH_LENGTH).text, print(a, least, TH_LENGTH).text);
 }
 
 static bool sway_caution(const answer *a, th_error *err) {

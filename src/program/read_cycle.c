@@ -69,9 +69,8 @@ static bool read_dwell_and_peck(reader *r) {
     if (!(c->peck > 0)) {
         return refuse_word(r, 'q', "the depth of a peck");
     }
-    return rs_reading(
-        r, r->m.inch ? "G73 draws back and G83 comes back to within 0.01 in of the last depth"
-                     : "G73 draws back and G83 comes back to within 0.254 mm of the last depth");
+    return rs_reading(r, "G73 draws back and G83 comes back to within 0.010 in (0.254 mm) of the "
+                         "last depth");
 }
 
 /* Place along the axis of a word: absolute in the active system, or from a base height. */

@@ -266,9 +266,12 @@ static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, take
                  th_error *err) {
     double depth = into->depth;
 
+    double low = fmin(piece->way.from[2], piece->way.to[2]);
+
     sweep->sums.removed += removed;
-    if (removed > 0 && fmin(piece->way.from[2], piece->way.to[2]) < sweep->sums.lowest) {
-        sweep->sums.lowest = fmin(piece->way.from[2], piece->way.to[2]);
+    /* Below the stock it goes into tape and plate, whether stock is left above them or not. */
+    if ((removed > 0 || low < 0) && low < sweep->sums.lowest) {
+        sweep->sums.lowest = low;
         sweep->sums.lowest_line = piece->move->line;
     }
     return look_for_faults(sweep, piece, removed, depth, err);

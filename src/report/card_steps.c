@@ -28,8 +28,11 @@ static const char *n(const view *v, double value) {
 
 /* Kilograms and pounds, as scales show them. */
 static const char *weight(const view *v, double newton) {
-    return th_words_print(v->doc, "%s kg (%s lb)", th_words_number(v->doc, newton / 9.80665, 2),
-                          th_words_number(v->doc, newton / 4.4482216, 2));
+    const char *kg = th_words_number(v->doc, newton / 9.80665, 2);
+    const char *lb = th_words_number(v->doc, newton / 4.4482216, 2);
+
+    return v->units == TH_INCH ? th_words_print(v->doc, "%s lb (%s kg)", lb, kg)
+                               : th_words_print(v->doc, "%s kg (%s lb)", kg, lb);
 }
 
 /* ---- before gluing --------------------------------------------------------------------------- */

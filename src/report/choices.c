@@ -5,9 +5,12 @@
 #include "tackhold/report.h"
 #include "words.h"
 
-/* Where the job states no limit none is overstepped. */
 static bool sways_too_far(const th_job *job, const th_hold_choice *choice) {
-    return choice->sway > job->head.sway_limit;
+    return choice->sway > th_sway_limit(job);
+}
+
+static bool holds(const th_job *job, const th_hold_choice *choice) {
+    return choice->usable && th_verdict_of(choice->hold_factor, job->head.asked_factor) == TH_HOLDS;
 }
 
 static const char *answer_of(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
@@ -62,45 +65,82 @@ static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *cho
     }
 }
 
-/* The best of them that sways no farther than it may; NULL: none holds at all. */
+/* Of those that hold the best that sways no farther than it may, or else the best; of none that
+ * holds NULL. */
 static const th_hold_choice *best_of(const th_job *job, const th_hold_choices *choices) {
+    const th_hold_choice *best = NULL;
+
     for (size_t i = 0; i < choices->count; i++) {
         const th_hold_choice *choice = &choices->items[i];
-        if (choice->usable && choice->hold_factor > 0 && !sways_too_far(job, choice)) {
+        if (holds(job, choice) && !sways_too_far(job, choice)) {
             return choice;
         }
+        best = best == NULL && holds(job, choice) ? choice : best;
     }
-    return NULL;
+    return best;
+}
+
+static const char *settings_of(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
+    bool below = job->hold.tape_below != NULL && job->hold.tape_below != job->hold.tape;
+
+    return th_words_print(
+        doc, "%s %s%s%s",
+        th_words_setting(doc, th_words_print(doc, "hold.tape=%s", choice->tape->head.id)),
+        th_words_setting(doc, th_words_print(doc, "hold.glue=%s", choice->glue->head.id)),
+        below ? " " : "", below ? th_words_setting(doc, "hold.tape_below=none") : "");
+}
+
+/* What comes nearest is no tape to take. */
+static void put_nearest(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
+    const th_hold_choice *nearest = choices->count > 0 ? &choices->items[0] : NULL;
+    const char *own = "the job's own hold";
+
+    if (nearest == NULL || !nearest->usable || !(nearest->hold_factor > 0)) {
+        th_doc_pair(doc, "none holds", "check says what to turn down");
+        return;
+    }
+    th_doc_pair(doc, "none holds",
+                "nearest %s, hold factor %s of %s; lighter cuts first: check "
+                "says what to turn down",
+                nearest->own ? own : settings_of(doc, job, nearest),
+                th_words_factor(doc, nearest->hold_factor, job->head.asked_factor),
+                th_words_number(doc, job->head.asked_factor, 3));
 }
 
 /* How to take the best of them, where that is not the job's own hold. */
 static void put_setting(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
     const th_hold_choice *best = best_of(job, choices);
-    bool below = job->hold.tape_below != NULL && job->hold.tape_below != job->hold.tape;
 
-    if (best == NULL || best->own) {
+    if (best == NULL) {
+        put_nearest(doc, job, choices);
         return;
     }
-    th_doc_pair(doc, "to take", "%s %s%s%s",
-                th_words_setting(doc, th_words_print(doc, "hold.tape=%s", best->tape->head.id)),
-                th_words_setting(doc, th_words_print(doc, "hold.glue=%s", best->glue->head.id)),
-                below ? " " : "", below ? th_words_setting(doc, "hold.tape_below=none") : "");
+    if (!best->own) {
+        th_doc_pair(doc, "to take", "%s", settings_of(doc, job, best));
+    }
+    if (sways_too_far(job, best)) {
+        th_doc_pair(doc, "but", "none that holds sways less than it should: %s sways %s",
+                    best->own ? "the job's own" : "this one",
+                    th_words_quantity(doc, best->sway, TH_LENGTH, (th_units)job->head.units));
+    }
 }
 
 /* What the table does not say by itself. */
 static void put_notes(th_doc *doc, const th_job *job, const th_hold_choices *choices) {
-    const char *limit;
-    bool sways = false;
+    const char *limit =
+        th_words_quantity(doc, th_sway_limit(job), TH_LENGTH, (th_units)job->head.units);
+    bool sways = false, stated = !isnan(job->head.sway_limit);
 
     for (size_t i = 0; i < choices->count; i++) {
         sways = sways || (choices->items[i].usable && sways_too_far(job, &choices->items[i]));
     }
-    if (sways) {
-        limit = th_words_quantity(doc, job->head.sway_limit, TH_LENGTH, (th_units)job->head.units);
+    if (sways && stated) {
         th_doc_line(doc, "\"sways\": farther under the cut than job.sway_limit = %s", limit);
-    } else if (isnan(job->head.sway_limit)) {
-        th_doc_line(doc, "The softer the tape, the farther the part sways: job.sway_limit says how "
-                         "far it may.");
+    } else if (sways) {
+        th_doc_line(doc,
+                    "\"sways\": farther under the cut than %s (practice; job.sway_limit sets "
+                    "another)",
+                    limit);
     }
     if (job->hold.coolant->kind == TH_COOL_DRY) {
         th_doc_line(doc, "Judged dry. For coolant: %s",

@@ -26,6 +26,15 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->check->asked_factor);
 }
 
+/* Whether it is the change, or one of a pair. */
+static bool is_change(const th_turn_down *turn, const char *name) {
+    const char *plus = strstr(turn->change, " + ");
+    size_t first = plus == NULL ? strlen(turn->change) : (size_t)(plus - turn->change);
+
+    return (strlen(name) == first && strncmp(turn->change, name, first) == 0) ||
+           (plus != NULL && strcmp(plus + 3, name) == 0);
+}
+
 /* What a setting does not say by itself: which other cutter goes in. */
 static const char *change_words(const th_turn_down *turn) {
     static const char *const cutters[][2] = {{"helix", "cutter with another helix: "},
@@ -34,7 +43,7 @@ static const char *change_words(const th_turn_down *turn) {
                                              {"wear", "sharp cutter: "}};
 
     for (size_t i = 0; i < sizeof cutters / sizeof cutters[0]; i++) {
-        if (strcmp(turn->change, cutters[i][0]) == 0) {
+        if (is_change(turn, cutters[i][0])) {
             return cutters[i][1];
         }
     }

@@ -18,6 +18,7 @@
 #define FIRST 17.0     /* of the heading (px) */
 #define RIM 1.5        /* round the stock (mm) */
 #define ZERO 5.0       /* radius of its mark (px) */
+#define SKIN_HOLDS 0.2 /* metal no thicker joins nothing, as for the loads (mm) */
 #define ZERO_AWAY 0.25 /* of the stock's longer side, up to which the picture reaches to it */
 
 enum { KEYS_MOST = 9, WORDS_ROOM = 28 };
@@ -393,8 +394,11 @@ static void list_keys(map_picture *p) {
     add_key(p, KEY_GONE, "cut through");
     if (isfinite(thinnest)) {
         add_key(p, KEY_THIN,
-                th_words_print(&p->doc, "thinned, %s left at the least",
-                               th_words_height(&p->doc, thinnest, p->units)));
+                th_words_print(&p->doc, "thinned, %s left at the least%s",
+                               th_words_height(&p->doc, thinnest, p->units),
+                               thinnest >= SKIN_HOLDS ? ""
+                               : p->units == TH_INCH  ? "; less than 0.008 in counts as cut through"
+                                                     : "; less than 0.2 mm counts as cut through"));
     }
     if (any_bare(p->bond)) {
         add_key(p, KEY_BARE, "metal without tape");

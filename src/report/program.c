@@ -110,13 +110,17 @@ static void put_texts(const view *v) {
     if (v->run->worst_count == 0) {
         return;
     }
-    th_doc_begin(v->doc,
-                 v->run->short_lines > 0 ? "what they say, what to change" : "what they say");
+    bool changes = v->run->short_lines > 0 && v->shown->slow;
+    th_doc_begin(v->doc, changes ? "what they say, what to change" : "what they say");
     for (size_t i = 0; i < v->run->worst_count; i++) {
         const th_worst_line *line = &v->run->worst[i];
         const char *change = th_program_change(v, line);
         th_doc_pair(v->doc, th_words_print(v->doc, "%d", line->load.line), "%s%s%s", line->text,
                     change[0] ? " - " : "", change);
+    }
+    if (v->run->short_lines > 0 && !v->shown->slow) {
+        th_doc_line(v->doc, "To change: --lower-feeds looks for %s",
+                    v->run->short_lines == 1 ? "a feed that holds it" : "feeds that hold them");
     }
 }
 

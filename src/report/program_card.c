@@ -151,7 +151,8 @@ static void put_worst(const view *v) {
         {"deep", unit, true, false},
         {"x", unit, true, false},
         {"y", unit, true, false},
-        {v->run->short_lines > 0 ? "reason; what to change" : "reason", NULL, false, true}};
+        {v->run->short_lines > 0 && v->shown->slow ? "reason; what to change" : "reason", NULL,
+         false, true}};
 
     if (v->run->worst_count == 0) {
         return;

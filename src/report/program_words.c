@@ -2,8 +2,12 @@
 #include "program_words.h"
 
 #include <math.h>
+#include <string.h>
 
 typedef th_program_view view;
+
+/* Nobody says how large the plate is. */
+#define TO_STOCK " (the plate is taken to reach as far as the stock)"
 
 static const char *q(const view *v, double value, th_kind kind) {
     return th_words_quantity(v->doc, value, kind, v->units);
@@ -31,20 +35,25 @@ const char *th_program_verdict(const view *v, const th_run *run) {
 const char *th_program_model(const view *v) {
     const th_run *run = v->run;
 
+    const char *times = th_words_number(v->doc, run->bending, 2);
+    const char *less = strcmp(times, "1") == 0
+                           ? "as much"
+                           : th_words_print(v->doc, "up to %s times less, and that counts", times);
+
     if (run->plates_asked == 0) {
         return "the part is taken as stiff: a rigid plate on its bonded area, at every step";
     }
     return th_words_print(v->doc,
                           "stiff, on its bonded area, it is %s; the plate that bends, asked at %zu "
-                          "of the worst steps, holds up to %s times less, and that counts",
-                          factor(v, run->area_factor), run->plates_asked, number(v, run->bending));
+                          "of the worst steps, holds %s",
+                          factor(v, run->area_factor), run->plates_asked, less);
 }
 
 const char *th_program_why(const view *v, const th_worst_line *line) {
     const th_step_load *load = &line->load;
     bool bends = line->asked && load->hold_factor > 0; /* of no strength the plate knows no cause */
     const char *way = th_words_way(bends ? line->bent.way : load->way);
-    const char *moment = load->freeing                ? ", set free here"
+    const char *moment = load->freeing                ? ", counts as free here"
                          : !(load->chip_load > 0)     ? ", straight down"
                          : load->load == TH_SUSTAINED ? ", in the long run"
                                                       : "";
@@ -69,10 +78,7 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
     if (line->hold_factor >= v->run->asked_factor) {
         return "";
     }
-    if (!v->shown->slow) {
-        return "--lower-feeds looks for a feed";
-    }
-    if (!slow) {
+    if (!slow) { /* not looked for, or of no use there */
         return "";
     }
     if (slow->why_not) {
@@ -98,13 +104,18 @@ const char *th_program_found(th_found_kind kind) {
 
 const char *th_program_deepest(const view *v) {
     const th_run *run = v->run;
-    const char *deep =
-        run->lowest >= run->plate_top
-            ? "the sacrificial plate is not cut"
-            : th_words_print(v->doc, "%s into the sacrificial plate, %s of it left",
-                             th_words_height(v->doc, run->plate_top - run->lowest, v->units),
-                             th_words_height(v->doc, run->lowest - run->table, v->units));
+    double left = run->lowest - run->table;
+    const char *deep = "the sacrificial plate is not cut";
 
+    if (left < 0) {
+        deep =
+            th_words_print(v->doc, "through the sacrificial plate and %s into the table" TO_STOCK,
+                           th_words_height(v->doc, -left, v->units));
+    } else if (run->lowest < run->plate_top) {
+        deep = th_words_print(v->doc, "%s into the sacrificial plate, %s of it left" TO_STOCK,
+                              th_words_height(v->doc, run->plate_top - run->lowest, v->units),
+                              th_words_height(v->doc, left, v->units));
+    }
     return th_words_print(v->doc, "line %d, %s from the bonded face: %s", run->lowest_line,
                           th_words_height(v->doc, run->lowest, v->units), deep);
 }

@@ -233,11 +233,11 @@ static const th_key_group *groups_of(const char *section, size_t *count, th_erro
     if (group == NULL) {
         static const char *const known[] = {"stock",   "tape",  "glue", "cutter", "machine",
                                             "coolant", "plate", "job",  "part",   "opening",
-                                            "hold",    "cut",   "zero"};
+                                            "hold",    "cut",   "zero", "tool"};
         const char *near = th_nearest(section, known, sizeof known / sizeof *known);
         th_fail(err, TH_BAD_USAGE, "there is no table or section \"%.60s\"; %s%s%s", section,
                 near == NULL ? "known are stock, tape, glue, cutter, machine, coolant and plate; "
-                               "job, part, opening, hold, cut and zero"
+                               "job, part, opening, hold, cut, zero and tool"
                              : "did you mean ",
                 near == NULL ? "" : near, near == NULL ? "" : "?");
     }

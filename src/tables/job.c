@@ -305,10 +305,12 @@ const void *th_builder_row(th_builder *builder, const char *section, const char 
         th_fail_memory(builder->err);
         return NULL;
     }
-    th_fail_at(
-        builder->err, TH_UNKNOWN_ROW, entry ? entry->file : builder->file, entry ? entry->line : 0,
-        "[%s] %s = %.60s: no such row in %s.ini%s%s; all are listed by: tackhold list %s", section,
-        key, id, th_table_name(table), hint[0] ? "; " : "", hint, th_table_name(table));
+    bool asks = strchr(hint, '?') != NULL;
+    th_fail_at(builder->err, TH_UNKNOWN_ROW, entry ? entry->file : builder->file,
+               entry ? entry->line : 0,
+               "[%s] %s = %.60s: no such row in %s.ini%s%s%s are listed by: tackhold list %s",
+               section, key, id, th_table_name(table), hint[0] ? "; " : "", hint,
+               asks ? " All" : "; all", th_table_name(table));
     return NULL;
 }
 

@@ -126,7 +126,27 @@ printf 'G21 G90\nS9000 M3\nG0 X10 Y15 Z9\nG1 X30 F300\nM30\n' >air.nc
 t 'only air' 1 program job.ini air.nc
 has 'nothing'
 
+
+# ---- how deep ----------------------------------------------------------------------------------
+# 12 mm of sacrificial plate and the tapes lie under it: 17 mm below the top is beyond both.
+for move in 'G1 Z-20 F60' 'G0 Z-20'; do
+    printf 'G21 G90\nS9000 M3\nG0 X5 Y15 Z1\n%s\nG0 Z5\nM30\n' "$move" >table.nc
+    t "into the table by $move" 1 program job.ini table.nc
+    has 'reaches the table'
+    has 'deepest' && tr -s ' \n' ' ' <out >flat
+    has 'line 4, -17 mm from the bonded face: through the sacrificial plate and' flat
+    lacks 'of it left' flat
+    # Again in the hole that is there: nothing is taken any more, and the plate is.
+    printf 'G21 G90\nS9000 M3\nG0 X5 Y15 Z1\nG1 Z-3.5 F60\nG0 Z1\n%s\nM30\n' "$move" >hole.nc
+    t "into the table through a hole by $move" 1 program job.ini hole.nc
+    tr -s ' \n' ' ' <out >flat
+    has 'line 6, -17 mm from the bonded face' flat
+done
+
 # ---- the card ----------------------------------------------------------------------------------
+sed 's/Z-0.05/Z-2.9/; s/F300/F30/' light.nc >skin.nc
+t 'a skin of 0.1 mm' 1 program job.ini skin.nc --card skin.html
+has 'counts as cut through' skin.html
 t 'a card beside the answer' 0 program job.ini light.nc --card light.html
 head -n 1 out | grep -q '^HOLDS' || bad 'the answer is gone'
 quiet
@@ -208,7 +228,7 @@ has 'not saved'
 t 'nor in JSON' 1 program job.ini deep.nc --stiff --slow-to gone.nc --set job.asked_factor=1 --json
 has '"file": null'
 t 'a hint that promises nothing' 1 program job.ini deep.nc --stiff
-has 'looks for a feed'
+[ "$(grep -c 'lower-feeds looks for' out)" -eq 1 ] || bad 'not one hint'
 t 'no hint when it was looked for' 1 program job.ini deep.nc --stiff --lower-feeds
 lacks '--lower-feeds'
 t 'not over a file' 2 program job.ini fast.nc --slow-to out.nc

@@ -2,9 +2,11 @@
  * painter's tape dry for light cuts and never wet, film tape with coolant, time for the glue before
  * another tape. Jobs are invented. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "support/draft.h"
+#include "tackhold/report.h"
 
 static th_hold_choices choices_of(const draft *d, th_tapes_shown shown) {
     const th_check_options options = {.turn_downs = false};
@@ -193,6 +195,78 @@ static void a_typed_lower_tape_is_taken_back(void **state) {
     th_hold_choices_free(&choices);
 }
 
+/* ---- what is said of them -------------------------------------------------------------------- */
+
+/* The report on choices that a test makes up: tapes of the tables, figures of its own. */
+static void expect_told(const th_hold_choice *items, size_t count, const char *limit,
+                        const char *told, const char *untold) {
+    draft d = pushed();
+    th_error err = {TH_OK, 0, "", ""};
+    th_hold_choices choices = {.count = count, .wait = (double)NAN, .waited_factor = (double)NAN};
+    th_hold_choice own[4];
+    th_text text = {0};
+    th_doc doc = {0};
+    th_job *job;
+
+    if (limit) {
+        put(&d, "job", "sway_limit", limit);
+    }
+    job = built(&d);
+    for (size_t i = 0; i < count; i++) {
+        own[i] = items[i];
+        own[i].tape = th_tables_row(job->tables, TH_TAPES, i);
+        own[i].glue = job->hold.glue;
+        own[i].why = "";
+        own[i].usable = true;
+    }
+    choices.items = own;
+    assert_true(th_report_choices(job, &choices, true, &doc, &err));
+    assert_true(th_doc_text(&doc, &text, &err));
+    if (!strstr(text.data, told) || (untold && strstr(text.data, untold))) {
+        fail_msg("not as told, or told what it is not:\n%s", text.data);
+    }
+    th_text_free(&text);
+    th_doc_free(&doc);
+    th_job_free(job);
+}
+
+static const char *row_named(const char *before, size_t i, char *text, size_t size) {
+    draft d = pushed();
+    th_job *job = built(&d);
+    const th_tape *tape = th_tables_row(job->tables, TH_TAPES, i);
+
+    snprintf(text, size, "%s--set hold.tape=%s ", before, tape->head.id);
+    th_job_free(job);
+    return text;
+}
+
+/* What holds best and sways is passed over for what holds and does not; a limit of the job counts
+ * instead of the usual one; where each sways, the best it is, and that is said. */
+static void the_tape_to_take_holds_and_does_not_sway(void **state) {
+    static const th_hold_choice choices[] = {{.hold_factor = 4, .sway = 0.25},
+                                             {.hold_factor = 3, .sway = 0.05},
+                                             {.hold_factor = 1.5, .sway = 0.01}};
+    char text[80];
+
+    (void)state;
+    expect_told(choices, 3, NULL, row_named("to take  ", 1, text, sizeof text), "but ");
+    expect_told(choices, 3, "0.3 mm", row_named("to take  ", 0, text, sizeof text), "but ");
+    expect_told(choices, 3, "0.02 mm", row_named("to take  ", 0, text, sizeof text), "none holds");
+    expect_told(choices, 3, "0.02 mm", "this one sways 0.25 mm", NULL);
+}
+
+static void what_lets_go_is_no_tape_to_take(void **state) {
+    static const th_hold_choice choices[] = {{.hold_factor = 1.5, .sway = 0.05},
+                                             {.hold_factor = 0.7, .sway = 0.01}};
+    char text[80];
+
+    (void)state;
+    expect_told(choices, 2, NULL, row_named("none holds  nearest ", 0, text, sizeof text),
+                "to take");
+    expect_told(choices + 1, 1, NULL, row_named("none holds  nearest ", 0, text, sizeof text),
+                "to take");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(painters_tape_will_do_dry),
@@ -203,6 +277,8 @@ int main(void) {
         cmocka_unit_test(only_some_are_shown),
         cmocka_unit_test(a_fresh_bond_wants_time),
         cmocka_unit_test(a_typed_lower_tape_is_taken_back),
+        cmocka_unit_test(the_tape_to_take_holds_and_does_not_sway),
+        cmocka_unit_test(what_lets_go_is_no_tape_to_take),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -196,6 +196,64 @@ static void sway_beyond_the_limit_is_cautioned(void **state) {
     }
 }
 
+/* Of two pushes beyond the limit the one that moves most comes first, though it is the second. */
+static void the_cut_that_sways_most_is_told_first(void **state) {
+    double side[3] = {20, 0, 0}, more[3] = {45, 0, 0};
+    draft d = plate(60, 40, 4);
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "tape", "film");
+    put(&d, "job", "sway_limit", "0.001 mm");
+    add_push(&d, "cut.1", side, 30, 20);
+    add_push(&d, "cut.2", more, 30, 20);
+    run(&d, false, &a);
+    assert_true(cautioned(&a, "cut.1: the part sways"));
+    for (size_t i = 0; i < a.check.cautions.count; i++) {
+        if (strstr(a.check.cautions.items[i], "sways")) {
+            assert_int_equal(strncmp(a.check.cautions.items[i], "cut.2: ", 7), 0);
+            assert_int_equal(strncmp(a.check.cautions.items[i + 1], "cut.1: ", 7), 0);
+            break;
+        }
+    }
+    answer_free(&a);
+}
+
+/* Where the job states no limit: one line, for the cut that moves most, beyond 0.1 mm. */
+static void a_part_that_springs_is_cautioned_unasked(void **state) {
+    static const char *const tapes[] = {"double-film-acrylic", "foam-acrylic"};
+
+    (void)state;
+    for (int soft = 0; soft < 2; soft++) {
+        draft d = plate(60, 40, 4);
+        double most = 0;
+        answer a;
+        put(&d, "hold", "tape", tapes[soft]);
+        put(&d, "hold", "glue", "none");
+        for (int i = 1; i <= 2; i++) {
+            char section[16];
+            snprintf(section, sizeof section, "cut.%d", i);
+            add_cut(&d, section, "pocket", "flat-6mm-3");
+            put(&d, section, "radial", "3");
+            put(&d, section, "axial", i == 1 ? "0.1" : "0.2");
+            put(&d, section, "depth", "0.2");
+            put(&d, section, "size", "20 x 10");
+            put(&d, section, "at", "30,20");
+        }
+        run(&d, false, &a);
+        for (size_t i = 0; i < a.check.stage_count; i++) {
+            const th_stage *stage = &a.check.stages[i];
+            most = stage->counts ? fmax(most, fmax(stage->sway, stage->creep)) : most;
+        }
+        print_message("  %s: %.3f mm, hold factor %.2f\n", tapes[soft], most, a.check.hold_factor);
+        assert_int_equal(most > TH_SWAY_PRACTICE, soft);
+        assert_true(a.check.verdict != TH_LETS_GO);
+        assert_int_equal(cautioned(&a, "sideways on its tape"), soft);
+        assert_int_equal(cautioned(&a, "cut.2: the part springs"), soft);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_early_outline_is_cautioned),
@@ -204,6 +262,8 @@ int main(void) {
         cmocka_unit_test(sway_is_shear_over_the_spring_of_the_tape),
         cmocka_unit_test(creep_grows_with_time),
         cmocka_unit_test(sway_beyond_the_limit_is_cautioned),
+        cmocka_unit_test(the_cut_that_sways_most_is_told_first),
+        cmocka_unit_test(a_part_that_springs_is_cautioned_unasked),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -890,16 +890,16 @@ static void test_warnings_bounded(void **state) {
     program_reading_free(&r);
 }
 
-/* Lengths in what is said of a program are in its own unit. */
+/* Lengths in what is said of a program are in its own unit, a machine's setting in both. */
 static void test_units_of_texts(void **state) {
     program_reading r;
     (void)state;
 
     read_good("G20 G90 F10\nG99 G83 X1 Y1 Z-0.5 R0.1 Q0.1\n", NULL, &r);
-    assert_reading(&r, "0.01 in of the last depth");
+    assert_reading(&r, "0.010 in (0.254 mm) of the last depth");
     program_reading_free(&r);
     read_good("G21 G90 F100\nG99 G83 X1 Y1 Z-5 R1 Q1\n", NULL, &r);
-    assert_reading(&r, "0.254 mm of the last depth");
+    assert_reading(&r, "0.010 in (0.254 mm) of the last depth");
     program_reading_free(&r);
     read_good("G20 G90 G17 F10\nG0 X0 Y0\nG2 X1.0005 Y0 I0.5 J0\n", NULL, &r);
     assert_warned(&r, 3, false, "0.50000 in against");

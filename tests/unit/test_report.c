@@ -1260,8 +1260,33 @@ static void keys_are_comments(void **state) {
     th_text_free(&text);
 }
 
+/* What a setting does not say is said of a pair too, whichever of the two it is. */
+static void a_sharp_cutter_is_named_in_a_pair(void **state) {
+    static const char *const changes[] = {"wear", "axial + wear", "wear + axial"};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
+        sample *s = sample_new(1, 1.44, TH_MM);
+        char *text;
+        s->check.turn_down_count = 1;
+        s->turns[0].change = changes[i];
+        s->turns[0].settings[0] = "cut.1.axial=0.3mm";
+        s->turns[0].settings[1] = "cutter.em.wear=1";
+        s->turns[0].setting_count = 2;
+        text = text_of(s, false);
+        assert_has(text, "sharp cutter: --set cut.1.axial=0.3mm");
+        free(text);
+        s->turns[0].change = "axial + coverage";
+        text = text_of(s, false);
+        assert_null(strstr(text, "sharp cutter"));
+        free(text);
+        sample_free(s);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_sharp_cutter_is_named_in_a_pair),
         cmocka_unit_test(factor_is_rounded_down),
         cmocka_unit_test(factor_stays_on_its_side),
         cmocka_unit_test(short_text_answers_first),

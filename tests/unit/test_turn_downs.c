@@ -575,6 +575,74 @@ static void the_cut_that_nothing_holds_is_named(void **state) {
     }
 }
 
+/* Two drilled holes, a pocket and an outline on a tape that gets too warm: the strongest of the
+ * others does not hold the drill, a softer one does and leaves the outline, which a lighter pass
+ * mends. */
+static draft drilled_and_cut_out(void) {
+    draft d = plate(152.4, 101.6, 3.175);
+
+    add_sheet(&d, 177.8, 127, 12.7, 12.7);
+    put(&d, "hold", "tape", "painters-paper");
+    put(&d, "hold", "glue", "ca-medium");
+    put(&d, "hold", "cooling", "dry");
+    put(&d, "hold", "coverage", "0.9");
+    put(&d, "machine", "id", "bench-mill");
+    put(&d, "cutter.d", "id", "drill-1-8in");
+    add_cut(&d, "cut.1", "drill", "drill-1-8in");
+    put(&d, "cut.1", "at", "6.35,6.35");
+    put(&d, "cut.1", "grid", "2 x 2");
+    put(&d, "cut.1", "pitch", "139.7 x 88.9");
+    put(&d, "cutter.mill", "id", "flat-1-8in-2");
+    put(&d, "cut.2", "operation", "pocket");
+    put(&d, "cut.2", "cutter", "mill");
+    put(&d, "cut.2", "radial", "1.27");
+    put(&d, "cut.2", "axial", "0.762");
+    put(&d, "cut.2", "depth", "1.524");
+    put(&d, "cut.2", "at", "76.2,50.8");
+    put(&d, "cut.2", "size", "76.2 x 38.1");
+    put(&d, "cut.3", "operation", "outline");
+    put(&d, "cut.3", "cutter", "mill");
+    put(&d, "cut.3", "radial", "3.175");
+    put(&d, "cut.3", "axial", "0.508");
+    return d;
+}
+
+static void a_tape_goes_with_a_lighter_cut(void **state) {
+    draft d = drilled_and_cut_out();
+    answer a;
+
+    (void)state;
+    run(&d, true, &a);
+    assert_near(a.check.hold_factor, 0, 0, 0);
+    assert_int_equal(a.check.turn_down_count, 1);
+    print_message("  %s: %.2f\n", a.check.turn_downs[0].change, a.check.turn_downs[0].hold_factor);
+    assert_non_null(strstr(a.check.turn_downs[0].change, "tape"));
+    expect_holds(&a, &a.check.turn_downs[0]);
+    answer_free(&a);
+}
+
+/* Where too much is asked for any two: the drill is held by a tape that is not the strongest, and
+ * none says that nothing holds it. */
+static void a_cut_that_another_tape_holds_is_told_so(void **state) {
+    draft d = drilled_and_cut_out();
+    answer a;
+
+    (void)state;
+    put(&d, "job", "asked_factor", "2.8");
+    put(&d, "cut.2", "radial", "3.175");
+    put(&d, "cut.2", "axial", "1.524");
+    put(&d, "cut.3", "axial", "1.27");
+    run(&d, true, &a);
+    assert_int_equal(a.check.turn_down_count, 0);
+    assert_true(a.check.advice.count > 0);
+    for (size_t i = 0; i < a.check.advice.count; i++) {
+        print_message("  %s\n", a.check.advice.items[i]);
+        assert_null(strstr(a.check.advice.items[i], "cut.1 drill: no single change"));
+    }
+    assert_non_null(strstr(a.check.advice.items[0], "cut.1 tape "));
+    answer_free(&a);
+}
+
 /* Three cuts, each of which one change holds, are not beyond the tape though no two changes do. */
 static void cuts_that_each_have_a_remedy_are_told_so(void **state) {
     draft d = two_cuts("1.5");
@@ -701,6 +769,8 @@ int main(void) {
         cmocka_unit_test(what_costs_least_comes_first),
     };
     const struct CMUnitTest warm[] = {
+        cmocka_unit_test(a_tape_goes_with_a_lighter_cut),
+        cmocka_unit_test(a_cut_that_another_tape_holds_is_told_so),
         cmocka_unit_test(heat_has_remedies_of_its_own),
         cmocka_unit_test(too_warm_lets_go),
         cmocka_unit_test(the_best_step_has_its_columns_named),
