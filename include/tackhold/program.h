@@ -463,11 +463,14 @@ bool th_loads_end(th_loads *loads, th_error *err);
  * smaller than this. Where a part came free after all, by a cut later than others into it or its
  * wall, what was taken off since counts as tabs too, of any thickness, if more than half of the
  * outline was open when the first of those was made. With tabs given, only the latter are looked
- * for. A second run that is given them holds what they tie
- * by its bond alone. That is the safe side: a tab is one more spring, so no place gives more under
- * a load of its own, and what a load does elsewhere is at most what such loads do in their own
- * places (the compliance is a positive definite matrix: |c_ij|^2 <= c_ii c_jj); the pass that frees
- * a piece goes all round it and visits them. */
+ * for. A second run that is given them holds what they tie by its bond alone. That is about the
+ * safe side, for tabs at the bonded face: a tab is one more spring, so no place gives more under a
+ * load of its own, and what a load does elsewhere is at most what such loads do in their own places
+ * (the compliance is a positive definite matrix: |c_ij|^2 <= c_ii c_jj); the pass that frees a
+ * piece goes all round it and visits them. Tried on rigid plates with tabs at random, the tape
+ * bears at most 0.4 % more with them than without; where they pull at half their height, up to 15 %
+ * more on parts of 8 mm under tape that lifts at a fifth of what it shears at, 2 % at two fifths.
+ */
 bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err);
 /* The sweep under the loads; belongs to them. */
 const th_sweep *th_loads_sweep(const th_loads *loads);

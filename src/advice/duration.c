@@ -64,6 +64,20 @@ static double pecking_away(const th_job *job, const th_cut *cut, double places) 
     return cut->operation == TH_DRILLED ? places * th_peck_away(&pecking) : 0;
 }
 
+/* Where there is too little room to go down on the way, the ramp comes first. */
+static double pocket_level(const th_job *job, const th_cut *cut, double diameter) {
+    double path = pocket_path(cut, diameter), ramp = th_ramp_length(job, cut);
+
+    return ramp > path ? path + ramp : path;
+}
+
+/* Every turn goes down but the last, which levels the ground: one turn with another. */
+static double hole_level(const th_job *job, const th_cut *cut, double diameter, double levels) {
+    double turn = TH_PI * (cut->size.a - diameter);
+
+    return (fmax(turn, th_ramp_length(job, cut)) * (levels - 1) + turn) / levels;
+}
+
 th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
     const th_job *job = ground->job;
     double diameter = cut->cutter ? cut->cutter->row.diameter : 0;
@@ -87,7 +101,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         break;
     case TH_POCKET:
         levels = steps(cut->depth, cut->axial);
-        path = fmax(pocket_path(cut, diameter), th_ramp_length(cut)) * places;
+        path = pocket_level(job, cut, diameter) * places;
         last = isnan(cut->finish) ? 0 : pocket_wall(cut, diameter) * places;
         break;
     case TH_OUTLINE:
@@ -98,7 +112,7 @@ th_duration th_duration_of(const th_ground *ground, const th_cut *cut) {
         break;
     case TH_HOLE:
         levels = steps(cut->depth, cut->axial) + 1;
-        path = fmax(TH_PI * (cut->size.a - diameter), th_ramp_length(cut)) * places;
+        path = hole_level(job, cut, diameter, levels) * places;
         break;
     case TH_DRILLED:
         path = cut->depth * places;

@@ -3,8 +3,16 @@
 
 #include <math.h>
 
-static double steepest(void) {
-    return tan(TH_HELIX_STEEPEST * TH_PI / 180);
+enum { GROUP_N = 3, GROUP_O = 6 };
+
+double th_helix_steepest(const th_job *job) {
+    int group = job->part.stock->group;
+
+    return group == GROUP_N || group == GROUP_O ? 5 : 3;
+}
+
+static double slope(const th_job *job) {
+    return tan(th_helix_steepest(job) * TH_PI / 180);
 }
 
 /* Once round, for the cutter's middle. */
@@ -18,16 +26,16 @@ static double down(const th_cut *cut) {
     return fmin(cut->axial, cut->depth);
 }
 
-double th_ramp_length(const th_cut *cut) {
-    return down(cut) / steepest();
+double th_ramp_length(const th_job *job, const th_cut *cut) {
+    return down(cut) / slope(job);
 }
 
 double th_helix_angle(const th_cut *cut) {
     return atan2(down(cut), one_turn(cut)) * 180 / TH_PI;
 }
 
-double th_helix_deepest(const th_cut *cut) {
-    return one_turn(cut) * steepest();
+double th_helix_deepest(const th_job *job, const th_cut *cut) {
+    return one_turn(cut) * slope(job);
 }
 
 /* The wider side over the cutter's diameter. */
@@ -49,7 +57,7 @@ static void print_below(double length, th_units units, char *text, size_t size) 
 const char *th_helix_words(const th_job *job, const th_cut *cut, th_arena *arena, bool *failed) {
     th_units units = (th_units)job->head.units;
     bool hole = cut->operation == TH_HOLE;
-    bool steep = hole && th_helix_angle(cut) > TH_HELIX_STEEPEST * (1 + 1e-9);
+    bool steep = hole && th_helix_angle(cut) > th_helix_steepest(job) * (1 + 1e-9);
     bool tight = (hole || cut->operation == TH_POCKET) && room(cut) < TH_HELIX_ROOM * (1 - 1e-9);
     const char *place = hole ? "hole" : "pocket", *text, *remedy;
     char deep[48], flat[48], most[48];
@@ -60,7 +68,7 @@ const char *th_helix_words(const th_job *job, const th_cut *cut, th_arena *arena
     }
     print_below(room(cut) / TH_HELIX_ROOM * cut->cutter->row.diameter, units, most, sizeof most);
     th_quantity_print(down(cut), TH_LENGTH, units, 3, deep, sizeof deep);
-    print_below(th_helix_deepest(cut), units, flat, sizeof flat);
+    print_below(th_helix_deepest(job, cut), units, flat, sizeof flat);
     remedy = hole ? "take a smaller cutter, or drill it" : "take a smaller cutter";
     text = !steep ? th_arena_print(arena,
                                    "the %s is hardly wider than its cutter: chips jam in it and "
@@ -73,7 +81,7 @@ const char *th_helix_words(const th_job *job, const th_cut *cut, th_arena *arena
                                          : "the hole leaves its cutter little room",
                                    deep, th_helix_angle(cut),
                                    th_helix_angle(cut) > 30 ? "as good as a plunge" : "too steep",
-                                   TH_HELIX_STEEPEST, flat,
+                                   th_helix_steepest(job), flat,
                                    tight ? remedy : "turn axial down to that");
     *failed = !text;
     return text;

@@ -156,7 +156,7 @@ static bool look_at_cutter(const th_bounded *b, const th_job *job, const th_cut 
         return false;
     }
     if (cut->operation == TH_HOLE) {
-        lower(look, th_helix_deepest(cut) / cut->axial, TH_BY_HELIX);
+        lower(look, th_helix_deepest(job, cut) / cut->axial, TH_BY_HELIX);
     }
     pass = th_pass_of(job, cut, cut->radial, cut->last_axial, cut->last_chip_load);
     return !last || look_at_pass(b, job, &pass, look);

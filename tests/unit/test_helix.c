@@ -48,7 +48,7 @@ static void a_tight_hole_takes_its_helix_s_time(void **state) {
                      1);
     run(&tight, false, &a);
     turns = ceil(a.job->cuts[0].depth / 0.3) + 1;
-    assert_near(minutes, turns * 0.3 / SLOPE / a.job->cuts[0].feed, 1e-9, 0);
+    assert_near(minutes, ((turns - 1) * 0.3 / SLOPE + TH_PI * 0.02) / a.job->cuts[0].feed, 1e-9, 0);
     answer_free(&a);
     assert_int_equal(cautions_with(&wide, "cutter", &minutes), 0);
     run(&wide, false, &a);
@@ -88,6 +88,17 @@ static void a_shallow_hole_is_no_steep_one(void **state) {
                      1);
 }
 
+/* 3 degrees where steel chips have to get out. */
+static void steel_wants_a_flatter_helix(void **state) {
+    draft d = bored("4.5", "0.35"); /* 4.2 degrees */
+    double minutes;
+
+    (void)state;
+    assert_int_equal(cautions_with(&d, "helix", &minutes), 0);
+    put(&d, "part", "stock", "steel-mild");
+    assert_int_equal(cautions_with(&d, "its time is counted at 3 degrees", &minutes), 1);
+}
+
 static void a_pocket_is_told_too(void **state) {
     draft d = plate(120, 80, 3);
     double minutes;
@@ -102,7 +113,7 @@ static void a_pocket_is_told_too(void **state) {
     put(&d, "cut.1", "feed", "600");
     put(&d, "hold", "wait", "24 h");
     assert_int_equal(cautions_with(&d, "the pocket is hardly wider than its cutter", &minutes), 1);
-    assert_near(minutes, 2 * 0.5 / SLOPE / 600, 1e-9, 0);
+    assert_near(minutes, 2 * (0.5 / SLOPE + TH_PI * 0.1) / 600, 1e-9, 0);
     put(&d, "cut.1", "size", "20 x 3.1");
     assert_int_equal(cautions_with(&d, "hardly wider", &minutes), 0);
 }
@@ -150,6 +161,7 @@ int main(void) {
         cmocka_unit_test(a_tight_hole_takes_its_helix_s_time),
         cmocka_unit_test(steep_and_tight_are_told_apart),
         cmocka_unit_test(a_shallow_hole_is_no_steep_one),
+        cmocka_unit_test(steel_wants_a_flatter_helix),
         cmocka_unit_test(a_pocket_is_told_too),
         cmocka_unit_test(limits_offer_no_steeper_helix),
     };
