@@ -17,16 +17,15 @@ for tool in $tools; do
 done
 mkdir -p "$out"
 
-# one SOURCE OUT: the findings of each tool into OUT/TOOL/SOURCE, the first line what they stand for.
+# one SOURCE OUT NAMES: the findings of each tool into OUT/TOOL/SOURCE, the first line what they stand for.
 cat >"$out/one.sh" <<'ONE'
 set -u
-source=$1 out=$2
+source=$1 out=$2 names=$3
 layer=${source#src/}
 layer=${layer%%/*}
 flags='-std=c11 -Iinclude -DTH_DATADIR="/"'
 [ "$layer" != page ] || flags="$flags -Isrc/page/expat"
 # static.h tells what returns false; where that is written it cannot be read.
-names=$(sed -n 's/^#define \([a-z_]*\)(.*/\1/p' tests/static.h | paste -sd '|')
 grep -qE "^bool ($names)\(" "$source" || flags="$flags -iquote . -DLAYER_$layer -include tests/static.h"
 ask() {
     # shellcheck disable=SC2086 # one word a flag
@@ -39,12 +38,14 @@ ask() {
     esac >"$found.said" 2>&1
 }
 # shellcheck disable=SC2086 # one word a flag
-read=$(gcc $flags -MM "$source" 2>/dev/null | sed 's/^[^:]*://; s/\\$//')
+reads=$(gcc $flags -MM "$source" 2>/dev/null | sed 's/^[^:]*://; s/\\$//')
 # shellcheck disable=SC2086 # one word a file
-stand=$(sha256sum "$out/asked" "$source" $read | sha256sum)
+stand=$(sha256sum "$out/asked" "$source" $reads | sha256sum)
 for tool in gcc clang-tidy-14 cppcheck; do
     found=$out/$tool/$source
-    [ "$(head -n 1 "$found" 2>/dev/null)" != "$stand" ] || continue
+    stood=
+    [ ! -e "$found" ] || IFS= read -r stood <"$found"
+    [ "$stood" != "$stand" ] || continue
     mkdir -p "$(dirname "$found")"
     if ask $tool; then first=$stand; else first='again: it did not come to its end'; fi
     {
@@ -65,7 +66,8 @@ ONE
 passed=0
 failed=0
 find src -name '*.c' | sort >"$out/sources"
-xargs -P "$(nproc)" -I{} sh "$out/one.sh" {} "$out" <"$out/sources" || {
+names=$(sed -n 's/^#define \([a-z_]*\)(.*/\1/p' tests/static.h | paste -sd '|')
+xargs -P "$(nproc)" -I{} sh "$out/one.sh" {} "$out" "$names" <"$out/sources" || {
     echo "not every source was looked at"
     failed=1
 }

@@ -34,7 +34,10 @@ static bool unfit_caution(const th_job *job, th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
     const char *id = stage->row ? stage->row->id : "it";
     const char *format =
-        stage->way == TH_COOLING
+        stage->way == TH_COOLING && stage->row == &job->hold.plate->head
+            ? "no tape stays on the plate %s when it is wet: cut dry, or take a plate of metal, "
+              "plastic or sealed board"
+        : stage->way == TH_COOLING
             ? "%s is not to be used with this cooling: cut dry, or take a film tape"
         : stage->way == TH_HEAT && job->hold.coolant->kind == TH_COOL_DRY
             ? "%s is too warm to hold: cut lighter, rest between passes, air blast or mist, a "

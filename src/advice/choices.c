@@ -56,7 +56,8 @@ static bool judge_with(const th_hunt *hunt, th_trying trying, th_arena *arena, t
     return true;
 }
 
-static const char *why_unusable(th_arena *arena, th_unusable unusable, const th_job *job) {
+static const char *why_unusable(th_arena *arena, th_unusable unusable, const th_row_head *row,
+                                const th_job *job) {
     char limit[40];
 
     switch (unusable) {
@@ -67,6 +68,10 @@ static const char *why_unusable(th_arena *arena, th_unusable unusable, const th_
     case TH_NOT_SET:
         return th_arena_print(arena, "not set after %.3g min", job->hold.wait / 60);
     case TH_NOT_FOR_COOLING:
+        if (row == &job->hold.plate->head) {
+            return th_arena_print(arena, "not with %s on %s", job->hold.cooling_id,
+                                  job->hold.plate_id);
+        }
         return th_arena_print(arena, "not with %s", job->hold.cooling_id);
     default:
         return th_arena_print(arena, "does not stick");
@@ -114,7 +119,7 @@ static bool describe(const th_hunt *hunt, const th_job *changed, const th_judgem
     take_largest(judgement, choice);
     choice->why = choice->usable
                       ? th_arena_print(arena, "%s: %s", th_way_name(stage->way), stage->interface)
-                      : why_unusable(arena, unusable, changed);
+                      : why_unusable(arena, unusable, stage->row, changed);
     return choice->why || th_fail_memory(hunt->err);
 }
 

@@ -27,7 +27,9 @@ static int at(const th_cutting *c, int point, int axis) {
 }
 
 static bool same_point(const th_symmetric *m, int a, int b) {
-    return m->grid[2 * a] == m->grid[2 * b] && m->grid[2 * a + 1] == m->grid[2 * b + 1];
+    const int *one = m->grid + 2 * (size_t)a, *other = m->grid + 2 * (size_t)b;
+
+    return one[0] == other[0] && one[1] == other[1];
 }
 
 static void find_points(th_cutting *c) {
@@ -248,12 +250,13 @@ static bool find_all_rows(th_nested_tree *tree, th_error *err) {
         int *child = whole + 2 * places; /* from 1, two a front */
 
         for (int f = 0; fine && f < tree->count; f++) {
-            const int of[2] = {child[2 * f] - 1, child[2 * f + 1] - 1};
+            const int of[2] = {child[2 * (size_t)f] - 1, child[2 * (size_t)f + 1] - 1};
             int parent = tree->front[f].parent;
 
             fine = find_rows(tree, f, of, &r, err);
             if (parent >= 0) {
-                child[2 * parent + (child[2 * parent] > 0)] = f + 1;
+                int *own = child + 2 * (size_t)parent;
+                own[own[0] > 0] = f + 1;
             }
         }
     }

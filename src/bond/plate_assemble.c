@@ -223,7 +223,7 @@ static bool note_places(th_plate_model *model, th_error *err) {
     }
     for (size_t n = 0; n < row * (model->ny + 1); n++) {
         for (int k = 0; k < TH_NODE_DOF && model->number[n] >= 0; k++) {
-            int *of = place + 2 * (TH_NODE_DOF * model->number[n] + k);
+            int *of = place + 2 * ((size_t)TH_NODE_DOF * (size_t)model->number[n] + (size_t)k);
             of[0] = (int)(n % row);
             of[1] = (int)(n / row);
         }

@@ -116,7 +116,7 @@ static void add_matrix(th_nested_work *w, int s) {
     memset(panel_of(w->f, s, 0), 0, (w->f->offset[s + 1] - w->f->offset[s]) * sizeof(double));
     for (int k = 0; k < front->own; k++) {
         int from = tree->start[front->first + k], to = tree->start[front->first + k + 1];
-        double *own = panel_of(w->f, s, (size_t)k / SIDE) + SIDE * k + k % SIDE;
+        double *own = panel_of(w->f, s, (size_t)k / SIDE) + SIDE * (size_t)k + k % SIDE;
 
         for (int at = from; at < to; at++) {
             int row = w->local[tree->row[at]];
@@ -147,12 +147,13 @@ static void add_child(th_nested_work *w, int s, int child) {
         double *panel = panel_of(w->f, s, (size_t)row / SIDE) + row % SIDE;
 
         for (int b = 0; b < upto; b++) {
-            panel[SIDE * w->local[from->row[b]]] += brought[SIDE * b];
+            panel[SIDE * (size_t)w->local[from->row[b]]] += brought[SIDE * (size_t)b];
         }
         if (a >= inside) {
             double *target = row_of(w->update[s], row - front->own);
             for (int b = inside; b <= a; b++) {
-                target[SIDE * (w->local[from->row[b]] - front->own)] += brought[SIDE * b];
+                target[SIDE * (size_t)(w->local[from->row[b]] - front->own)] +=
+                    brought[SIDE * (size_t)b];
             }
         }
     }
@@ -289,7 +290,7 @@ enum { GROUPS = 12 };
 
 static void forward(const th_nested_factor *f, int s, double *x) {
     const th_nested_front *front = &f->tree.front[s];
-    double *own = x + SIDE * front->first, sum[BLOCK];
+    double *own = x + SIDE * (size_t)front->first, sum[BLOCK];
     size_t panels = (size_t)front->own / SIDE;
 
     for (size_t i = 0; i < panels; i++) {
@@ -301,7 +302,7 @@ static void forward(const th_nested_factor *f, int s, double *x) {
         th_block_multiply(sum, panel_of(f, s, panels + (size_t)first / SIDE), own,
                           (size_t)front->own);
         for (int r = 0; r < SIDE && first + r < front->below; r++) {
-            double *target = x + SIDE * front->row[first + r];
+            double *target = x + SIDE * (size_t)front->row[first + r];
             for (int c = 0; c < SIDE; c++) {
                 target[c] -= sum[SIDE * c + r];
             }
@@ -311,14 +312,15 @@ static void forward(const th_nested_factor *f, int s, double *x) {
 
 static void backward(const th_nested_factor *f, int s, double *x) {
     const th_nested_front *front = &f->tree.front[s];
-    double *own = x + SIDE * front->first;
+    double *own = x + SIDE * (size_t)front->first;
     size_t panels = (size_t)front->own / SIDE;
 
     for (int first = 0; first < front->below; first += SIDE) {
         double mine[BLOCK] = {0};
 
         for (int r = 0; r < SIDE && first + r < front->below; r++) {
-            memcpy(mine + SIDE * r, x + SIDE * front->row[first + r], SIDE * sizeof *mine);
+            memcpy(mine + SIDE * (size_t)r, x + SIDE * (size_t)front->row[first + r],
+                   SIDE * sizeof *mine);
         }
         th_block_take_away(own, panel_of(f, s, panels + (size_t)first / SIDE), mine,
                            (size_t)front->own);
@@ -366,7 +368,8 @@ static void solve_groups(const th_nested_factor *f, double *x, size_t groups) {
 
 static bool solve(void *made, double *columns, size_t count, th_error *err) {
     const th_nested_factor *f = made;
-    size_t n = (size_t)f->tree.n, stride = (size_t)f->tree.padded * SIDE, most = SIDE * GROUPS;
+    size_t n = (size_t)f->tree.n, stride = (size_t)f->tree.padded * SIDE,
+           most = (size_t)SIDE * GROUPS;
     size_t groups = ((count < most ? count : most) + SIDE - 1) / SIDE;
     double *x = calloc(groups * stride + 1, sizeof *x);
 

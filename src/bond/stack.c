@@ -243,7 +243,11 @@ th_stack th_stack_of(const th_hold_state *state) {
         *next++ = joint_of(state, below, "glue to tape");
         *next++ = backing_of(state, below);
     }
-    *next++ = face_of(state, below, "tape to plate", state->plate->adhesion, wet);
+    *next = face_of(state, below, "tape to plate", state->plate->adhesion, wet);
+    if (!(wet > 0) && tape_cooling(below, state->cooling) > 0) {
+        next->row = &state->plate->head; /* not the tape is what coolant ruins */
+    }
+    next++;
     stack.count = (size_t)(next - stack.interfaces);
     find_culprit(&stack);
     return stack;

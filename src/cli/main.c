@@ -92,22 +92,39 @@ static int words_that_name(const char *verb, int argc, char **argv) {
     return starts && argc > 1 && strcmp(argv[1], verb + first + 1) == 0 ? 2 : 0;
 }
 
+static bool asks_help(const char *word) {
+    return word != NULL && (strcmp(word, "--help") == 0 || strcmp(word, "-?") == 0);
+}
+
+/* The verbs of two words that begin with this one, as a list or as its help. */
+static size_t put_verbs_of(const char *word, bool help, th_text *list) {
+    size_t length = strlen(word), count = 0;
+    for (size_t i = 0; i < VERBS; i++) {
+        if (strncmp(verbs[i].name, word, length) != 0 || verbs[i].name[length] != ' ') {
+            continue;
+        }
+        const char *before = help ? (count == 0 ? "Usage: " : "  or:  ") : count == 0 ? "" : ", ";
+        th_text_add(list, "%stackhold %s%s%s", before, verbs[i].name,
+                    verbs[i].arguments[0] == '\0' ? "" : " ", verbs[i].arguments);
+        if (help) {
+            th_text_add(list, "\n       %s; `tackhold %s --help' tells more\n", verbs[i].summary,
+                        verbs[i].name);
+        }
+        count++;
+    }
+    return count;
+}
+
 /* The first word of a verb of two, alone or with something else behind it. */
 static int explain_first_word(const char *word, const char *next) {
     th_text list = {0};
-    size_t length = strlen(word);
-    for (size_t i = 0; i < VERBS; i++) {
-        if (strncmp(verbs[i].name, word, length) == 0 && verbs[i].name[length] == ' ') {
-            th_text_add(&list, "%stackhold %s%s%s", list.size == 0 ? "" : ", ", verbs[i].name,
-                        verbs[i].arguments[0] == '\0' ? "" : " ", verbs[i].arguments);
-        }
-    }
-    if (list.size == 0 && !list.failed) {
+    bool help = asks_help(next);
+    size_t count = put_verbs_of(word, help, &list);
+    if (count == 0 && !list.failed) {
         th_text_free(&list);
         return -1;
     }
-    if (!list.failed && next != NULL && (strcmp(next, "--help") == 0 || strcmp(next, "-?") == 0)) {
-        th_text_put(&list, "\n");
+    if (!list.failed && help) {
         return th_cli_output(&list, TH_EXIT_DONE);
     }
     th_error err;

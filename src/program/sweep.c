@@ -314,7 +314,7 @@ static double off_stock(const th_sweep *sweep, const double at[3]) {
 
 /* Steps of an arc, from the k-th on, that do not get to the stock: none is longer than `each`. */
 static double steps_off(const th_sweep *sweep, const job_move *m, double share, double each) {
-    double at[3], reach = m->shape->radius + m->step + MARGIN;
+    double at[3] = {0}, reach = m->shape->radius + m->step + MARGIN;
 
     arc_at(sweep, m, share, at);
     return fmax(floor((off_stock(sweep, at) - reach) / each) - 1, 0);

@@ -59,7 +59,9 @@ for verb in add show; do
     has "tackhold log $verb"
 done
 t 'help of log' 0 log --help
-has 'tackhold log add JOB HOW, tackhold log show'
+has 'Usage: tackhold log add JOB HOW'
+has 'or:  tackhold log show'
+has 'tackhold log add --help'
 t 'log alone' 2 log
 has 'tackhold log show' err
 t 'log of nothing known' 2 log ad job.ini held

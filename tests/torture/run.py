@@ -5,6 +5,7 @@ verb is refused once. Ends with "N passed, N failed"."""
 
 import os
 import re
+import signal
 import subprocess
 import sys
 import tempfile
@@ -46,7 +47,16 @@ PARTS = {"files": file_faults.torment, "names": names.torment, "bounds": bounds.
          "fuzz": fuzz}
 
 
+def hear_signals():
+    """Who starts this may have had signals ignored (nohup, a job in the background of a script), which the
+    program would inherit and heed."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    for each in (signal.SIGHUP, signal.SIGTERM):
+        signal.signal(each, signal.SIG_DFL)
+
+
 def main():
+    hear_signals()
     program, faults, how = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2]), sys.argv[3]
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(program, faults, folder)

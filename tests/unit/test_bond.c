@@ -678,6 +678,10 @@ static void unusable_for_cooling_or_adhesion(void **state) {
     h.below.water = 1;
     h.plate.wet = 0;
     assert_unusable(&h, TH_NOT_FOR_COOLING, 6);
+    assert_ptr_equal(th_stack_of(&h.state).interfaces[6].row, &h.plate.head);
+    h.below.water = 0;
+    assert_ptr_equal(th_stack_of(&h.state).interfaces[6].row, &h.below.head);
+    h.below.water = 1;
     h.state.cooling = TH_COOL_DRY;
     assert_unusable(&h, TH_USABLE, 0);
     h.state.cooling = 9;

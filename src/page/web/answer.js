@@ -182,7 +182,8 @@ function showFirstLook({ check, said }) {
 
 /* Messages speak to people at a command line. */
 function pageWords(message) {
-  return message.replace(/; all are listed by: tackhold list ([a-z]+)/, '; the table "$1" at the foot of the page has them all')
+  return message.replace(/(\? A|; a)ll are listed by: tackhold list ([a-z]+)/,
+    (_, before, table) => `${before[0]} ${before[0] === '?' ? 'The' : 'the'} table "${table}" at the foot of the page has them all`)
     .replace(/; the keys are listed by: tackhold show \S+/, '')
     .replace(/`tackhold limits JOB' finds/g, 'the limits have').replace(/--set /g, '');
 }
