@@ -20,8 +20,7 @@ static double one_turn(const th_cut *cut) {
     return TH_PI * (cut->size.a - cut->cutter->row.diameter);
 }
 
-/* That it goes down in a turn: an axial engagement beyond the depth takes no more than the depth.
- */
+/* How far it goes down in a turn: no farther than the depth. */
 static double down(const th_cut *cut) {
     return fmin(cut->axial, cut->depth);
 }

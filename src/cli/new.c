@@ -196,16 +196,17 @@ static bool check_size(const interview *in, th_error *err) {
     static const char *const names[] = {"length", "width", "thickness"};
     const th_key_group *group = th_key_group_of("part", true);
 
-    for (size_t i = 0; i < 3 * group->count; i++) {
-        const th_key *key = &group->keys[i / 3];
-        if (strcmp(key->name, names[i % 3]) != 0 ||
-            length_of(in, in->size[i % 3]) <= key->greatest) {
-            continue;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const th_key *key = group->keys;
+        while (strcmp(key->name, names[i]) != 0) {
+            key++;
         }
-        const char *most = length_text(in, key->greatest);
-        return most == NULL ? th_fail_memory(err)
-                            : th_fail(err, TH_BAD_RANGE, "%s %s: it must be at most %s", key->name,
-                                      in->size[i % 3], most);
+        if (length_of(in, in->size[i]) > key->greatest) {
+            const char *most = length_text(in, key->greatest);
+            return most == NULL ? th_fail_memory(err)
+                                : th_fail(err, TH_BAD_RANGE, "%s %s: it must be at most %s",
+                                          key->name, in->size[i], most);
+        }
     }
     return true;
 }

@@ -266,20 +266,16 @@ static void warn_of_slowed(const work *w) {
     if (!to || w->slow.changed == 0 || after->verdict == TH_HOLDS) {
         return;
     }
+    const char *outcome = worth_writing(w) ? "written, but it is unproven"
+                          : after->verdict == TH_LETS_GO
+                              ? "not written, as with lower feeds it still lets go"
+                              : "not written, as with lower feeds it holds no better";
     if (after->hold_factor >= after->asked_factor && after->held_back.count > 0) {
-        fprintf(stderr, "tackhold: %s: %s: %s\n", to,
-                worth_writing(w) ? "written, but it is unproven"
-                                 : "not written, as with lower feeds it holds no better",
-                after->held_back.items[0]);
+        fprintf(stderr, "tackhold: %s: %s: %s\n", to, outcome, after->held_back.items[0]);
         return;
     }
-    fprintf(stderr,
-            worth_writing(w)
-                ? "tackhold: %s: written, but it is unproven: line %d has hold factor %.2g of %.3g "
-                  "asked\n"
-                : "tackhold: %s: not written, as with lower feeds it still lets go: line %d has "
-                  "hold factor %.2g of %.3g asked\n",
-            to, after->worst_count > 0 ? after->worst[0].load.line : 0,
+    fprintf(stderr, "tackhold: %s: %s: line %d has hold factor %.2g of %.3g asked\n", to, outcome,
+            after->worst_count > 0 ? after->worst[0].load.line : 0,
             floor(after->hold_factor * 100) / 100, after->asked_factor);
 }
 

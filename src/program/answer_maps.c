@@ -1,5 +1,6 @@
 /* answer_maps.c - the stock as the worst step leaves it and as it is at the end, in few cells. */
 #include "answer.h"
+#include "loads.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -14,7 +15,6 @@
 #define MEETS 3.0
 #define NEARER 0.05
 
-#define SKIN_JOINS 0.2 /* metal no thicker than this joins nothing (mm) */
 /* As far apart as a piece that another line set free counts (mm). */
 #define OTHER_LINE 20.0
 

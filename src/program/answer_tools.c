@@ -5,7 +5,6 @@
 
 #include <math.h>
 
-#define THROUGH 0.2   /* metal no thicker than this ties nothing (mm) */
 #define SAME_HOLE 0.1 /* share of the diameter */
 
 static const th_cutter *cutter_of(const th_loads *loads, int tool) {
@@ -48,11 +47,11 @@ static void note_hole(answer *a, tool_notes *notes, const th_step_load *load) {
         }
         use->holes++;
     }
-    if (load->low <= THROUGH && !notes->open) {
+    if (load->low <= SKIN_JOINS && !notes->open) {
         notes->open = true;
         use->through++;
     }
-    if (load->low <= THROUGH) {
+    if (load->low <= SKIN_JOINS) {
         note_through(a, use->cutter, load);
     }
 }

@@ -37,6 +37,7 @@ static const char style[] =
     "th,td{text-align:left;vertical-align:top;padding:.25rem .45rem;border-bottom:1px solid "
     "#767676}"
     "th.number,td.number{text-align:right}"
+    "td.number{white-space:nowrap}"
     "thead th{vertical-align:bottom;border-bottom:2px solid #1b1b1b}"
     "tbody th{white-space:nowrap}"
     "footer{border-top:2px solid #1b1b1b;margin-top:1.2rem;padding-top:.5rem}"
