@@ -2,19 +2,24 @@
 
 Changes one operator or one number of the layers cutting, bond, heat and advice at a time, runs the unit
 tests against it, and counts the changes that make one fail. COUNT changes are drawn evenly: every
-n-th of all places in the order of files and lines, beginning at one that SEED picks. A change that
+n-th of all places in the order of files and lines, beginning at one that SEED picks; tried in an order
+that SEED shuffles, so that a run that is stopped has still looked evenly. A change that
 compiles to the same machine code is no change, and the next place is taken. One that does not compile
 proves nothing either.
 
-The tests are linked once, against the library as a shared object that is made anew for each change. Those
-that noticed most in the same layer run first. What no quick test notices is looked at again at the end, by
-the slow ones and by the sets of jobs that run the program as a whole.
+Which lines each test reaches is measured first, with gcov: a change is shown to the tests that reach its
+line, those that noticed most in the same layer first. They are linked once, against the library as a shared
+object that is made anew for each change. What no quick test notices is looked at again at the end, by the
+slow ones and by the sets of jobs that run the program as a whole.
 
 Ends with "N noticed, M survived", names each survivor, and exits 1 where fewer than nine in ten are
 noticed. Works in a copy of the tree under $BUILD/mutants; the tree itself stays as it is.
 """
 
+import bisect
 import concurrent.futures
+import glob
+import json
 import os
 import random
 import re
@@ -92,6 +97,8 @@ class Bench:
         os.mkdir(os.path.join(self.root, "build"))
         self.objects = []
         self.tests = {}
+        self.paths = {}
+        self.reach = None
 
     def run(self, words, patience=600):
         try:
@@ -102,8 +109,8 @@ class Bench:
         except subprocess.TimeoutExpired:
             return -1
 
-    def compile(self, path, out):
-        return self.run(["gcc", "-std=c11", "-O1", "-fPIC", "-Iinclude", "-Itests", "-Isrc/bond", "-Isrc/program",
+    def compile(self, path, out, how=()):
+        return self.run(["gcc", *how, "-std=c11", "-O1", "-fPIC", "-Iinclude", "-Itests", "-Isrc/bond", "-Isrc/program",
                          '-DTH_DATADIR="/nowhere"', "-c", path, "-o", out]) == 0
 
     def link(self):
@@ -139,17 +146,72 @@ class Bench:
         if not self.compile(path, out):
             sys.exit(f"mutate.py: {path} does not compile")
         self.objects.append(out)
+        self.paths[out] = path
 
     def measure(self):
-        """How long each takes; all must pass before anything is changed."""
+        """How long each takes and what it reaches; all must pass before anything is changed."""
+        self.reach = Reach()
+        counted = [self.count_object(o) for o in self.objects]
         for test in self.tests:
+            if not self.run(["gcc", "--coverage", *self.sources_of(test), *counted, "-lcmocka", *LIBRARIES,
+                             "-o", "counted"]) == 0:
+                sys.exit(f"mutate.py: {test} does not link")
+            for old in glob.glob(os.path.join(self.root, "*.gcda")):
+                os.remove(old)
             before = os.times()
-            if self.run(["./" + test]) != 0:
+            if self.run(["./counted"]) != 0:
                 sys.exit(f"mutate.py: {test} fails before anything is changed")
             self.tests[test] = os.times().elapsed - before.elapsed
+            self.reach.add(test, self.root)
         for script in SCRIPTS:
             if self.run(["sh", script, "build/tackhold"], 900) != 0:
                 sys.exit(f"mutate.py: {script} fails before anything is changed")
+
+    def sources_of(self, test):
+        """A test and what supports it, as objects that count nothing."""
+        made = []
+        for path in [f"tests/unit/{test}.c", *sorted(glob.glob("tests/support/*.c", root_dir=self.root))]:
+            out = os.path.basename(path)[:-2] + ".plain.o"
+            if not os.path.exists(os.path.join(self.root, out)) and not self.compile(path, out):
+                sys.exit(f"mutate.py: {path} does not compile")
+            made.append(out)
+        return made
+
+    def count_object(self, name):
+        """The object once more, counting the lines that run where its layer is changed."""
+        path = self.paths[name]
+        out = name[:-2] + ".counted.o"
+        how = ["--coverage"] if path.split("/")[1] in LAYERS else []
+        if not self.compile(path, out, how):
+            sys.exit(f"mutate.py: {path} does not compile")
+        return out
+
+
+class Reach:
+    """Which test runs which line."""
+
+    def __init__(self):
+        self.lines = {}  # file: lines that can run, rising
+        self.tests = {}  # file, line: tests that run it
+
+    def add(self, test, root):
+        for data in glob.glob(os.path.join(root, "*.gcda")):
+            told = subprocess.run(["gcov", "--json-format", "--stdout", data], cwd=root, check=True,
+                                  stdout=subprocess.PIPE, stderr=subprocess.DEVNULL).stdout
+            for file in json.loads(told)["files"]:
+                known = self.lines.setdefault(file["file"], set())
+                for line in file["lines"]:
+                    known.add(line["line_number"])
+                    if line["count"] > 0:
+                        self.tests.setdefault((file["file"], line["line_number"]), set()).add(test)
+
+    def of(self, path, line):
+        """Tests that run a line, or the statement that it goes on with; None: it belongs to none."""
+        known = sorted(self.lines.get(path, ()))
+        at = bisect.bisect_right(known, line) - 1
+        if at < 0 or line - known[at] > 6:
+            return None
+        return self.tests.get((path, known[at]), set())
 
 
 class Score:
@@ -168,17 +230,27 @@ class Score:
             return sorted(tests, key=lambda t: (seconds[t] + 0.2) / (self.noticed.get((layer, t), 0) + 0.2))
 
 
-def quick_look(bench, score, layer):
+def worth_running(bench, place):
+    """Tests that can notice a change: all, where no line is known to run it."""
+    path, at, _ = place
+    with open(os.path.join(ROOT, path), encoding="utf-8") as file:
+        reached = bench.reach.of(path, file.read().count("\n", 0, at) + 1)
+    return set(bench.tests) if reached is None else reached
+
+
+def quick_look(bench, score, place):
     """The name of the test that noticed, or "". """
-    for test in score.order(layer, [t for t in bench.tests if t not in SLOW], bench.tests):
+    layer = place[0].split("/")[1]
+    quick = [t for t in worth_running(bench, place) if t not in SLOW]
+    for test in score.order(layer, quick, bench.tests):
         if bench.run(["./" + test], 20 + PATIENCE * bench.tests[test]) != 0:
             score.add(layer, test)
             return test
     return ""
 
 
-def long_look(bench, _score, _layer):
-    for test in SLOW:
+def long_look(bench, _score, place):
+    for test in sorted(worth_running(bench, place).intersection(SLOW)):
         if bench.run(["./" + test], 60 + PATIENCE * bench.tests[test]) != 0:
             return test
     for script in SCRIPTS:
@@ -204,7 +276,7 @@ def try_one(bench, score, place, look):
         with open(os.path.join(bench.root, out), "rb") as file:
             if file.read() == before:
                 return "same"
-        return look(bench, score, path.split("/")[1]) if bench.link() else "broken"
+        return look(bench, score, place) if bench.link() else "broken"
     finally:
         with open(full, "w", encoding="utf-8") as file:
             file.write(text)
@@ -225,15 +297,17 @@ def main():
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     every = places()
     step = len(every) / count
-    start = random.Random(seed).random() * step
+    dice = random.Random(seed)
+    start = dice.random() * step
     drawn = [int(start + i * step) for i in range(count)]
+    dice.shuffle(drawn)
     print(f"{len(every)} places, every {step:.1f}th of them", flush=True)
     benches = [Bench(n) for n in range(min(WORKERS, count))]
     with concurrent.futures.ThreadPoolExecutor(len(benches)) as pool:
         list(pool.map(Bench.prepare, benches))
     benches[0].measure()
     for bench in benches[1:]:
-        bench.tests = dict(benches[0].tests)
+        bench.tests, bench.reach = dict(benches[0].tests), benches[0].reach
     score, lock, free = Score(), threading.Lock(), list(benches)
     noticed, survivors, skipped = 0, [], 0
 

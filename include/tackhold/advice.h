@@ -102,21 +102,22 @@ typedef struct {
 bool th_stage_by_tabs(const th_stage *stage);
 bool th_stage_by_frame(const th_stage *stage);
 
-/* One change that restores the asked factor, or two where no single one does. The tape then keeps a
+/* One change that restores the asked factor, or two where no single one does; where the hold as it
+ * is bears nothing, another hold and what the cuts need with it, all at once. The tape then keeps a
  * reserve of heat too: a tenth of its rise over the room, 2 K at least (estimate), below every
  * layer's limit. */
 typedef struct {
     const char *change; /* "radial", "axial", "chip_load", "direction", "last pass", "skin", "tabs",
                            "speed", "rest", "helix", "smaller cutter", "fewer flutes", "wear",
                            "coverage", "bow", "preparation", "pressing", "wait", "cooling", "tape",
-                           "glue", "stops"; of a pair both: "axial + coverage" */
-    const char *settings[8]; /* as --set takes them; the first `setting_count` are used */
+                           "glue", "plate", "stops"; of several all: "axial + coverage" */
+    const char *const *settings; /* as --set takes them */
     size_t setting_count;
     bool words; /* from_text and to_text hold the values, else from and to (core units) */
     double from, to;
     int kind;                        /* th_kind of from and to */
-    const char *from_text, *to_text; /* NULL for a pair: its settings say them */
-    const th_cut *cut;  /* the cut it changes, NULL for the hold, a cutter and a pair */
+    const char *from_text, *to_text; /* NULL for several: the settings say them */
+    const th_cut *cut;  /* the cut it changes, NULL for the hold, a cutter and several */
     double hold_factor; /* with the change, as typed */
     double time_ratio;  /* cutting time with over without */
 } th_turn_down;
@@ -188,6 +189,16 @@ typedef struct {
     double tape;        /* under the cutter (C) */
 } th_warm_point;
 
+/* Where warmth decides that a job does not hold, in metal: the same job with half of the share of
+ * the cutting power that its row sends into the part (estimate: the rows have upper values, 0.3;
+ * about 0.15 is usual). It changes no verdict, and says what a measured temperature would be worth.
+ * Where the edge rubs, and in drilling, TH_HEAT_SHARE_RUBBING stays. All NAN: nothing to tell. */
+typedef struct {
+    double share;       /* that it was judged with (-) */
+    double temperature; /* the warmest that the tape then gets (C) */
+    double hold_factor;
+} th_half_heat;
+
 struct th_comparison;
 struct th_shop_record;
 struct th_shapes;
@@ -217,6 +228,7 @@ typedef struct {
     size_t warm_count;
     th_lines defaults, not_checked;
     th_lines cautions;    /* the gravest first */
+    th_half_heat half_heat;
     bool heat_first;      /* the first of them: the tape keeps too little reserve of heat */
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
@@ -639,6 +651,7 @@ typedef struct {
 typedef struct {
     double share, confidence; /* (-) */
     const th_tape *like;      /* row that gives the other figures; NULL: none, no row is made */
+    th_units units;           /* of cautions and defaults; a row and its reasons are metric */
 } th_pull_options;
 
 typedef struct {
@@ -646,6 +659,7 @@ typedef struct {
     double share, confidence;
     th_pull_group groups[TH_PULL_KINDS];
     const th_tape *like; /* as given */
+    th_units units;
     th_tape row;         /* with `like` only; head.id is NULL; texts live in the arena */
     th_lines reasons;    /* how the figures of the row were reached */
     th_lines cautions, defaults;

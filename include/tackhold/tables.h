@@ -274,8 +274,9 @@ const th_key_group *th_key_group_of(const char *section, bool job);
 /* The groups of a job's sections, in the order a job is written. */
 const th_key_group *th_job_groups(size_t *count);
 
-/* Bounds, default and units of a key in words, e.g. "length, above 0 up to 50 mm, required". */
-void th_key_describe(const th_key *key, th_text *text);
+/* Bounds, default and units of a key in words, e.g. "length, above 0 up to 50 mm, required". The
+ * bounds are in `units`, a default as it is written. */
+void th_key_describe(const th_key *key, th_units units, th_text *text);
 
 /* The value of a key in a row or section struct, printed; "" where it is absent. */
 void th_key_print(const th_key *key, const void *row, th_units units, th_text *text);

@@ -304,7 +304,8 @@ static th_heights heights_of(const th_job *job) {
 
     for (size_t i = 0; i < job->cut_count; i++) {
         if (job->cuts[i].through) {
-            double under = job->cuts[i].depth - job->part.thickness; /* a drill's point is longest */
+            double under =
+                job->cuts[i].depth - job->part.thickness; /* a drill's point is longest */
             heights.through = fmin(-under, isnan(heights.through) ? 0 : heights.through);
             heights.into_plate = -heights.through - job->stack_height;
             heights.plate_left = hold->plate_thickness - heights.into_plate;
@@ -344,7 +345,8 @@ static bool find_advice(const th_job *job, const th_judging *judging, const th_j
                         th_check *check, th_error *err) {
     bool search = check->verdict != TH_HOLDS && judging->options->turn_downs;
 
-    return th_proof_pull_of(job, judging, judgement, &check->proof, err) &&
+    return th_half_heat_of(job, judging, check, err) &&
+           th_proof_pull_of(job, judging, judgement, &check->proof, err) &&
            th_order_of(job, judging, judgement, &check->order, err) &&
            (!search || find_turn_downs(job, judging, judgement, check, err)) &&
            find_flip(job, judging, check, err);
@@ -375,7 +377,7 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
     th_judging judging = {.options = options};
     bool fine;
 
-    *check = (th_check){.asked_factor = job->head.asked_factor};
+    *check = (th_check){.asked_factor = job->head.asked_factor, .half_heat = {NAN, NAN, NAN}};
     fine = th_work_begin(&judging) ? answer(job, &judging, check, err) : th_fail_memory(err);
     check->shapes = judging.shapes; /* the scenes stand on them */
     check->shapes_kept = options->work != NULL;

@@ -203,6 +203,25 @@ typedef struct {
     const char *name; /* of the kind */
 } view;
 
+/* In the units that were asked for; "" when out of memory. */
+static const char *shown(const view *v, double value, th_kind kind, int digits) {
+    char text[48];
+    const char *kept;
+
+    th_quantity_print(value, kind, v->result->units, digits, text, sizeof text);
+    kept = th_arena_print(&v->result->arena, "%s", text);
+    v->result->cautions.failed = v->result->cautions.failed || !kept;
+    return kept ? kept : "";
+}
+
+static const char *stress(const view *v, double value) {
+    return shown(v, value, TH_PRESSURE, 3);
+}
+
+static const char *warmth(const view *v, double celsius) {
+    return shown(v, celsius, TH_TEMPERATURE, 3);
+}
+
 #define CAUTION(v, ...) th_lines_add(&(v)->result->cautions, &(v)->result->arena, __VA_ARGS__)
 
 static void caution_number(const view *v) {
@@ -213,9 +232,9 @@ static void caution_number(const view *v) {
         th_tolerance_factor(10, v->result->share, v->result->confidence, &k, NULL)) {
         CAUTION(v,
                 "%s: only %zu tests, so k = %.3g; 10 tests of the same mean and scatter would have "
-                "k = %.3g and a limit of %.3g kPa instead of %.3g kPa",
-                v->name, g->count, g->k, k, g->mean * exp(-k * g->log_deviation) * KPA,
-                g->limit * KPA);
+                "k = %.3g and a limit of %s instead of %s",
+                v->name, g->count, g->k, k, stress(v, g->mean * exp(-k * g->log_deviation)),
+                stress(v, g->limit));
     }
     if (g->scatter < EVEN) {
         CAUTION(
@@ -226,9 +245,9 @@ static void caution_number(const view *v) {
     }
     if (g->outlier_line > 0) {
         CAUTION(v,
-                "%s: line %d lies apart (%.3g kPa): look at that joint. It is kept%s; strike it "
+                "%s: line %d lies apart (%s): look at that joint. It is kept%s; strike it "
                 "out only for a known fault of the test",
-                v->name, g->outlier_line, g->outlier * KPA,
+                v->name, g->outlier_line, stress(v, g->outlier),
                 g->outlier_low ? ", a weak joint is a finding" : "");
     }
 }
@@ -257,29 +276,33 @@ static void caution_places(const view *v) {
 static void caution_warmth(const view *v) {
     const conditions *c = v->c;
     const th_tape *like = v->result->like;
+    const char *test = warmth(v, TEST_WARMTH);
 
     if (c->warmest - c->coldest > WARMTH_NEAR) {
-        CAUTION(v, "%s: pulled at %.3g C to %.3g C: the limit is that of the mixture", v->name,
-                c->coldest, c->warmest);
+        CAUTION(v, "%s: pulled at %s to %s: the limit is that of the mixture", v->name,
+                warmth(v, c->coldest), warmth(v, c->warmest));
     }
     if (c->warmest > TEST_WARMTH + WARMTH_NEAR) {
         CAUTION(v,
-                "%s: pulled at up to %.3g C, warmer than the 23 C of a row: nothing is raised for "
-                "that, and a warm job lowers the row once more",
-                v->name, c->warmest);
+                "%s: pulled at up to %s, warmer than the %s of a row: nothing is raised for that, "
+                "and a warm job lowers the row once more",
+                v->name, warmth(v, c->warmest), test);
     }
     if (c->coldest < TEST_WARMTH - WARMTH_NEAR && like == NULL) {
-        CAUTION(v,
-                "%s: pulled at %.3g C, colder than the 23 C of a row: tape is stronger cold, so "
-                "the limit may be too high at 23 C",
-                v->name, c->coldest);
+        CAUTION(
+            v,
+            "%s: pulled at %s, colder than the %s of a row: tape is stronger cold, so the limit "
+            "may be too high at %s",
+            v->name, warmth(v, c->coldest), test, test);
     } else if (c->coldest < TEST_WARMTH - WARMTH_NEAR) {
         /* the curve of warmth, turned about 23 C: what cooling by as much may have added */
         double x = (TEST_WARMTH - c->coldest) / (like->temperature_max - TEST_WARMTH);
-        CAUTION(v,
-                "%s: pulled at %.3g C, colder than the 23 C of a row: tape is stronger cold, at 23 "
-                "C it may hold %.2g %% less. Pull it at 23 C or ask for a higher factor",
-                v->name, c->coldest, 100 * (1 - pow(like->strength_hot, pow(x, 0.75))));
+        CAUTION(
+            v,
+            "%s: pulled at %s, colder than the %s of a row: tape is stronger cold, at %s it may "
+            "hold %.2g %% less. Pull it at %s or ask for a higher factor",
+            v->name, warmth(v, c->coldest), test, test,
+            100 * (1 - pow(like->strength_hot, pow(x, 0.75))), test);
     }
 }
 
@@ -331,8 +354,8 @@ static void list_defaults(const view *v) {
     th_arena *arena = &v->result->arena;
 
     if (c->no_warmth > 0) {
-        th_lines_add(lines, arena, "%s: temperature not noted in %zu of %zu: taken as 23 C",
-                     v->name, c->no_warmth, n);
+        th_lines_add(lines, arena, "%s: temperature not noted in %zu of %zu: taken as %s", v->name,
+                     c->no_warmth, n, warmth(v, TEST_WARMTH));
     }
     if (c->no_cooling > 0) {
         th_lines_add(lines, arena, "%s: cooling not noted in %zu of %zu: taken as dry", v->name,
@@ -414,9 +437,9 @@ static void set_backing(th_pull_result *r, int kind, double *backing) {
                g->places[TH_PULLED_BACKING], g->count);
     } else if (g->count > 0 && *backing < g->strength) {
         CAUTION(&v,
-                "%s: the backing of %s (%.4g kPa) is kept, as no test failed there; it is below "
-                "the tests and will govern",
-                v.name, r->like->head.id, *backing * KPA);
+                "%s: the backing of %s (%s) is kept, as no test failed there; it is below the "
+                "tests and will govern",
+                v.name, r->like->head.id, stress(&v, *backing));
     }
 }
 
@@ -428,17 +451,16 @@ static double strength_of(th_pull_result *r, int kind, double like_strength, dou
     if (g->count > 0) {
         if (g->strength > MUCH_ABOVE * like_strength) {
             CAUTION(&v,
-                    "%s: %.4g kPa is %.2g times that of %s (%.4g kPa): check areas, units and the "
-                    "scale before you trust it",
-                    v.name, g->strength * KPA, g->strength / like_strength, r->like->head.id,
-                    like_strength * KPA);
+                    "%s: %s is %.2g times that of %s (%s): check areas, units and the scale before "
+                    "you trust it",
+                    v.name, stress(&v, g->strength), g->strength / like_strength, r->like->head.id,
+                    stress(&v, like_strength));
         }
         return g->strength;
     }
     double strength = other_ratio < 1 ? rounded_down(like_strength * other_ratio) : like_strength;
-    CAUTION(&v,
-            "%s was not tested: %.4g kPa, that of %s%s; the row is no more trusted than that one",
-            v.name, strength * KPA, r->like->head.id,
+    CAUTION(&v, "%s was not tested: %s, that of %s%s; the row is no more trusted than that one",
+            v.name, stress(&v, strength), r->like->head.id,
             other_ratio < 1 ? " lowered as the tests lower the other" : "");
     REASON(r, "%s_strength is not tested: from %s%s.", v.name, r->like->head.id,
            other_ratio < 1 ? ", lowered in the same ratio as the other" : "");
@@ -559,8 +581,10 @@ static bool judge_kinds(const th_pull *pulls, size_t count, th_pull_result *resu
 
 bool th_pulls_judge(const th_pull *pulls, size_t count, const th_pull_options *options,
                     th_pull_result *result, th_error *err) {
-    *result = (th_pull_result){
-        .share = options->share, .confidence = options->confidence, .like = options->like};
+    *result = (th_pull_result){.share = options->share,
+                               .confidence = options->confidence,
+                               .like = options->like,
+                               .units = options->units};
     if (count == 0) {
         return th_fail(err, TH_MISSING, "there is no test");
     }

@@ -252,29 +252,35 @@ static bool any_of_hold(const th_turn_reach *reach, size_t count) {
 
 static bool add_set(th_search *search, const th_turn_reach *reach, size_t count, th_lines *advice) {
     const char *rest = list_cuts(search, reach, count, false);
+    const char *settings = "";
     char factor[40];
     th_turn_set set;
 
     if (!rest || !th_turn_set_find(search, reach, count, &set)) {
         return false;
     }
-    if (!set.settings[0] && any_of_hold(reach, count)) {
+    if (!set.settings && any_of_hold(reach, count)) {
         return th_lines_add(advice, search->arena,
                             "each cut has a change that holds it (%s), but no two tried hold them "
                             "all",
                             rest);
     }
-    if (!set.settings[0]) {
+    if (!set.settings) {
         return th_lines_add(advice, search->arena,
                             "each cut can be turned down by itself: %s; `tackhold limits JOB' "
                             "finds values that hold together",
                             rest);
     }
+    for (size_t i = 0; settings && i < set.setting_count; i++) {
+        settings =
+            th_arena_print(search->arena, "%s%s--set %s", settings, i ? " " : "", set.settings[i]);
+    }
     th_factor_below(set.hold_factor, factor, sizeof factor);
-    return th_lines_add(advice, search->arena,
+    return settings &&
+           th_lines_add(advice, search->arena,
                         "each cut has to be turned down by itself; all set at once they hold (%s): "
                         "%s; `tackhold limits JOB' finds the fastest",
-                        factor, set.settings);
+                        factor, settings);
 }
 
 static bool add_none(th_search *search, const th_turn_reach *reach, size_t count,

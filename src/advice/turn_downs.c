@@ -305,10 +305,8 @@ static bool try_pairs(th_search *search) {
     return true;
 }
 
-static bool find(th_search *search, th_turn_downs *found) {
-    th_turn_reach *reach = NULL;
-    size_t reach_count = 0;
-
+/* Changes by one and by two, the cheapest first. */
+static bool find_list(th_search *search) {
     if (!prepare(search) || !add_levers(search)) {
         return false;
     }
@@ -322,6 +320,55 @@ static bool find(th_search *search, th_turn_downs *found) {
     }
     sort_by_cost(search);
     search->count = search->count < TH_TURN_DOWNS_MOST ? search->count : TH_TURN_DOWNS_MOST;
+    return true;
+}
+
+/* Of each cut that fails a change of its own, all at once. */
+static bool find_set(th_search *search, th_turn_down *together, bool *found) {
+    th_turn_reach *reach;
+    size_t count;
+    th_turn_set set;
+
+    if (!th_turn_reach_find(search, &reach, &count) ||
+        !th_turn_set_find(search, reach, count, &set)) {
+        return false;
+    }
+    *found = set.settings != NULL;
+    *together = (th_turn_down){
+        .change = th_arena_print(search->arena, "%zu cuts", count),
+        .settings = set.settings,
+        .setting_count = set.setting_count,
+        .words = true,
+        .hold_factor = set.hold_factor,
+        .time_ratio = search->now->minutes > 0 ? set.minutes / search->now->minutes : 1};
+    return together->change || th_fail_memory(search->err);
+}
+
+bool th_turn_downs_within(th_search *search, th_turn_down *cheapest, bool *found) {
+    *found = false;
+    if (!find_list(search) || (search->count == 0 && !find_set(search, cheapest, found))) {
+        return false;
+    }
+    if (!*found && search->count == 0 && !th_first_find(search)) {
+        return false;
+    }
+    if (search->count > 0) {
+        *found = true;
+        *cheapest = search->list[0];
+    }
+    return true;
+}
+
+static bool find(th_search *search, th_turn_downs *found) {
+    th_turn_reach *reach = NULL;
+    size_t reach_count = 0;
+
+    if (!find_list(search)) {
+        return false;
+    }
+    if (search->count == 0 && !th_first_find(search)) {
+        return false;
+    }
     *found = (th_turn_downs){.list = search->list, .count = search->count};
     if (search->count == 0) {
         if (!find_best_step(search) || !th_turn_reach_find(search, &reach, &reach_count)) {

@@ -110,8 +110,16 @@ static const th_stage *coolest_failing(const th_search *search) {
     return coolest;
 }
 
+/* Whether the changed hold bears anything at all, cold. */
+static bool bears_cold(const th_job *changed) {
+    double lift, shear = strength(changed, changed->hold.room_temperature, &lift);
+
+    return shear > 0 && lift > 0;
+}
+
 /* Whether it may be enough for the worst stage; or where that is too warm, so that lighter cuts
- * are wanted in any case, for what else fails. */
+ * are wanted in any case, for what else fails; or where nothing is left of the hold, whether it
+ * bears at all: it is the first thing to change. */
 static bool may_do(th_search *search, const th_rung *rung, bool *may) {
     const th_stage *worst = &search->now->stages[search->now->governs];
     th_error inner = {TH_OK, 0, "", ""};
@@ -122,7 +130,8 @@ static bool may_do(th_search *search, const th_rung *rung, bool *may) {
         return inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
     }
     *may = may_hold(search, changed, worst) ||
-           (worst->way == TH_HEAT && may_hold(search, changed, coolest_failing(search)));
+           (worst->way == TH_HEAT && may_hold(search, changed, coolest_failing(search))) ||
+           (search->now->stack.unusable != TH_USABLE && bears_cold(changed));
     th_job_free(changed);
     return true;
 }
@@ -230,6 +239,37 @@ static bool add_cooling(th_search *search) {
     return true;
 }
 
+/* What a sacrificial plate leaves of the strength of tape on it, in the job's cooling (-). */
+static double takes_tape(const th_plate *plate, const th_coolant *coolant) {
+    return plate->adhesion * (coolant->kind == TH_COOL_DRY ? 1 : plate->wet);
+}
+
+/* A plate that tape stays on better, where it is the plate that lets go. */
+static bool add_plates(th_search *search) {
+    const th_hold *hold = &search->job->hold;
+    const th_stage *worst = &search->now->stages[search->now->governs];
+    const th_tables *tables = search->job->tables;
+    double now = takes_tape(hold->plate, hold->coolant);
+    th_lever lever = {.change = "plate", .from_text = hold->plate_id}, *added;
+
+    if (now > 0 && (!worst->interface || strcmp(worst->interface, "tape to plate") != 0)) {
+        return true;
+    }
+    added = th_lever_add(search, &lever);
+    for (size_t i = 0; added && i < th_tables_count(tables, TH_PLATES); i++) {
+        const th_plate *plate = th_tables_row(tables, TH_PLATES, i);
+        th_rung *rung;
+        if (plate == hold->plate || !(takes_tape(plate, hold->coolant) > now)) {
+            continue;
+        }
+        rung = th_rung_add(search, added, 0, plate->head.id, TH_TAPE_CHANGE);
+        if (!rung || !th_rung_set(search, rung, "hold", "plate", plate->head.id)) {
+            return false;
+        }
+    }
+    return added != NULL;
+}
+
 /* Bowed stock straightened before it is taped down again. */
 static bool add_bow(th_search *search) {
     double bow = search->job->part.bow;
@@ -299,6 +339,6 @@ bool th_hold_levers(th_search *search) {
                           .extra = TH_TAPE_CHANGE};
 
     return th_ladder_add(search, &coverage) && add_bow(search) && add_surface(search) &&
-           add_wait(search) && add_cooling(search) && add_stops(search) && add_glues(search) &&
-           add_tapes(search);
+           add_wait(search) && add_cooling(search) && add_plates(search) && add_stops(search) &&
+           add_glues(search) && add_tapes(search);
 }

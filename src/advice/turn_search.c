@@ -482,21 +482,31 @@ bool th_search_worse(const th_search *search, const th_combo *combo, const th_ju
     return false;
 }
 
-static bool fill(th_search *search, const th_combo *combo, th_turn_down *found) {
-    const th_lever *first = combo->lever[0], *second = combo->lever[1];
-    const th_rung *rung = &first->rungs[combo->rung[0]];
+static bool fill_settings(th_search *search, const th_combo *combo, th_turn_down *found) {
+    const char **list = th_arena_take(search->arena, 2 * TH_RUNG_SETTINGS * sizeof *list);
 
-    *found = (th_turn_down){.change = first->change, .cut = first->cut, .kind = first->kind};
-    for (size_t i = 0; i < combo->count; i++) {
+    for (size_t i = 0; list && i < combo->count; i++) {
         const th_rung *own = &combo->lever[i]->rungs[combo->rung[i]];
         for (size_t k = 0; k < own->count; k++) {
             const char *text =
                 th_arena_copy(search->arena, own->settings[k], strlen(own->settings[k]));
             if (!text) {
-                return th_fail_memory(search->err);
+                return false;
             }
-            found->settings[found->setting_count++] = text;
+            list[found->setting_count++] = text;
         }
+    }
+    found->settings = list;
+    return list != NULL;
+}
+
+static bool fill(th_search *search, const th_combo *combo, th_turn_down *found) {
+    const th_lever *first = combo->lever[0], *second = combo->lever[1];
+    const th_rung *rung = &first->rungs[combo->rung[0]];
+
+    *found = (th_turn_down){.change = first->change, .cut = first->cut, .kind = first->kind};
+    if (!fill_settings(search, combo, found)) {
+        return th_fail_memory(search->err);
     }
     if (combo->count == 2) {
         found->words = true; /* two values: the settings say them */

@@ -75,6 +75,7 @@ typedef struct {
     th_turn_down *list; /* room for one more than the most: the last is weighed against them */
     double *cost;       /* minutes that each costs, changing over and waiting included */
     size_t count;
+    int within; /* searches that this one is a part of */
 } th_search;
 
 enum { TH_TURN_DOWNS_MOST = 64 };
@@ -160,6 +161,13 @@ bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_lo
 /* The cheapest two changes that do it together, into the list. */
 bool th_pairs_find(th_search *search);
 
+/* Where the hold bears nothing and the list is empty: another hold, and what the cuts need with it,
+ * into the list. */
+bool th_first_find(th_search *search);
+/* The cheapest change, of one, of two or of each cut its own, that restores the asked factor of a
+ * job that is part of another's search; `search` is new. */
+bool th_turn_downs_within(th_search *search, th_turn_down *cheapest, bool *found);
+
 /* By a single change, of a cut that fails: NULL where none tried holds it. */
 typedef struct {
     const th_cut *cut;
@@ -173,8 +181,9 @@ bool th_turn_reach_find(th_search *search, th_turn_reach **reach, size_t *count)
 typedef struct {
     const th_turn_reach *reach;
     size_t reach_count;
-    const char *settings; /* "--set ... --set ..."; "": not even all together are enough */
-    double hold_factor;   /* with them */
+    const char *const *settings; /* NULL: not even all together are enough */
+    size_t setting_count;
+    double hold_factor, minutes; /* with them */
 } th_turn_set;
 /* The mildest set that is enough, each change by the same share of its way. */
 bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,

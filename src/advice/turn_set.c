@@ -28,7 +28,7 @@ static const char **settings_of(th_search *search, const th_turn_set *set, doubl
     return list;
 }
 
-static bool judge_set(th_search *search, const th_turn_set *set, double share, double *kept) {
+static bool judge_set(th_search *search, const th_turn_set *set, double share, th_look *kept) {
     static const th_combo none = {.count = 0};
     size_t count;
     const char **settings = settings_of(search, set, share, &count);
@@ -39,12 +39,13 @@ static bool judge_set(th_search *search, const th_turn_set *set, double share, d
     th_job *changed = NULL;
     bool fine = settings != NULL;
 
-    *kept = 0;
+    *kept = (th_look){0, INFINITY};
     judging.skip = NULL;
     fine = fine && (th_job_change(search->job, settings, count, &changed, &inner) ||
                     inner.code != TH_NO_MEMORY);
     if (fine && changed && th_judge(changed, &judging, &arena, 0, &judged, &inner)) {
-        *kept = th_search_worse(search, &none, &judged) ? 0 : th_kept_least(changed, &judged);
+        bool worse = th_search_worse(search, &none, &judged);
+        *kept = (th_look){worse ? 0 : th_kept_least(changed, &judged), judged.minutes};
     }
     th_arena_free(&arena);
     th_job_free(changed);
@@ -62,33 +63,46 @@ static bool makes_a_set(const th_turn_set *set) {
     return set->reach_count > 1;
 }
 
+/* As text that outlives the search. */
+static bool keep_settings(th_search *search, th_turn_set *set, double share) {
+    size_t count;
+    const char **list = settings_of(search, set, share, &count);
+    const char **kept = th_arena_take(search->arena, count * sizeof *kept);
+
+    for (size_t i = 0; list && kept && i < count; i++) {
+        kept[i] = th_arena_copy(search->arena, list[i], strlen(list[i]));
+        if (!kept[i]) {
+            return th_fail_memory(search->err);
+        }
+    }
+    set->settings = kept;
+    set->setting_count = count;
+    return (list && kept) || th_fail_memory(search->err);
+}
+
 bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,
                       th_turn_set *set) {
-    double low = 0, high = 1, kept;
+    double low = 0, high = 1;
 
-    *set = (th_turn_set){.reach = reach, .reach_count = count, .settings = ""};
+    *set = (th_turn_set){.reach = reach, .reach_count = count};
     if (!makes_a_set(set)) {
         return true;
     }
     for (int i = 0; i < SETS; i++) {
         double share = i == 0 ? 1 : (low + high) / 2;
+        th_look kept;
         if (!judge_set(search, set, share, &kept)) {
             return false;
         }
-        if (th_search_enough(search, kept)) {
+        if (th_search_enough(search, kept.hold_factor)) {
             high = share;
-            set->hold_factor = kept;
+            set->hold_factor = kept.hold_factor;
+            set->minutes = kept.minutes;
         } else if (i == 0) {
             return true;
         } else {
             low = share;
         }
     }
-    size_t settings;
-    const char **list = settings_of(search, set, high, &settings);
-    for (size_t i = 0; list && set->settings && i < settings; i++) {
-        set->settings =
-            th_arena_print(search->arena, "%s%s--set %s", set->settings, i ? " " : "", list[i]);
-    }
-    return (list && set->settings) || th_fail_memory(search->err);
+    return keep_settings(search, set, high);
 }

@@ -178,7 +178,7 @@ static bool judge(const pull_options *options, const th_tables *tables, const th
     const char *file = options->shared.words[0];
     char path[PATH_MAX];
     th_pull_names names = {strcmp(file, "-") == 0 ? "standard input" : file, options->id, NULL};
-    th_pull_options how = {0};
+    th_pull_options how = {.units = options->shared.inch ? TH_INCH : TH_MM};
     th_pull_result result = {0};
     bool done = read_ratio("--share", options->share, &how.share, err) &&
                 read_ratio("--confidence", options->confidence, &how.confidence, err) &&

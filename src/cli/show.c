@@ -5,8 +5,9 @@
 #include "tackhold/report.h"
 
 static bool show_keys(const th_options *options, th_text *text, th_error *err) {
-    return options->json ? th_report_keys_json(options->words[0], text, err)
-                         : th_report_keys(options->words[0], text, err);
+    return options->json
+               ? th_report_keys_json(options->words[0], text, err)
+               : th_report_keys(options->words[0], options->inch ? TH_INCH : TH_MM, text, err);
 }
 
 static bool report_row(const th_tables *tables, th_table table, const th_options *options,

@@ -192,8 +192,9 @@ static const char *change_words(const view *v, const th_turn_down *turn) {
     const char *what = turn->cut == NULL
                            ? turn->change
                            : th_words_print(v->doc, "%s %s", turn->cut->section, turn->change);
-    if (strstr(turn->change, " + ") != NULL) {
-        return "both together";
+    size_t changes = th_words_changes(turn);
+    if (changes > 1) {
+        return changes == 2 ? "both together" : "all together";
     }
     if (turn->words && (turn->from_text == NULL || turn->to_text == NULL)) {
         return what;
@@ -245,6 +246,7 @@ static void put_turn_table(const view *v) {
 static void put_turn_downs(const view *v) {
     const th_check *check = v->check;
     const char *asked = factor(v, check->asked_factor);
+    size_t changes = check->turn_down_count > 0 ? th_words_changes(&check->turn_downs[0]) : 0;
     th_doc_begin(v->doc, "What to turn down");
     if (check->verdict == TH_HOLDS) {
         th_doc_line(v->doc, "Nothing: it holds as it stands.");
@@ -254,9 +256,11 @@ static void put_turn_downs(const view *v) {
     } else if (check->turn_down_count == 0) {
         th_doc_line(v->doc, "No single change tried reaches %s, nor two%s.", asked,
                     check->best_step ? "; the best step" : "; none gains anything");
-    } else if (strstr(check->turn_downs[0].change, " + ") != NULL && check->turn_down_count > 1) {
+    } else if (changes > 2) {
+        th_doc_line(v->doc, "No one or two changes reach %s; these together do.", asked);
+    } else if (changes == 2 && check->turn_down_count > 1) {
         th_doc_line(v->doc, "Two changes together make it hold, or one that takes long.");
-    } else if (strstr(check->turn_downs[0].change, " + ") != NULL) {
+    } else if (changes == 2) {
         th_doc_line(v->doc, "No single change reaches %s; these two together do.", asked);
     } else {
         th_doc_line(v->doc, "Any one of these makes it hold.");

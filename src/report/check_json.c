@@ -141,6 +141,19 @@ static void put_heights(th_json *json, const th_heights *heights) {
     th_json_end(json);
 }
 
+static void put_half_heat(th_json *json, const th_half_heat *half) {
+    th_json_key(json, "half_heat");
+    if (isnan(half->share)) {
+        th_json_null(json);
+        return;
+    }
+    th_json_object(json);
+    th_json_value(json, "share", half->share);
+    th_json_value(json, "temperature_C", half->temperature);
+    th_json_value(json, "hold_factor", half->hold_factor);
+    th_json_end(json);
+}
+
 static void put_order(th_json *json, const th_order *order) {
     th_json_key(json, "order");
     if (order->cut == NULL) {
@@ -198,6 +211,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     put_order(&json, &check->order);
     put_heights(&json, &check->heights);
     put_warmth(&json, check);
+    put_half_heat(&json, &check->half_heat);
     th_json_lines(&json, "defaults", &check->defaults);
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);

@@ -76,10 +76,6 @@ static void put_turn_down(th_doc *doc, const th_check *check, const th_turn_down
     th_doc_line(doc, "%-12s %s%s", numbers, change, line);
 }
 
-static bool is_pair(const th_turn_down *turn) {
-    return strstr(turn->change, " + ") != NULL;
-}
-
 /* Whether a turn-down that is shown leaves a skin. */
 static bool any_skin(const th_check *check, size_t shown) {
     for (size_t i = 0; i < shown && i < check->turn_down_count; i++) {
@@ -94,14 +90,18 @@ static bool any_skin(const th_check *check, size_t shown) {
 
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns) {
     const char *asked = th_words_factor(doc, check->asked_factor, check->asked_factor);
+    size_t changes = check->turn_down_count > 0 ? th_words_changes(&check->turn_downs[0]) : 0;
 
     if (check->turn_down_count == 0) {
         th_doc_line(doc, "no single change tried reaches %s, nor two%s", asked,
                     check->best_step ? "; best step: factor, time, setting"
                                      : "; none gains anything");
-    } else if (is_pair(&check->turn_downs[0]) && check->turn_down_count > 1) {
+    } else if (changes > 2) {
+        th_doc_line(doc, "no one or two changes reach %s; these together do: %s", asked,
+                    check->turn_downs[0].change);
+    } else if (changes == 2 && check->turn_down_count > 1) {
         th_doc_line(doc, "two changes make it hold, or one that takes long: factor, time, setting");
-    } else if (is_pair(&check->turn_downs[0])) {
+    } else if (changes == 2) {
         th_doc_line(doc, "no single change reaches %s; the cheapest two that do: %s", asked,
                     check->turn_downs[0].change);
     } else {

@@ -150,7 +150,7 @@ void th_manual_text(const char *prose, th_text *page) {
 static void put_key(const th_key_group *group, const th_key *key, th_text *page) {
     th_text line = {0};
     th_text_add(&line, "%s (", key->help);
-    th_rows_bounds(group, key, &line);
+    th_rows_bounds(group, key, TH_MM, &line);
     th_text_put(&line, ")");
     th_text_put(page, ".It Cm ");
     th_manual_word(key->name, page);

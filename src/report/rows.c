@@ -272,8 +272,8 @@ static void put_folded(th_text *text, const char *line) {
     th_text_add(text, "%s\n", line);
 }
 
-void th_rows_bounds(const th_key_group *group, const th_key *key, th_text *text) {
-    th_key_describe(key, text);
+void th_rows_bounds(const th_key_group *group, const th_key *key, th_units units, th_text *text) {
+    th_key_describe(key, units, text);
     unsigned all = (2u << TH_PUSH) - 1;
     bool cut = group->job && strcmp(group->section, "cut") == 0;
     if (cut && (key->taken_by & all) != all) {
@@ -289,15 +289,15 @@ void th_rows_bounds(const th_key_group *group, const th_key *key, th_text *text)
     }
 }
 
-static void add_key(th_text *text, const th_key_group *group, const th_key *key) {
+static void add_key(th_text *text, const th_key_group *group, const th_key *key, th_units units) {
     th_text_add(text, "# %-22s %s (", key->name, key->help);
-    th_rows_bounds(group, key, text);
+    th_rows_bounds(group, key, units, text);
     th_text_put(text, ")");
 }
 
-static void put_key(th_text *text, const th_key_group *group, const th_key *key) {
+static void put_key(th_text *text, const th_key_group *group, const th_key *key, th_units units) {
     th_text line = {0};
-    add_key(&line, group, key);
+    add_key(&line, group, key, units);
     put_folded(text, line.data == NULL ? "" : line.data);
     text->failed = text->failed || line.failed;
     th_text_free(&line);
@@ -308,28 +308,29 @@ static const th_key_group *section_beside(const th_key_group *groups, const char
     return groups->job ? NULL : th_key_group_of(word, true);
 }
 
-static void put_groups(th_text *text, const th_key_group *groups, size_t count, const char *gap) {
+static void put_groups(th_text *text, const th_key_group *groups, size_t count, th_units units,
+                       const char *gap) {
     for (size_t i = 0; i < count; i++) {
         if (groups[i].job) {
             th_text_add(text, "%s# [%s]  %s\n", gap, groups[i].section, groups[i].help);
             gap = "#\n";
         }
         for (size_t k = 0; k < groups[i].count; k++) {
-            put_key(text, &groups[i], &groups[i].keys[k]);
+            put_key(text, &groups[i], &groups[i].keys[k], units);
         }
     }
 }
 
-bool th_report_keys(const char *section, th_text *text, th_error *err) {
+bool th_report_keys(const char *section, th_units units, th_text *text, th_error *err) {
     size_t count;
     const th_key_group *groups = groups_of(section, &count, err);
     if (groups == NULL) {
         return false;
     }
-    put_groups(text, groups, count, "");
+    put_groups(text, groups, count, shown_units(units), "");
     const th_key_group *beside = section_beside(groups, section);
     if (beside != NULL) {
-        put_groups(text, beside, 1, "#\n");
+        put_groups(text, beside, 1, shown_units(units), "#\n");
     }
     return !text->failed || th_fail_memory(err);
 }
@@ -372,7 +373,7 @@ static void put_form(th_json *json, const th_key *key) {
 
 static void put_key_json(th_json *json, const char *section, const th_key *key) {
     th_text bounds = {0};
-    th_key_describe(key, &bounds);
+    th_key_describe(key, TH_MM, &bounds);
     th_json_object(json);
     th_json_text(json, "section", section);
     th_json_text(json, "key", key->name);

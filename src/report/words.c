@@ -479,6 +479,15 @@ const char *th_words_advice(th_doc *doc, const char *line) {
     return with_instead(doc, line, "--set ", "");
 }
 
+size_t th_words_changes(const th_turn_down *turn) {
+    size_t changes = 1;
+
+    for (const char *more = turn->change; (more = strstr(more, " + ")) != NULL; more += 3) {
+        changes++;
+    }
+    return changes;
+}
+
 const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn) {
     double seconds = 60 * check->minutes * turn->time_ratio;
 

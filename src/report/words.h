@@ -51,6 +51,8 @@ const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units uni
 const char *th_words_setting(th_doc *doc, const char *setting);
 /* A line of advice; on a screen without the words of the command line. */
 const char *th_words_advice(th_doc *doc, const char *line);
+/* Changes that a turn-down makes at once: 1, 2, or more where another hold comes first. */
+size_t th_words_changes(const th_turn_down *turn);
 /* "takes 2.1 h", of a change that makes the cut very long; "": it does not. */
 const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn);
 /* The stage that governs, or NULL when there is none. */

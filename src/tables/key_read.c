@@ -555,8 +555,8 @@ void th_key_form_text(const th_key *key, th_units units, th_text *text) {
     }
 }
 
-void th_key_describe(const th_key *key, th_text *text) {
-    th_key_form_text(key, TH_MM, text);
+void th_key_describe(const th_key *key, th_units units, th_text *text) {
+    th_key_form_text(key, units, text);
     if (key->flags & TH_KEY_REQUIRED) {
         th_text_put(text, ", required");
     } else if (key->initial) {

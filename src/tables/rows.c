@@ -228,7 +228,7 @@ static bool read_row(th_tables *tables, th_table table, const th_entry *first, c
     for (size_t i = 0; i < group->count; i++) {
         if (needed(&group->keys[i], head_only) && !seen[i]) {
             th_text how = {NULL, 0, 0, false};
-            th_key_describe(&group->keys[i], &how);
+            th_key_describe(&group->keys[i], TH_MM, &how);
             th_fail_at(err, TH_MISSING, first->file, first->line,
                        "[%s] has no %s (%s: %s); a row must be whole", first->section,
                        group->keys[i].name, group->keys[i].help, how.data ? how.data : "");

@@ -348,7 +348,14 @@ has '90 % of such joints reach, with 99 % confidence'
 has '3.048'
 t 'pull, inches' 0 pull pulls.csv --inch
 has 'psi'
-lacks 'kPa  '
+lacks 'kPa'
+t 'pull, inches, against a row' 0 pull pulls.csv --inch --like crepe-masking
+has ' psi)'
+lacks 'kPa'
+lacks ' C '
+t 'keys in inches' 0 show cutter --inch
+has 'above 0 in to 3.937 in'
+lacks '100 mm'
 t 'pull, columns' 0 pull pulls.csv --tab
 awk -F'\t' 'NR == 1 { n = NF } NF != n { odd = 1 } END { exit odd || NR != 3 || n != 8 }' out ||
     bad 'columns differ from line to line'

@@ -55,7 +55,7 @@ static void check_result(const th_pull_result *r) {
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     th_pulls pulls = {0};
     th_pull_result result = {0};
-    th_pull_options options = {0.95, 0.95, &like};
+    th_pull_options options = {0.95, 0.95, &like, TH_MM};
     if (th_pulls_scan((const char *)data, size, "table", &pulls, NULL)) {
         for (size_t i = 0; i < pulls.count; i++) {
             check_pull(&pulls.items[i]);

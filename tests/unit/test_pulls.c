@@ -160,7 +160,7 @@ static size_t make(th_pull *pulls, size_t count, th_pull_kind kind, const double
 }
 
 static th_pull_result judged(const th_pull *pulls, size_t count, const th_tape *row) {
-    th_pull_options options = {0.95, 0.95, row};
+    th_pull_options options = {0.95, 0.95, row, TH_MM};
     th_pull_result result;
     th_error err = {TH_OK, 0, "", ""};
 
@@ -190,7 +190,7 @@ static void test_published_limit(void **state) {
                                       143.5429, 141.7023, 137.4732, 152.338,  144.1589, 128.5218};
     enum { N = sizeof readings / sizeof *readings };
     th_pull pulls[N];
-    th_pull_options options = {0.90, 0.95, NULL};
+    th_pull_options options = {0.90, 0.95, NULL, TH_MM};
     th_pull_result result;
 
     (void)state;
@@ -427,7 +427,7 @@ static void test_one_kind(void **state) {
 static void test_refused(void **state) {
     static const double forces[] = {100, 110};
     th_pull pulls[3] = {{0}};
-    th_pull_options options = {0.95, 0.95, NULL};
+    th_pull_options options = {0.95, 0.95, NULL, TH_MM};
     th_pull_result r;
     th_error err = {TH_OK, 0, "", ""};
 

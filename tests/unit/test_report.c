@@ -98,9 +98,9 @@ static void fill_lines(th_check *check) {
 }
 
 static void fill_turns(sample *s) {
-    static const char *const axial = "cut.1.axial=0.5mm", *const wait = "hold.wait=2 h";
+    static const char *const axial[] = {"cut.1.axial=0.5mm"}, *const wait[] = {"hold.wait=2 h"};
     s->turns[0] = (th_turn_down){.change = "axial",
-                                 .settings = {axial},
+                                 .settings = axial,
                                  .setting_count = 1,
                                  .from = 1,
                                  .to = 0.5,
@@ -109,7 +109,7 @@ static void fill_turns(sample *s) {
                                  .hold_factor = 2.19,
                                  .time_ratio = 1.4};
     s->turns[1] = (th_turn_down){.change = "wait",
-                                 .settings = {wait},
+                                 .settings = wait,
                                  .setting_count = 1,
                                  .words = true,
                                  .from_text = "1 h",
@@ -704,9 +704,10 @@ static void bow_and_stops_are_told(void **state) {
 
 static void another_cutter_is_told(void **state) {
     (void)state;
+    static const char *const down[] = {"cutter.six.id=flat-6mm-2-down"};
     sample *s = sample_new(1, 1.44, TH_MM);
     s->turns[0].change = "helix";
-    s->turns[0].settings[0] = "cutter.six.id=flat-6mm-2-down";
+    s->turns[0].settings = down;
     s->turns[0].setting_count = 1;
     char *text = text_of(s, false);
     assert_has(text, "cutter with another helix: --set cutter.six.id=flat-6mm-2-down\n");
@@ -1240,7 +1241,7 @@ static void keys_are_comments(void **state) {
     for (size_t i = 0; i < sizeof sections / sizeof *sections; i++) {
         th_text text = {0};
         th_error err;
-        assert_true(th_report_keys(sections[i], &text, &err));
+        assert_true(th_report_keys(sections[i], TH_MM, &text, &err));
         for (const char *line = text.data; *line != '\0'; line = strchr(line, '\n') + 1) {
             assert_int_equal(*line, '#');
         }
@@ -1251,10 +1252,10 @@ static void keys_are_comments(void **state) {
     }
     th_text text = {0};
     th_error err;
-    assert_true(th_report_keys("tape", &text, &err));
+    assert_true(th_report_keys("tape", TH_MM, &text, &err));
     assert_has(text.data, "# shear_strength ");
     th_text_free(&text);
-    assert_false(th_report_keys("spoon", &text, &err));
+    assert_false(th_report_keys("spoon", TH_MM, &text, &err));
     assert_int_equal(err.code, TH_BAD_USAGE);
     assert_has(err.message, "opening");
     th_text_free(&text);
@@ -1265,13 +1266,13 @@ static void a_sharp_cutter_is_named_in_a_pair(void **state) {
     static const char *const changes[] = {"wear", "axial + wear", "wear + axial"};
 
     (void)state;
+    static const char *const both[] = {"cut.1.axial=0.3mm", "cutter.em.wear=1"};
     for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
         sample *s = sample_new(1, 1.44, TH_MM);
         char *text;
         s->check.turn_down_count = 1;
         s->turns[0].change = changes[i];
-        s->turns[0].settings[0] = "cut.1.axial=0.3mm";
-        s->turns[0].settings[1] = "cutter.em.wear=1";
+        s->turns[0].settings = both;
         s->turns[0].setting_count = 2;
         text = text_of(s, false);
         assert_has(text, "sharp cutter: --set cut.1.axial=0.3mm");

@@ -402,7 +402,7 @@ static void test_key_table_is_whole(void **state) {
             th_text text = {NULL, 0, 0, false};
             keys++;
             assert_true(strlen(key->help) > 3);
-            th_key_describe(key, &text);
+            th_key_describe(key, TH_MM, &text);
             assert_true(text.size > 3);
             th_text_free(&text);
             for (size_t j = 0; j < i; j++) {

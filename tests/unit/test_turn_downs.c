@@ -621,7 +621,7 @@ static void a_tape_goes_with_a_lighter_cut(void **state) {
     answer_free(&a);
 }
 
-/* Where too much is asked for any two: the drill is held by a tape that is not the strongest, and
+/* Beside a drill that no tape holds: the small one is held by a tape that is not the strongest, and
  * none says that nothing holds it. */
 static void a_cut_that_another_tape_holds_is_told_so(void **state) {
     draft d = drilled_and_cut_out();
@@ -632,6 +632,11 @@ static void a_cut_that_another_tape_holds_is_told_so(void **state) {
     put(&d, "cut.2", "radial", "3.175");
     put(&d, "cut.2", "axial", "1.524");
     put(&d, "cut.3", "axial", "1.27");
+    put(&d, "cutter.large", "id", "drill-1-4in");
+    put(&d, "cutter.large", "wear", "2.5");
+    put(&d, "cut.4", "operation", "drill");
+    put(&d, "cut.4", "cutter", "large");
+    put(&d, "cut.4", "at", "76.2,50.8");
     run(&d, true, &a);
     assert_int_equal(a.check.turn_down_count, 0);
     assert_true(a.check.advice.count > 0);

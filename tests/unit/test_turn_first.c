@@ -1,0 +1,193 @@
+/* test_turn_first.c - a hold that bears nothing, ruined by the coolant or too warm: another hold
+ * and what the cuts need with it; and what warmth decides, told with half of the heat. Jobs are
+ * invented. */
+#include <math.h>
+#include <string.h>
+
+#include "support/draft.h"
+
+static draft slotted(const char *tape, const char *glue, const char *cooling) {
+    draft d = plate(80, 50, 3);
+
+    put(&d, "hold", "tape", tape);
+    put(&d, "hold", "glue", glue);
+    put(&d, "hold", "cooling", cooling);
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put(&d, "cut.1", "from", "20, 25");
+    put(&d, "cut.1", "to", "60, 25");
+    put(&d, "cut.1", "depth", "1");
+    put(&d, "cut.1", "axial", "0.5");
+    return d;
+}
+
+/* Two wide slots, each too hot for any tape in one pass. */
+static draft heavy(const char *tape, const char *glue, const char *cooling) {
+    draft d = slotted(tape, glue, cooling);
+
+    put(&d, "cut.1", "depth", "2");
+    put(&d, "cut.1", "axial", "2");
+    add_cut(&d, "cut.2", "slot", "flat-6mm-3");
+    put(&d, "cut.2", "from", "20, 10");
+    put(&d, "cut.2", "to", "60, 10");
+    put(&d, "cut.2", "depth", "2");
+    put(&d, "cut.2", "axial", "2");
+    return d;
+}
+
+static size_t changes_of(const th_turn_down *turn) {
+    size_t count = 1;
+
+    for (const char *more = turn->change; (more = strstr(more, " + ")); more += 3) {
+        count++;
+    }
+    return count;
+}
+
+static void expect_as_typed(const answer *a, const th_turn_down *turn) {
+    th_error err = {TH_OK, 0, "", ""};
+    th_job *job = NULL;
+    answer again;
+
+    assert_true(th_job_change(a->job, turn->settings, turn->setting_count, &job, &err));
+    judge(job, false, &again);
+    assert_int_equal(again.check.verdict, TH_HOLDS);
+    assert_near(turn->hold_factor, again.check.hold_factor, 1e-12, 0);
+    assert_near(turn->time_ratio, again.check.minutes / a->check.minutes, 1e-12, 0);
+    answer_free(&again);
+}
+
+static bool sets(const th_turn_down *turn, const char *setting) {
+    for (size_t i = 0; i < turn->setting_count; i++) {
+        if (strncmp(turn->settings[i], setting, strlen(setting)) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void a_ruined_tape_comes_first(void **state) {
+    draft d = heavy("painters-paper", "ca-medium", "flood");
+    answer a;
+
+    (void)state;
+    run(&d, true, &a);
+    assert_true(a.check.hold_factor == 0 && a.check.turn_down_count == 1);
+    assert_true(changes_of(a.check.turn_downs) > 2);
+    assert_true(sets(a.check.turn_downs, "hold.tape="));
+    assert_true(sets(a.check.turn_downs, "cut.1."));
+    assert_true(sets(a.check.turn_downs, "cut.2."));
+    expect_as_typed(&a, a.check.turn_downs);
+    answer_free(&a);
+}
+
+/* Raw board that the coolant swells: another plate is enough for a light cut. */
+static void a_ruined_plate_is_changed(void **state) {
+    draft d = slotted("polyester-acrylic", "ca-medium", "flood");
+    bool plate = false;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "plate", "raw-board");
+    put(&d, "cut.1", "axial", "0.05");
+    run(&d, true, &a);
+    assert_true(a.check.hold_factor == 0);
+    for (size_t i = 0; i < a.check.turn_down_count; i++) {
+        const th_turn_down *turn = &a.check.turn_downs[i];
+        expect_as_typed(&a, turn);
+        plate = plate || (strcmp(turn->change, "plate") == 0 && sets(turn, "hold.plate="));
+    }
+    assert_true(plate);
+    answer_free(&a);
+}
+
+/* Nothing is asked of the plate where it is not what lets go. */
+static void a_sound_plate_is_left(void **state) {
+    draft d = heavy("painters-paper", "ca-medium", "flood");
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "plate", "plastic");
+    run(&d, true, &a);
+    for (size_t i = 0; i < a.check.turn_down_count; i++) {
+        assert_false(sets(&a.check.turn_downs[i], "hold.plate="));
+    }
+    answer_free(&a);
+}
+
+/* The heat equation is linear: half of the power is half of the rise over a room in which all
+ * begins (Carslaw and Jaeger, Conduction of Heat in Solids, 1.6). */
+static void half_the_heat_is_half_the_rise(void **state) {
+    draft d = slotted("painters-paper", "ca-medium", "dry");
+    const th_stage *worst;
+    double room;
+    answer a;
+
+    (void)state;
+    put(&d, "cut.1", "axial", "1");
+    run(&d, false, &a);
+    worst = &a.check.stages[a.check.governs];
+    room = a.job->hold.room_temperature;
+    assert_true(a.check.verdict != TH_HOLDS && worst->derating.temperature < 0.9);
+    assert_near(a.check.half_heat.share, a.job->part.stock->heat_share / 2, 1e-12, 0);
+    assert_near(a.check.half_heat.temperature - room, (worst->temperature - room) / 2, 1e-9, 0);
+    assert_true(a.check.half_heat.hold_factor >= a.check.hold_factor);
+    answer_free(&a);
+}
+
+/* Judged by itself, a row of half the share (0.3) gives the same. */
+static void half_the_heat_is_that_of_a_row(void **state) {
+    static const char cool[] =
+        "cool|name|As linear, less heat\ncool|group|N\ncool|kc11|800 MPa\ncool|mc|0.25\n"
+        "cool|ktc|790 MPa\ncool|krc|310 MPa\ncool|kac|170 MPa\ncool|kte|13 N/mm\n"
+        "cool|kre|17 N/mm\ncool|kae|2.5 N/mm\ncool|friction_angle|25 deg\n"
+        "cool|elastic_modulus|70 GPa\ncool|poisson|0.33\ncool|density|2700 kg/m3\n"
+        "cool|heat_capacity|900 J/kgK\ncool|conductivity|170 W/mK\ncool|heat_share|0.15\n"
+        "cool|smallest_chip|0.005 mm\ncool|speed_low|100 m/min\ncool|speed_high|500 m/min\n"
+        "cool|chip_load_per_diameter|0.006\ncool|caution|none\ncool|source|invented\n"
+        "cool|trust|estimate";
+    draft d = slotted("painters-paper", "ca-medium", "dry");
+    answer a, half;
+
+    (void)state;
+    add_rows(TH_STOCKS, cool);
+    put(&d, "cut.1", "axial", "1");
+    put(&d, "part", "stock", "linear");
+    run(&d, false, &a);
+    assert_true(isfinite(a.check.half_heat.share));
+    put(&d, "part", "stock", "cool");
+    run(&d, false, &half);
+    assert_true(half.check.hold_factor > a.check.hold_factor);
+    assert_near(a.check.half_heat.hold_factor, half.check.hold_factor, 1e-12, 0);
+    answer_free(&a);
+    answer_free(&half);
+}
+
+static void where_warmth_decides_nothing_it_is_not_told(void **state) {
+    draft light = slotted("polyester-acrylic", "ca-medium", "dry");
+    draft plastic = heavy("painters-paper", "ca-medium", "dry");
+    answer a;
+
+    (void)state;
+    put(&light, "cut.1", "axial", "0.1");
+    run(&light, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    assert_true(isnan(a.check.half_heat.share));
+    answer_free(&a);
+    put(&plastic, "part", "stock", "acrylic");
+    run(&plastic, false, &a);
+    assert_true(isnan(a.check.half_heat.share)); /* of plastics no usual share is known */
+    answer_free(&a);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_ruined_tape_comes_first),
+        cmocka_unit_test(a_ruined_plate_is_changed),
+        cmocka_unit_test(a_sound_plate_is_left),
+        cmocka_unit_test(half_the_heat_is_half_the_rise),
+        cmocka_unit_test(half_the_heat_is_that_of_a_row),
+        cmocka_unit_test(where_warmth_decides_nothing_it_is_not_told),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}
