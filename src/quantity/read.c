@@ -24,10 +24,12 @@ typedef struct {
     size_t number_length;
     double number;
     th_kind kind;
+    th_units units; /* of the job */
     th_error *err;
 } reader;
 
-static const char *example_of(th_kind kind) {
+/* A value as one would type it in the units of the job. */
+static const char *example_in(th_kind kind, th_units units) {
     static const char *const examples[TH_KIND_COUNT] = {
         [TH_LENGTH] = "12.5 mm",
         [TH_SPINDLE_SPEED] = "10000 rpm",
@@ -52,7 +54,18 @@ static const char *example_of(th_kind kind) {
         [TH_AREA] = "600 mm2",
         [TH_TORQUE] = "250 Nmm",
     };
-    return examples[kind];
+    static const char *const inch[TH_KIND_COUNT] = {
+        [TH_LENGTH] = "0.5 in",         [TH_FEED] = "24 in/min",
+        [TH_SURFACE_SPEED] = "500 sfm", [TH_CHIP_LOAD] = "0.001 in/tooth",
+        [TH_FORCE] = "5 lbf",           [TH_LINE_FORCE] = "1.5 lbf/in",
+        [TH_PRESSURE] = "12 psi",       [TH_POWER] = "0.5 hp",
+        [TH_TEMPERATURE] = "73 F",
+    };
+    return units == TH_INCH && inch[kind] ? inch[kind] : examples[kind];
+}
+
+static const char *example_of(const reader *r) {
+    return example_in(r->kind, r->units);
 }
 
 static bool is_digit(char c) {
@@ -136,7 +149,7 @@ static bool refuse_plain(const reader *r, const char *what) {
     char why[200];
 
     snprintf(why, sizeof why, "%s; write %s", what, th_kind_units(r->kind));
-    return refuse(r, why, example_of(r->kind));
+    return refuse(r, why, example_of(r));
 }
 
 /* Digits and exponent of a decimal number without its point. */
@@ -187,7 +200,7 @@ static bool refuse_number(const reader *r) {
 static bool refuse_range(const reader *r, bool large) {
     return refuse(r,
                   large ? "the number is too large to be held" : "the number is too near to zero",
-                  example_of(r->kind));
+                  example_of(r));
 }
 
 static bool read_decimal(reader *r) {
@@ -287,7 +300,7 @@ static void example_with(const reader *r, const char *unit, char *example, size_
     if (r->number_length <= ECHO / 2) {
         snprintf(example, size, "%.*s %s", (int)r->number_length, r->text, unit);
     } else {
-        snprintf(example, size, "%s", example_of(r->kind));
+        snprintf(example, size, "%s", example_of(r));
     }
 }
 
@@ -308,7 +321,7 @@ static bool read_bare(const reader *r, th_units units, const th_unit **unit) {
         return true;
     }
     echo(r->text, read);
-    snprintf(example, sizeof example, "%s", example_of(r->kind));
+    snprintf(example, sizeof example, "%s", example_of(r));
     return th_fail(r->err, TH_BAD_VALUE, "\"%s\" needs a unit of %s: %s, e.g. %s", read,
                    th_kind_name(r->kind), th_kind_units(r->kind), example);
 }
@@ -351,7 +364,7 @@ static bool refuse_unit(const reader *r) {
     } else {
         snprintf(why, sizeof why, "%s is no unit of it; write %s", unit, th_kind_units(r->kind));
     }
-    return refuse(r, why, example_of(r->kind));
+    return refuse(r, why, example_of(r));
 }
 
 static bool read_trimmed(reader *r, th_units units, th_reading *reading) {
@@ -377,7 +390,7 @@ static bool read_trimmed(reader *r, th_units units, th_reading *reading) {
         return refuse_range(r, isinf(value));
     }
     if (r->kind == TH_COUNT && value != floor(value)) {
-        return refuse(r, "it must be a whole number", example_of(r->kind));
+        return refuse(r, "it must be a whole number", example_of(r));
     }
     reading->value = value == 0 ? 0.0 : value; /* -0 reads as 0 */
     reading->per_rev = unit && unit->per_rev;
@@ -428,13 +441,13 @@ static bool refuse_comma(const reader *r, th_units units) {
         echo(changed, example);
         return refuse(r, "write the decimal point as '.'", example);
     }
-    return refuse(r, "write the decimal point as '.' and leave out commas", example_of(r->kind));
+    return refuse(r, "write the decimal point as '.' and leave out commas", example_of(r));
 }
 
 bool th_quantity_read(const char *text, th_kind kind, th_units units, th_reading *reading,
                       th_error *err) {
     char trimmed[LONGEST + 1];
-    reader r = {.kind = kind, .err = err};
+    reader r = {.kind = kind, .units = units, .err = err};
     size_t length;
 
     if ((size_t)kind >= TH_KIND_COUNT) {
@@ -446,7 +459,7 @@ bool th_quantity_read(const char *text, th_kind kind, th_units units, th_reading
         length--;
     }
     if (length > LONGEST) {
-        return refuse(&r, "it is longer than 120 characters", example_of(kind));
+        return refuse(&r, "it is longer than 120 characters", example_of(&r));
     }
     memcpy(trimmed, r.text, length);
     trimmed[length] = '\0';

@@ -194,11 +194,14 @@ static void put_proof(const view *v) {
                     strncmp(words, "none", 4) == 0 ? words + 1 : words);
         return;
     }
+    const char *kg = th_words_print(v->doc, "%s kg", n(v, newton / 9.80665));
+    const char *lb = th_words_print(v->doc, "%s lb", n(v, newton / 4.4482216));
+    bool inch = v->units == TH_INCH;
     th_doc_step(v->doc, "Proof pull.",
-                "%c%s. A spring scale on a loop of strong tape there reads %s kg, %s lbf. No jerk. "
+                "%c%s. A spring scale on a loop of strong tape there reads %s, or %s. No jerk. "
                 "If it moves, take it off and start again with new tape.",
                 words[0] >= 'a' && words[0] <= 'z' ? words[0] - 'a' + 'A' : words[0], words + 1,
-                n(v, newton / 9.80665), n(v, newton / 4.4482216));
+                inch ? lb : kg, inch ? kg : lb);
 }
 
 /* ---- at the machine -------------------------------------------------------------------------- */

@@ -237,7 +237,7 @@ static void steps_follow_the_job(void **state) {
     assert_true(a.check.proof.possible);
     th_number_print(newton / 9.80665, 3, kilograms, sizeof kilograms);
     th_number_print(newton / 4.4482216152605, 3, pounds, sizeof pounds);
-    snprintf(reading, sizeof reading, "there reads %s kg, %s lbf", kilograms, pounds);
+    snprintf(reading, sizeof reading, "there reads %s kg, or %s lb", kilograms, pounds);
     assert_has(card, reading);
     assert_has(card, "7 h from gluing to the first cut");
     assert_has(card, "polyester-acrylic (0.08 mm), strips side by side");

@@ -237,7 +237,8 @@ static void chip_loads_per_tooth_and_per_turn(void **state) {
         assert_int_equal(reading.per_rev, rows[i].per_rev);
     }
     assert_says(refusal("0.02", TH_CHIP_LOAD, TH_MM), "mm/tooth, in/tooth");
-    assert_says(refusal("0.02", TH_CHIP_LOAD, TH_INCH), "e.g. 0.02 mm/tooth");
+    assert_says(refusal("0.02", TH_CHIP_LOAD, TH_INCH), "e.g. 0.001 in/tooth");
+    assert_says(refusal("0.02", TH_CHIP_LOAD, TH_MM), "e.g. 0.02 mm/tooth");
 }
 
 static void numbers_are_decimal(void **state) {
