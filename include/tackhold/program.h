@@ -382,6 +382,10 @@ typedef struct {
     size_t tool_count;
     double cell, memory, step; /* as of the sweep; 0: its own */
     const th_tabs *tabs;       /* as of the sweep */
+    const th_tabs *goes; /* where pieces come free that need not stay, and what is cut away: the
+                            plate takes the load on the other wall, and in the pass that cuts
+                            through is without what goes beside the cutter; NULL: not known;
+                            borrowed */
     /* Receives every step as it is held, and again those that freed a piece; NULL: nobody does.
      * False stops with the error that it filled. */
     bool (*each)(void *context, const struct th_step_load *load, th_error *err);
@@ -425,6 +429,7 @@ typedef struct {
     int copy; /* of the part, 1-based; 0: none */
     bool counts;
     bool tabs;          /* it is free but for its tabs */
+    bool untold;        /* a slug amid the part that the job tells of no opening for */
     double area;        /* bonded face (mm2) */
     double box[4];      /* x0, y0, x1, y1 (mm) */
     double hold_factor; /* lowest over the steps that cut beside it; INFINITY: none does */
@@ -472,6 +477,10 @@ bool th_loads_end(th_loads *loads, th_error *err);
  * tape that lifts at two fifths of what it shears at (no shipped one at less), it is up to 2 % at
  * half a millimetre and 14 % at one: for high tabs on small parts it is not the safe side. */
 bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err);
+/* After th_loads_end: where pieces have come free that need not stay, and where the stock is cut
+ * through, for th_load_setup of a second run; without bits where no such piece has. The caller
+ * frees it. */
+bool th_loads_goes(th_loads *loads, th_tabs *goes, th_error *err);
 /* The sweep under the loads; belongs to them. */
 const th_sweep *th_loads_sweep(const th_loads *loads);
 
@@ -504,14 +513,16 @@ enum {
 
 /* The step of a line that holds least. */
 typedef struct {
-    float area_factor;       /* by the area model; INFINITY: it takes nothing that must stay */
-    float hold_factor;       /* the same with the bending of the part, see th_run */
-    float force;             /* largest in the plane, of the rigid model (N) */
-    float radial, low, high; /* as in th_step_load (mm) */
-    float max_chip;          /* (mm) */
-    float temperature;       /* (C) */
-    float at[3];             /* of the cutter (mm, job axes) */
-    unsigned places;         /* kinds of places that its steps were at, a bit each */
+    float area_factor;         /* by the area model; INFINITY: it takes nothing that must stay */
+    float hold_factor;         /* the same with the bending of the part, see th_run */
+    float force;               /* largest in the plane, of the rigid model (N) */
+    float radial, low, high;   /* as in th_step_load (mm) */
+    float max_chip;            /* (mm) */
+    float temperature;         /* (C) */
+    float at[3];               /* of the cutter (mm, job axes) */
+    unsigned long long places; /* kinds of places that its steps were at, a bit each */
+    int place;                 /* kind of the place of the step that holds least */
+    float elsewhere;           /* by the area model, at places of other kinds; INFINITY: none */
 } th_line_load;
 
 typedef struct {
@@ -576,9 +587,10 @@ typedef struct {
 
 /* What the whole program does to the part. The rigid area model is asked at every step; the
  * flexible plate, as the map has it then, at the worst steps of every kind of place: stock, part,
- * frame or slug; amid it, at an edge, at a corner; thick or thinned below half. What the plate
- * holds less than the area model there (at most, of the steps asked; 1 at least) divides the
- * hold factor of every step at such a place, and of steps at places not asked the most of any. */
+ * frame or slug; amid it, at an edge, at a corner; thick, thinned below half or cut through. What
+ * the plate holds less than the area model there (at most, of the steps asked; 1 at least) divides
+ * the hold factor of every step at such a place, and of steps at places not asked the most of any.
+ */
 typedef struct {
     th_arena arena;
     th_program_report reading;

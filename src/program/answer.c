@@ -225,6 +225,7 @@ static bool sweep_it(answer *a, const answer_material *on, take_step *each, doub
                            .memory = o->memory,
                            .step = o->step,
                            .tabs = &a->tabs,
+                           .goes = &a->goes,
                            .each = each,
                            .context = a};
     th_program_report again = {0};
@@ -293,6 +294,9 @@ static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
     answer_choose(a);
     if (a->ask_count == 0) {
         return true;
+    }
+    if (!th_loads_goes(a->loads, &a->goes, err)) {
+        return false;
     }
     th_loads_free(a->loads);
     a->loads = NULL;
@@ -378,6 +382,7 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
     fine = judge(&a, text, size, err);
     th_loads_free(a.loads);
     th_tabs_free(&a.tabs);
+    th_tabs_free(&a.goes);
     if (!fine) {
         th_run_free(run);
     }

@@ -4,8 +4,8 @@
 
 #include "tackhold/program.h"
 
-/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick or thin. */
-enum { PLACE_KINDS = 4 * 3 * 2, PLACE_STEPS = 2, ASK_MOST = PLACE_KINDS * PLACE_STEPS };
+/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick, thin or cut through. */
+enum { PLACE_KINDS = 4 * 3 * 3, PLACE_STEPS = 2, ASK_MOST = PLACE_KINDS * PLACE_STEPS };
 
 /* The worst step of a line at one kind of place. */
 typedef struct {
@@ -61,6 +61,7 @@ typedef struct {
     place_step *asks[ASK_MOST];
     size_t ask_count, met;
     th_tabs tabs; /* without bits: none, or not looked for yet */
+    th_tabs goes; /* pieces that need not stay; without bits: none, or not known yet */
     bool stopped; /* all asked: nothing is wrong */
     th_loads *loads;
     double feed_seconds, seconds_done; /* of all moves, and of those so far (s) */

@@ -181,12 +181,12 @@ static bool loose_cautions(const answer *a, th_error *err) {
 static bool hole_in_part(const th_job *job, const th_loose *loose) {
     th_point by = th_copy_offset(job, loose->copy > 0 ? loose->copy : 1);
 
-    return loose->kind == TH_PIECE_PART && loose->box[0] > by.x + HOLE_RIM &&
+    return (loose->kind == TH_PIECE_PART || loose->untold) && loose->box[0] > by.x + HOLE_RIM &&
            loose->box[1] > by.y + HOLE_RIM && loose->box[2] < by.x + job->part.length - HOLE_RIM &&
            loose->box[3] < by.y + job->part.width - HOLE_RIM;
 }
 
-/* What comes out of a hole counts as part, unless the job tells of the hole. */
+/* What comes out of a hole counts as part, unless the job tells of the hole or it is small. */
 static bool hole_cautions(const answer *a, th_error *err) {
     const th_job *job = a->options->job;
     const th_loose *first = NULL;
@@ -202,12 +202,13 @@ static bool hole_cautions(const answer *a, th_error *err) {
     return !first ||
            ADD(&a->run->cautions,
                "line %d frees a piece of %s x %s inside the part that the job does not tell of%s, "
-               "and it counts as part: %s makes it a slug",
+               "and it counts as %s: %s %s",
                first->line, print(a, first->box[2] - first->box[0], TH_LENGTH).text,
                print(a, first->box[3] - first->box[1], TH_LENGTH).text,
                more ? th_arena_print(&a->run->arena, " (and %zu more)", more) : "",
-               job->part.outline ? "an opening drawn there in its outline"
-                                 : "an [opening.N] there");
+               first->untold ? "a slug, as it is small" : "part",
+               job->part.outline ? "an opening drawn there in its outline" : "an [opening.N] there",
+               first->untold ? "says so" : "makes it a slug");
 }
 
 /* The lowest temperature at which a layer of the hold holds nothing (C). */

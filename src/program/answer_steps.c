@@ -33,13 +33,13 @@ static int place_of(const answer *a, const th_step_load *load) {
     const th_sweep_piece *piece = th_sweep_piece_at(th_loads_sweep(a->loads), (size_t)load->piece);
     double reach = EDGE_DIAMETERS * fmax(load->radial, 1);
     int zone = 0;
-    bool thin = load->low < 0.5 * a->options->job->part.thickness;
+    int thin = (load->low < 0.5 * a->options->job->part.thickness) + (load->low <= SKIN_JOINS);
 
     if (piece) {
         zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
-    return ((int)load->kind * 3 + zone) * 2 + thin;
+    return ((int)load->kind * 3 + zone) * 3 + (thin < 2 ? thin : 2);
 }
 
 /* ---- lines -----------------------------------------------------------------------------------
@@ -62,9 +62,18 @@ static bool room_for_line(answer *a, size_t line, th_error *err) {
     }
     for (; run->line_count <= line; run->line_count++) {
         run->lines[run->line_count] =
-            (th_line_load){.area_factor = INFINITY, .hold_factor = INFINITY};
+            (th_line_load){.area_factor = INFINITY, .hold_factor = INFINITY, .elsewhere = INFINITY};
     }
     return true;
+}
+
+/* The least of the steps at other kinds of places than the worst step's; one of that kind may be
+ * among them, which is the safe side. */
+static void note_elsewhere(th_line_load *line, float hold_factor, int place) {
+    if (!line->places || place == line->place) {
+        return;
+    }
+    line->elsewhere = fminf(line->elsewhere, fmaxf(hold_factor, line->area_factor));
 }
 
 /* A line keeps its worst step of one kind of place; which one is worst with the bending in it may
@@ -80,6 +89,7 @@ static bool note_line(answer *a, const th_step_load *load, int place, th_error *
         return false;
     }
     kept = &a->run->lines[line];
+    note_elsewhere(kept, (float)load->hold_factor, place);
     if ((float)load->hold_factor < kept->area_factor) {
         *kept = (th_line_load){.area_factor = (float)load->hold_factor,
                                .hold_factor = (float)load->hold_factor,
@@ -89,12 +99,14 @@ static bool note_line(answer *a, const th_step_load *load, int place, th_error *
                                .high = (float)load->high,
                                .max_chip = (float)load->max_chip,
                                .temperature = (float)load->temperature,
-                               .places = kept->places};
+                               .places = kept->places,
+                               .place = place,
+                               .elsewhere = kept->elsewhere};
         for (int i = 0; i < 3; i++) {
             kept->at[i] = (float)load->at[i];
         }
     }
-    kept->places |= 1u << place;
+    kept->places |= 1ULL << place;
     return true;
 }
 
@@ -237,14 +249,16 @@ static void set_bending(answer *a) {
     a->run->bending = a->run->plates_asked > 0 ? most : (double)NAN;
 }
 
-/* The most of any kind of place that the line's steps were at. */
-static double bending_of(const answer *a, unsigned places) {
+/* At the kind of place of its worst step, and at worst at any of the others that it was at. */
+static double line_factor(const answer *a, const th_line_load *line) {
     double most = 1;
 
     for (int place = 0; place < PLACE_KINDS; place++) {
-        most = (places & (1u << place)) ? fmax(most, a->places[place].bending) : most;
+        bool other = place != line->place && (line->places & (1ULL << place));
+        most = other ? fmax(most, a->places[place].bending) : most;
     }
-    return most;
+    return fmin((double)line->area_factor / a->places[line->place].bending,
+                (double)line->elsewhere / most);
 }
 
 static double bent_factor(const answer *a, int place, const place_step *step) {
@@ -306,7 +320,7 @@ void answer_bend(answer *a) {
     for (size_t i = 0; i < run->line_count; i++) {
         th_line_load *line = &run->lines[i];
         if (line->places) {
-            line->hold_factor = (float)((double)line->area_factor / bending_of(a, line->places));
+            line->hold_factor = (float)line_factor(a, line);
         }
     }
     for (size_t i = 0; i < run->worst_count; i++) { /* one figure for a line, the lower one */

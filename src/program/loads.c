@@ -234,22 +234,29 @@ static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t pi
     return loads_hold(loads, &one, load, err) && book(loads, load, err);
 }
 
-/* The steps that cut it free, as if it had been free: on it, and on what it came off. */
-static bool hold_again(th_loads *loads, size_t piece, size_t from, th_loose *loose, th_error *err) {
+static void keep_lowest(th_loose *loose, const th_step_load *load) {
+    if (load->hold_factor < loose->hold_factor) {
+        loose->hold_factor = load->hold_factor;
+        loose->worst_line = load->line;
+    }
+}
+
+/* The steps that cut it free, as if it had been free: on it, and on the rest that it came off. */
+static bool hold_again(th_loads *loads, th_loose *loose, th_loose *rest, th_error *err) {
     for (size_t i = 0; i < loads->log_count; i++) {
         const opening_step *entry = &loads->log[i];
-        th_step_load load, rest;
-        if (!cut_between(loads, &entry->step, piece)) {
+        th_step_load load;
+        if (!cut_between(loads, &entry->step, (size_t)loose->piece)) {
             continue;
         }
-        if (!hold_one_again(loads, entry, from, &rest, err) ||
-            !hold_one_again(loads, entry, piece, &load, err)) {
+        if (!hold_one_again(loads, entry, (size_t)rest->piece, &load, err)) {
             return th_fail_place(err, NULL, entry->step.line);
         }
-        if (load.hold_factor < loose->hold_factor) {
-            loose->hold_factor = load.hold_factor;
-            loose->worst_line = load.line;
+        keep_lowest(rest, &load);
+        if (!hold_one_again(loads, entry, (size_t)loose->piece, &load, err)) {
+            return th_fail_place(err, NULL, entry->step.line);
         }
+        keep_lowest(loose, &load);
     }
     return true;
 }
@@ -270,34 +277,72 @@ static bool put_loose(th_loads *loads, const th_loose *loose, th_error *err) {
     return true;
 }
 
-static bool take_loose(void *context, int piece, const th_sweep_piece *about, th_error *err) {
-    th_loads *loads = context;
+static th_loose loose_of(const th_loads *loads, int piece, int line) {
+    const th_sweep_piece *about = th_sweep_piece_at(loads->sweep, (size_t)piece);
     th_loose loose = {.piece = piece,
                       .from = about->from,
-                      .line = about->line,
+                      .line = line,
                       .area = about->bonded.area,
                       .tabs = tabs_beside(loads->sweep, (size_t)piece),
                       .hold_factor = INFINITY};
-    const piece_state *state;
 
     memcpy(loose.box, about->box, sizeof loose.box);
-    for (size_t i = 0; i < loads->piece_count; i++) {
-        loads->pieces[i].known = loads->pieces[i].known && (int)i != about->from;
-    }
-    if (!hold_again(loads, (size_t)piece, (size_t)about->from, &loose, err) ||
-        !loads_piece(loads, (size_t)piece, &state, err)) {
+    return loose;
+}
+
+static bool tell_loose(th_loads *loads, th_loose *loose, bool fresh, th_error *err) {
+    const piece_state *state;
+
+    if (!loads_piece(loads, (size_t)loose->piece, &state, err)) {
         return false;
     }
-    loose.kind = state->kind;
-    loose.copy = state->copy;
-    loose.counts = state->counts;
-    if (loose.counts && loose.area > 0) {
-        loads->body = fmin(loads->body, loose.area);
+    loose->kind = state->kind;
+    loose->copy = state->copy;
+    loose->counts = state->counts;
+    loose->untold = state->core > 0;
+    if ((loose->kind == TH_PIECE_PART || loose->kind == TH_PIECE_STOCK) && loose->area > 0) {
+        loads->body = fmin(loads->body, loose->area);
     }
-    if (loose.kind == TH_PIECE_PART && !loads_late_free(loads, (size_t)piece, loose.copy, err)) {
+    return (loose->kind != TH_PIECE_PART || !fresh ||
+            loads_late_free(loads, (size_t)loose->piece, loose->copy, err)) &&
+           put_loose(loads, loose, err);
+}
+
+/* Its box is that of all it was; the corners of its bond are as it is now. */
+static void box_of_bond(const piece_state *state, double box[4]) {
+    for (size_t i = 0; i < state->corner_count; i++) {
+        th_point p = state->corners[i];
+        box[0] = i == 0 ? p.x : fmin(box[0], p.x);
+        box[1] = i == 0 ? p.y : fmin(box[1], p.y);
+        box[2] = i == 0 ? p.x : fmax(box[2], p.x);
+        box[3] = i == 0 ? p.y : fmax(box[3], p.y);
+    }
+}
+
+/* Where the frame comes off, the part is as free as if it had come off the frame. */
+static bool tell_rest(th_loads *loads, th_loose *rest, bool was_part, th_error *err) {
+    const piece_state *state;
+
+    if (!loads_piece(loads, (size_t)rest->piece, &state, err)) {
         return false;
     }
-    return put_loose(loads, &loose, err);
+    box_of_bond(state, rest->box);
+    return was_part || state->kind != TH_PIECE_PART || tell_loose(loads, rest, false, err);
+}
+
+static bool take_loose(void *context, int piece, const th_sweep_piece *about, th_error *err) {
+    th_loads *loads = context;
+    th_loose loose = loose_of(loads, piece, about->line);
+    th_loose rest = loose_of(loads, about->from, about->line);
+    bool was_part = !loads->sheet, fine;
+
+    if ((size_t)about->from < loads->piece_count) {
+        piece_state *from = &loads->pieces[about->from];
+        was_part = from->known ? from->kind == TH_PIECE_PART : was_part;
+        from->known = false;
+    }
+    fine = hold_again(loads, &loose, &rest, err) && tell_loose(loads, &loose, true, err);
+    return fine && tell_rest(loads, &rest, was_part, err);
 }
 
 static bool stand(void *context, const th_move *move, th_error *err) {
@@ -343,6 +388,7 @@ static bool fill_loads(th_loads *loads, const th_load_setup *setup, th_error *er
     loads->job = job;
     loads->tools = setup->tools;
     loads->tool_count = setup->tool_count;
+    loads->goes = setup->goes;
     loads->sheet = !isnan(job->part.sheet_length);
     loads->each = setup->each;
     loads->context = setup->context;

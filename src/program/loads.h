@@ -9,6 +9,7 @@ typedef struct {
     bool known;
     th_piece_kind kind;
     int copy;
+    double core; /* of a slug that the job tells of no opening for, its area (mm2); else 0 */
     bool counts;
     th_point *corners;
     size_t corner_count;
@@ -41,8 +42,8 @@ typedef struct {
     int stops;
     double standing_lift, held;
     size_t piece;
-    double diameter; /* of the cutter (mm) */
-    bool drills;
+    double diameter;    /* of the cutter (mm) */
+    bool drills, opens; /* goes straight down; cuts through */
 } grip_case;
 
 /* The local rise of a step, kept by what it depends on. */
@@ -113,7 +114,8 @@ struct th_loads {
     double bowed_over; /* its longer side (mm) */
     const th_sweep_tool *tools;
     size_t tool_count;
-    th_stack stack; /* at `stack_at` (C) */
+    const th_tabs *goes; /* what is free in the end and need not stay; NULL: not known */
+    th_stack stack;      /* at `stack_at` (C) */
     double stack_at;
     double conductance; /* of the tape stack (W/mm2K) */
     th_lump_state warmth;

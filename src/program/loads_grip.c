@@ -149,14 +149,14 @@ static force_question question_of(const th_loads *loads, const load_case *one) {
     const th_step *step = one->step;
     double turns = step->speed > 0 && step->seconds > 0 ? step->seconds / 60 * step->speed : 0;
     double teeth = turns * step->cutter->flutes;
+    bool through = step->opened > 0 || (step->of_tabs > 0 && step->low <= 0);
 
     return (force_question){.stock = loads->job->part.stock,
                             .step = step,
                             .wear = one->wear,
                             .chip_load = teeth > 0 ? step->across / teeth : 0,
                             .sink = teeth > 0 ? fmax(step->down, 0) / teeth : 0,
-                            .breaks_through =
-                                step->opened > 0 && !(step->across > 0) && !one->warmth->skin};
+                            .breaks_through = through && !(step->across > 0) && !one->warmth->skin};
 }
 
 static void nothing_holds(const th_loads *loads, th_step_load *load) {
@@ -222,7 +222,8 @@ bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_er
                     .held = one->held,
                     .piece = one->piece,
                     .diameter = one->step->cutter->diameter,
-                    .drills = !(one->step->across > 0)};
+                    .drills = !(one->step->across > 0),
+                    .opens = one->step->low <= SKIN_JOINS};
     hold_it(loads, &loads->last, load);
     return true;
 }

@@ -100,12 +100,15 @@ static bool goes_round(th_loads *loads, const th_step *step) {
     return !known || (turn > SMOOTH && turn < TH_SHARP);
 }
 
-/* A slot's ends, and the corners of the part that a kerf goes round. */
+/* A slot's ends, and the corners of the part that a kerf goes round; in an opening it goes round
+ * what the opening's edge is. */
 static bool has_corners(const th_loads *loads, const step_heat *heat) {
     if (heat->round != loads->sharp_part) {
         return !heat->round; /* inside and outside agree */
     }
-    return loads_in_part(loads, heat->step->at) ? !heat->round : loads->sharp_part;
+    return loads_encloses(&loads->part, in_copy(&loads->job->part, heat->step->at))
+               ? !heat->round
+               : loads->sharp_part;
 }
 
 /* Of the part's outer edge. */

@@ -14,6 +14,12 @@ enum { LOOKS = 300, LOOKS_A_PART = 20 };
 #define PART_IN_IT 0.5
 #define PART_ALONE 1.5
 
+/* What is cut free amid a copy of the part, so far off its edge, is waste of an opening and not the
+ * part, as long as no more of the copy has gone that way than this share (estimate: nobody takes
+ * a twentieth of an outline for the whole, and the bond that is left is hardly less). */
+#define CORES_MOST 0.05
+#define RIM 0.5 /* (mm) */
+
 /* ---- kinds
  * --------------------------------------------------------------------------------------- */
 
@@ -51,7 +57,8 @@ static void look_at(const th_loads *loads, th_point at, kind_count *count) {
     }
 }
 
-static kind_count count_kind(const th_loads *loads, size_t piece) {
+/* Where it stands higher than `floor` (mm). */
+static kind_count count_above(const th_loads *loads, size_t piece, double floor) {
     th_height_map map = th_sweep_map(loads->sweep);
     double area = th_sweep_piece_at(loads->sweep, piece)->bonded.area;
     double apart = fmin(area / LOOKS, loads->part_area / LOOKS_A_PART);
@@ -59,11 +66,99 @@ static kind_count count_kind(const th_loads *loads, size_t piece) {
     kind_count count = {.each = (double)every * map.cell * map.cell};
 
     for (size_t k = 0; k < map.columns * map.rows; k++) {
-        if (map.heights[k] > 0 && map.pieces[k] == piece && seen++ % every == 0) {
+        if ((double)map.heights[k] > floor && map.pieces[k] == piece && seen++ % every == 0) {
             look_at(loads, th_map_sample(&map, k % map.columns, k / map.columns), &count);
         }
     }
     return count;
+}
+
+/* What a kerf has left at its bottom is none of it, unless all of it is as thin. */
+static kind_count count_kind(const th_loads *loads, size_t piece) {
+    kind_count count = count_above(loads, piece, SKIN_JOINS);
+
+    return count.looked ? count : count_above(loads, piece, 0);
+}
+
+/* Whether a piece has the part all round it. */
+static bool amid(const th_loads *loads, size_t piece, int copy) {
+    const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
+    th_point by = th_copy_offset(loads->job, copy);
+    double wide = (box[2] - box[0]) / 2 + RIM, deep = (box[3] - box[1]) / 2 + RIM;
+    bool all = true;
+
+    for (int i = -1; i <= 1; i++) {
+        for (int k = -1; k <= 1; k++) {
+            all = all &&
+                  loads_encloses(&loads->part, (th_point){(box[0] + box[2]) / 2 - by.x + i * wide,
+                                                          (box[1] + box[3]) / 2 - by.y + k * deep});
+        }
+    }
+    return all;
+}
+
+/* What has gone from a copy, in openings that the job does not tell of (mm2). */
+static double cores_of(const th_loads *loads, int copy) {
+    double sum = 0;
+
+    for (size_t i = 0; i < loads->piece_count; i++) {
+        sum += loads->pieces[i].copy == copy ? loads->pieces[i].core : 0;
+    }
+    return sum;
+}
+
+/* What a cutter takes that goes round the part (mm2): more beside it is not cut off yet. */
+static double kerf_round(const th_loads *loads) {
+    const th_part *part = &loads->job->part;
+    double wide = 2 * loads->diameter;
+
+    return (part->length + wide) * (part->width + wide) - part->length * part->width;
+}
+
+/* Whether it stands at a border of the sheet beside the parts. */
+static bool at_border(const th_loads *loads, size_t piece) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    size_t wide = map.columns, all = 2 * (map.columns + map.rows);
+
+    for (size_t k = 0; k < all; k++) {
+        size_t along = k / 2 < wide ? k / 2 : k / 2 - wide;
+        size_t column = k / 2 < wide ? along : k % 2 * (wide - 1);
+        size_t row = k / 2 < wide ? k % 2 * (map.rows - 1) : along;
+        size_t cell = row * wide + column;
+        th_point at = th_map_sample(&map, column, row);
+        int copy = loads_copy_near(&loads->job->part, (double[2]){at.x, at.y}) + 1;
+        th_point by = th_copy_offset(loads->job, copy);
+        if ((double)map.heights[cell] > SKIN_JOINS && map.pieces[cell] == piece &&
+            !loads_encloses(&loads->part, (th_point){at.x - by.x, at.y - by.y})) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* With parts in it, and more than them. */
+static bool still_stock(const th_loads *loads, size_t piece, const kind_count *count) {
+    bool within = 2 * count->enclosed > count->looked;
+    double parts = (double)count->inside * count->each / loads->part_area;
+    double beside = (double)(count->looked - count->enclosed) * count->each;
+
+    return loads->sheet &&
+           (parts > (within ? PART_ALONE : PART_IN_IT) ||
+            (parts > PART_IN_IT && (beside > kerf_round(loads) || at_border(loads, piece))));
+}
+
+/* The part, or waste of an opening in it. */
+static void set_part(const th_loads *loads, size_t piece, const kind_count *count,
+                     piece_state *state) {
+    double area = (double)count->looked * count->each;
+    bool few = area + cores_of(loads, count->copy) <= CORES_MOST * loads->part_area;
+
+    state->kind = TH_PIECE_PART;
+    state->copy = count->copy;
+    if (piece > 0 && few && amid(loads, piece, count->copy)) {
+        state->kind = TH_PIECE_SLUG;
+        state->core = area;
+    }
 }
 
 /* The stock as it was is stock, or the part where there is no sheet, and so is what has parts in it
@@ -75,13 +170,13 @@ static void set_kind(const th_loads *loads, size_t piece, piece_state *state) {
     double parts = (double)count.inside * count.each / loads->part_area;
 
     state->copy = 0;
+    state->core = 0;
     if (whole) {
         state->kind = loads->sheet ? TH_PIECE_STOCK : TH_PIECE_PART;
-    } else if (loads->sheet && parts > (within ? PART_ALONE : PART_IN_IT)) {
+    } else if (still_stock(loads, piece, &count)) {
         state->kind = TH_PIECE_STOCK;
     } else if (most || parts > PART_IN_IT) { /* its openings may be in it still */
-        state->kind = TH_PIECE_PART;
-        state->copy = count.copy;
+        set_part(loads, piece, &count, state);
     } else {
         state->kind = within ? TH_PIECE_SLUG : TH_PIECE_FRAME;
     }

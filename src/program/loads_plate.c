@@ -10,6 +10,8 @@
 #define PATCH 0.5
 #define DRILL_PATCH 1.25
 
+#define WALLS 1.5 /* so many times as far as the one wall the other is as near */
+#define GONE 1.5  /* diameters round the cutter, in which what goes is gone when it cuts through */
 #define THINNEST 0.15 /* share of the thickness that an element need resolve */
 #define MEMORY 600e6  /* (bytes) */
 
@@ -20,6 +22,9 @@ typedef struct {
     th_height_map map;
     size_t piece;
     double coverage;
+    const th_tabs *goes; /* NULL: not known */
+    th_point cutter;
+    double without; /* so far from the cutter what goes is left out; 0: nothing is (mm) */
 } plate_fill;
 
 /* Cell of a grid of rising lines that holds x; `count` where none does. */
@@ -30,13 +35,31 @@ static size_t line_of(const double *lines, size_t count, double x) {
     return th_grid_interval(lines, count - 1, x);
 }
 
+static bool goes_at(const plate_fill *fill, th_point at) {
+    return fill->goes && th_tabs_at(fill->goes, at.x, at.y);
+}
+
+/* Whether the material at a sample is of the piece: in the pass that cuts through, what goes beside
+ * the cutter is gone. */
+static bool of_piece(const plate_fill *fill, size_t sample) {
+    const th_height_map *map = &fill->map;
+
+    if (!((double)map->heights[sample] > SKIN_JOINS && map->pieces[sample] == fill->piece)) {
+        return false;
+    }
+    if (!(fill->without > 0)) {
+        return true;
+    }
+    th_point at = th_map_sample(map, sample % map->columns, sample / map->columns);
+    return hypot(at.x - fill->cutter.x, at.y - fill->cutter.y) > fill->without ||
+           !goes_at(fill, at);
+}
+
 /* Sums of one cell, in the fields that hold the means in the end. */
 static void add_sample(const plate_fill *fill, size_t sample, double area, th_plate_cell *cell) {
-    double height = (double)fill->map.heights[sample];
-
-    if (height > SKIN_JOINS && fill->map.pieces[sample] == fill->piece) {
+    if (of_piece(fill, sample)) {
         cell->filled += area;
-        cell->thickness += area * height;
+        cell->thickness += area * (double)fill->map.heights[sample];
         cell->bonded += th_map_taped(&fill->map, sample) ? area : 0;
     }
 }
@@ -88,14 +111,9 @@ static double thinnest_of(const plate_fill *fill, double thickness) {
 
     for (size_t k = 0; k < fill->map.columns * fill->map.rows; k++) {
         double height = (double)fill->map.heights[k];
-        least =
-            height > floor && height < least && fill->map.pieces[k] == fill->piece ? height : least;
+        least = height > floor && height < least && of_piece(fill, k) ? height : least;
     }
     return least;
-}
-
-static bool of_piece(const plate_fill *fill, size_t cell) {
-    return (double)fill->map.heights[cell] > SKIN_JOINS && fill->map.pieces[cell] == fill->piece;
 }
 
 typedef struct {
@@ -107,8 +125,10 @@ static size_t clamped(double at, size_t count) {
     return (size_t)fmin(fmax(floor(at), 0), (double)(count - 1));
 }
 
-/* The sample of the piece that is nearest, of those within a square of that reach. */
-static near_sample nearest_within(const plate_fill *fill, const th_stance *from, double reach) {
+/* The sample of the piece that is nearest, of those within a square of that reach; of what stays
+ * alone, too. */
+static near_sample nearest_within(const plate_fill *fill, const th_stance *from, double reach,
+                                  bool stays) {
     const th_height_map *map = &fill->map;
     size_t i0 = clamped((from->x - reach - map->x0) / map->cell, map->columns);
     size_t i1 = clamped((from->x + reach - map->x0) / map->cell, map->columns);
@@ -123,12 +143,25 @@ static near_sample nearest_within(const plate_fill *fill, const th_stance *from,
             }
             th_point at = th_map_sample(map, i, row);
             double away = hypot(at.x - from->x, at.y - from->y);
-            if (away < found.away) {
+            if (away < found.away && !(stays && goes_at(fill, at))) {
                 found = (near_sample){at, away};
             }
         }
     }
     return found;
+}
+
+/* Where the nearest wall is that of a slug or frame about to come free, and another is as near (at
+ * a corner of the path, root 2 radii away): the other one, on which the piece is held that stays.
+ */
+static near_sample other_wall(const plate_fill *fill, const th_stance *from, near_sample found) {
+    double reach = WALLS * found.away + 2 * fill->map.cell;
+    near_sample stays = found;
+
+    if (found.away > fill->map.cell && isfinite(found.away) && goes_at(fill, found.at)) {
+        stays = nearest_within(fill, from, reach, true);
+    }
+    return stays.away <= reach ? stays : found;
 }
 
 /* A cutter amid the material loads the place below it, one beside a wall a patch just inside it. */
@@ -140,12 +173,13 @@ static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spo
     double reach = one->diameter;
 
     while (found.away > reach) {
-        found = nearest_within(fill, &one->at, reach);
+        found = nearest_within(fill, &one->at, reach, false);
         if (reach > 2 * most) {
             break; /* the whole map was seen */
         }
         reach *= 4;
     }
+    found = other_wall(fill, &one->at, found);
     double in = found.away > map->cell ? patch / 2 / found.away : 0;
     *spot = (th_plate_spot){found.at.x + in * (found.at.x - one->at.x),
                             found.at.y + in * (found.at.y - one->at.y), patch};
@@ -154,6 +188,17 @@ static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spo
         spot->y = one->at.y;
     }
     return isfinite(found.away);
+}
+
+/* A piece all of which goes is held as it stands. */
+static bool find_any_spot(plate_fill *fill, const grip_case *one, th_plate_spot *spot) {
+    bool found = find_spot(fill, one, spot);
+
+    if (!found && fill->without > 0) {
+        fill->without = 0;
+        found = find_spot(fill, one, spot);
+    }
+    return found;
 }
 
 /* Of the samples of the piece; of a row the first and the last say all. */
@@ -243,13 +288,18 @@ static void conclude(const th_loads *loads, const th_grip *peak, const th_grip *
 
 bool th_loads_plate(th_loads *loads, th_bent_load *load, th_error *err) {
     const grip_case *one = &loads->last;
-    plate_fill fill = {th_sweep_map(loads->sweep), one->piece, loads->job->hold.coverage};
+    plate_fill fill = {.map = th_sweep_map(loads->sweep),
+                       .piece = one->piece,
+                       .coverage = loads->job->hold.coverage,
+                       .goes = loads->goes && loads->goes->bits ? loads->goes : NULL,
+                       .cutter = {one->at.x, one->at.y}};
     th_plate_options options = {.memory = MEMORY};
     th_plate_sheet sheet;
     th_plate_spot spot;
     th_plate_table *table;
 
-    if (!one->force || !find_spot(&fill, one, &spot)) {
+    fill.without = fill.goes && one->opens ? GONE * one->diameter : 0;
+    if (!one->force || !find_any_spot(&fill, one, &spot)) {
         return th_fail(err, TH_BAD_RANGE,
                        "there is no step at hand, or nothing is left of its piece");
     }

@@ -53,9 +53,9 @@ const char *th_program_why(const view *v, const th_worst_line *line) {
     const th_step_load *load = &line->load;
     bool bends = line->asked && load->hold_factor > 0; /* of no strength the plate knows no cause */
     const char *way = th_words_way(bends ? line->bent.way : load->way);
-    const char *moment = load->freeing                ? ", counts as free here"
+    const char *moment = load->freeing                ? ", as if free"
                          : !(load->chip_load > 0)     ? ", straight down"
-                         : load->load == TH_SUSTAINED ? ", in the long run"
+                         : load->load == TH_SUSTAINED ? ", over time"
                                                       : "";
 
     return load->hold_factor > 0

@@ -314,8 +314,13 @@ static void test_strip_off(void **state) {
     outline_at(&s, 0, 0, 0);
     say(&s, "M30\n");
     run_it(job, s.text, 0, &run);
-    assert_int_equal(run.loose_count, 1);
+    assert_int_equal(run.loose_count, 2);
     assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
+    assert_int_equal(run.loose[1].kind, TH_PIECE_PART);
+    assert_int_equal(run.loose[1].line, run.loose[0].line);
+    assert_near(run.loose[1].area, 60 * 40, 0.01, 0);
+    assert_near(run.loose[1].box[2] - run.loose[1].box[0], 60, 0, 0.3);
+    assert_near(run.loose[1].hold_factor, run.area_factor, 0.001, 0);
     assert_false(lists(&run.held_back, "never comes free"));
     th_run_free(&run);
     th_job_free(job);
