@@ -159,7 +159,7 @@ class Bench:
             for old in glob.glob(os.path.join(self.root, "*.gcda")):
                 os.remove(old)
             before = os.times()
-            if self.run(["./counted"]) != 0:
+            if self.run(["./counted"], 3600) != 0:
                 sys.exit(f"mutate.py: {test} fails before anything is changed")
             self.tests[test] = os.times().elapsed - before.elapsed
             self.reach.add(test, self.root)

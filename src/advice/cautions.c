@@ -138,6 +138,28 @@ static bool skin_caution(const th_job *job, th_check *check, const th_stage *sta
                         cut->section, skin, least, play, sure);
 }
 
+/* A last pass so light that the heavier one above it may be through already. */
+static bool last_pass_caution(const th_job *job, th_check *check, const th_stage *stage) {
+    th_units units = (th_units)job->head.units;
+    const th_cut *cut = stage->cut;
+    bool lighter = cut->last_axial < cut->axial * (1 - 1e-9);
+    bool near_through =
+        cut->last_axial >= TH_SKIN_COUNTS && cut->last_axial < TH_SKIN_SURE * (1 - 1e-9);
+    char last[48], least[48], sure[48];
+
+    if (cut->operation != TH_OUTLINE || !cut->through || !lighter || !near_through) {
+        return true;
+    }
+    th_quantity_print(cut->last_axial, TH_LENGTH, units, 3, last, sizeof last);
+    th_length_up(TH_SKIN_COUNTS, units, least, sizeof least);
+    th_length_up(TH_SKIN_SURE, units, sure, sizeof sure);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: where the pass above leaves under %s instead of %s, it is through and "
+                        "the part hangs on its tape in a heavier pass than is judged: hold its "
+                        "depth, or leave %s",
+                        cut->section, least, last, sure);
+}
+
 /* What one tab bears at most (N): the section in shear by von Mises. */
 static double tab_bears(const th_job *job, const th_cut *cut) {
     return job->part.stock->ultimate / sqrt(3.0) * cut->tabs.length * cut->tab_height;
@@ -266,7 +288,7 @@ static bool piece_cautions(const th_job *job, th_check *check) {
     for (size_t i = 0; fine && i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
         bool first = i == 0 || check->stages[i - 1].cut != stage->cut;
-        fine = !first || skin_caution(job, check, stage);
+        fine = !first || (skin_caution(job, check, stage) && last_pass_caution(job, check, stage));
     }
     return fine && th_sway_cautions(job, check);
 }

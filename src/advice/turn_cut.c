@@ -105,7 +105,7 @@ static bool add_direction(th_search *search, const th_cut *cut) {
  */
 
 static bool add_last_pass(th_search *search, const th_cut *cut) {
-    th_ladder axial = length_of(cut, "last_axial", cut->last_axial, TH_SKIN_COUNTS);
+    th_ladder axial = length_of(cut, "last_axial", cut->last_axial, TH_SKIN_SURE);
     th_ladder feed = {.change = "last pass",
                       .section = cut->section,
                       .key = "last_feed",

@@ -304,6 +304,27 @@ static void a_skin_near_the_edge_is_told_so(void **state) {
     answer_free(&a);
 }
 
+/* A light last pass under heavier ones: what those leave has to be more than an unsure depth. */
+static void a_thin_last_pass_is_told_so(void **state) {
+    draft d = cut_out("flat-6mm-3", "0.6");
+    answer a;
+
+    (void)state;
+    put(&d, "cut.1", "last_axial", "0.25");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "leaves under 0.2 mm instead of 0.25 mm, it is through"), 1);
+    answer_free(&a);
+    put(&d, "cut.1", "last_axial", "0.4");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "it is through"), 0);
+    answer_free(&a);
+    put(&d, "cut.1", "axial", "0.25"); /* no heavier above it */
+    put(&d, "cut.1", "last_axial", "0.25");
+    run(&d, false, &a);
+    assert_int_equal(cautions_with(&a, "it is through"), 0);
+    answer_free(&a);
+}
+
 static void an_untaped_frame_is_told_so(void **state) {
     draft d = cut_out("flat-6mm-3", "0.3");
     th_path path = th_path_new(0);
@@ -490,6 +511,7 @@ int main(void) {
         cmocka_unit_test(an_unfit_tape_is_replaced),
         cmocka_unit_test(what_is_too_weak_to_help_is_said),
         cmocka_unit_test(a_skin_near_the_edge_is_told_so),
+        cmocka_unit_test(a_thin_last_pass_is_told_so),
         cmocka_unit_test(tabs_count_above_a_thin_last_pass),
         cmocka_unit_test(cautions_stand_in_order),
         cmocka_unit_test(an_untaped_frame_is_told_so),
