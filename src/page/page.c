@@ -195,7 +195,7 @@ static bool read_drawing(void *context, const th_entry *entry, th_outline *outli
 
     if (found == NULL) {
         return th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
-                          "[%s] %s = %.100s: drop that file onto the page, an SVG or a DXF",
+                          "[%s] %s = %.100s: open that file too, an SVG or a DXF",
                           entry->section, entry->key, entry->value);
     }
     drawing_from = page;

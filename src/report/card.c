@@ -101,8 +101,21 @@ static const char *push_words(const view *v, const th_cut *cut) {
 }
 
 /* What the numbers of the table do not say. */
+/* Passes are counted in the metal. */
+static const char *through_words(const view *v, const th_cut *cut) {
+    double on = cut->depth - v->job->part.thickness;
+    bool milled = cut->operation != TH_DRILLED && on > 0;
+
+    if (!cut->through) {
+        return "";
+    }
+    return milled ? th_words_print(v->doc, "through: the last pass goes %s on, through the tape",
+                                   q(v, on, TH_LENGTH))
+                  : "through";
+}
+
 static const char *remarks(const view *v, const th_cut *cut) {
-    const char *text = cut->through ? "through" : "";
+    const char *text = through_words(v, cut);
     const char *comma = text[0] ? ", " : "";
     if (cut->operation == TH_OUTLINE && cut->tabs.count > 0) {
         text = th_words_print(v->doc, "%s%s%d tabs %s, %s high", text, comma, cut->tabs.count,

@@ -177,7 +177,7 @@ static void put_wait(const view *v) {
     const char *counts = "";
     if (stage != NULL) {
         counts = th_words_print(v->doc, " The answer counts %s %% of full strength for it%s.",
-                                n(v, floor(100 * stage->derating.wait)),
+                                n(v, round(100 * stage->derating.wait)),
                                 stage->derating.wait < 0.9 ? "; longer is stronger" : "");
     }
     th_doc_step(v->doc, "Wait.", "%s from %s to the first cut, no less.%s",

@@ -186,7 +186,7 @@ static void list_keys(part_picture *p) {
     add_key(p, KEY_CUTTER,
             push ? "place of the push" : "the cutter then; dashes: where its axis runs");
     if (field->known && field->has_strength && field->largest > 1) {
-        add_key(p, KEY_LIMIT, "inside this line the load exceeds the strength");
+        add_key(p, KEY_LIMIT, "load = strength here; on the dark side it exceeds it");
     }
     if (p->check->proof.possible && p->check->proof.limit != TH_PROOF_USELESS) {
         add_key(p, KEY_PULL, pull_words(p));

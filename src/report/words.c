@@ -297,18 +297,29 @@ const char *th_words_bow(th_doc *doc, const th_job *job, const th_stage *stage) 
 
 /* Tabs, or the frame behind them: not a place in the bond. NULL where they are not what gives. */
 static const char *tied_failure(th_doc *doc, const char *piece, const th_stage *stage) {
+    bool does = stage->hold_factor < 1;
     if (th_stage_by_tabs(stage)) {
-        return th_words_print(doc, "%s: the tabs break", piece);
+        return th_words_print(doc, "%s: the tabs %s", piece, does ? "break" : "would break");
     }
     return isfinite(stage->alone_factor) && th_stage_by_frame(stage)
-               ? th_words_print(doc, "%s goes with the frame", piece)
+               ? th_words_print(doc, "%s %s with the frame", piece, does ? "goes" : "would go")
                : NULL;
+}
+
+/* What it does, or would do under a greater load. */
+static const char *failing(const th_stage *stage) {
+    static const char *const would[] = {
+        [TH_SLIDE] = "would slide", [TH_LIFT] = "would lift off", [TH_TWIST] = "would twist off"};
+    size_t way = (size_t)stage->way;
+    bool does = stage->hold_factor < 1 || way >= sizeof would / sizeof would[0] || !would[way];
+
+    return does ? th_words_way(stage->way) : would[way];
 }
 
 const char *th_words_failure(th_doc *doc, const th_job *job, const th_stage *stage) {
     const char *piece = th_words_piece(doc, job, stage);
     const char *interface = stage->interface == NULL ? "bond" : stage->interface;
-    const char *way = th_words_way(stage->way);
+    const char *way = failing(stage);
     const char *tied = tied_failure(doc, piece, stage);
     const char *place = th_words_place(doc, stage->at, (th_units)job->head.units);
     if (stage->hold_factor <= 0) {
@@ -391,16 +402,23 @@ static const char *pull_of(th_doc *doc, double newton, th_units units) {
                                              th_words_number(doc, newton / newton_a_kgf, 3));
 }
 
-static const char *no_proof(th_doc *doc, th_proof_limit limit, th_units units) {
-    switch (limit) {
+static double pull_size(const th_proof_pull *proof) {
+    return sqrt(proof->force[0] * proof->force[0] + proof->force[1] * proof->force[1] +
+                proof->force[2] * proof->force[2]);
+}
+
+static const char *no_proof(th_doc *doc, const th_proof_pull *proof, th_units units) {
+    switch (proof->limit) {
     case TH_PROOF_BOWED:
         return "no safe pull: the bow alone asks over half of what the bond bears";
     case TH_PROOF_TABS:
         return "none: the tabs hold it, and they are not there before cutting";
     case TH_PROOF_USELESS:
         return th_words_print(doc,
-                              "none is of use: a safe pull (half of what the bond bears, %s at "
-                              "most) is less than a fifth of what the cut will ask",
+                              "none is of use: the greatest safe one, %s, shows less than a fifth "
+                              "of what the cut will ask (safe is half of what the bond bears, and "
+                              "by hand %s at most)",
+                              th_words_quantity(doc, pull_size(proof), TH_FORCE, units),
                               th_words_quantity(doc, TH_PROOF_MOST, TH_FORCE, units));
     default:
         return "no pull can prove it: the hold has no strength to prove";
@@ -411,8 +429,7 @@ static const char *no_proof(th_doc *doc, th_proof_limit limit, th_units units) {
 static const char *pull_text(th_doc *doc, const th_proof_pull *proof, th_units units) {
     static const char *const ways[3][2] = {
         {"to the left", "to the right"}, {"to the front", "to the back"}, {"down", "straight up"}};
-    double size = sqrt(proof->force[0] * proof->force[0] + proof->force[1] * proof->force[1] +
-                       proof->force[2] * proof->force[2]);
+    double size = pull_size(proof);
     const char *pull = "";
     int parts = 0;
     for (int i = 0; i < 3; i++) {
@@ -428,7 +445,7 @@ static const char *pull_text(th_doc *doc, const th_proof_pull *proof, th_units u
 
 const char *th_words_proof(th_doc *doc, const th_proof_pull *proof, th_units units) {
     if (!proof->possible || proof->limit == TH_PROOF_USELESS) {
-        return no_proof(doc, proof->limit, units);
+        return no_proof(doc, proof, units);
     }
     const char *pull = th_words_print(doc, "pull %s at %s for 3 s", pull_text(doc, proof, units),
                                       th_words_place(doc, proof->at, units));

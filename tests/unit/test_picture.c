@@ -426,7 +426,7 @@ static void a_load_above_the_strength_is_bounded(void **state) {
     add_push(&d, "cut.1", hard, 70, 10);
     draw(&d, &made);
     seen *s = parsed(&made.part, "part");
-    assert_true(says(s, "the load exceeds the strength"));
+    assert_true(says(s, "on the dark side it exceeds it"));
     free(s);
     free_pictures(&made);
 }

@@ -160,11 +160,13 @@ function showVerdict(check, brief) {
   const word = check.verdict.toUpperCase();
   const why = brief.sections[0].blocks.filter(isWhy).map((block) => block.text);
   const line = brief.sections[0].blocks[0].text.replace(/^[A-Z ]+ {2}/, '');
+  const loose = check.verdict === 'holds' ? check.cautions.filter((text) => /^\S+: the (frame|slug) (lets go|may come loose)/.test(text)) : [];
   byId('verdict').className = 'is-' + check.verdict.replace(' ', '-');
   byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line),
-    ...why.map((text) => make('p', { class: 'why' }, make('span', {}, 'weakest: '), text)));
+    ...why.map((text) => make('p', { class: 'why' }, make('span', {}, 'weakest: '), text)),
+    ...loose.map((text) => make('p', { class: 'why' }, make('span', {}, 'caution: '), text)));
   showBar(word + ': ' + line.replace(/ \(.*$/, ''));
-  say([word + ': ' + line, ...why].join('; weakest: '));
+  say([word + ': ' + line, ...why].join('; weakest: ') + loose.map((text) => '; caution: ' + text).join(''));
   document.title = word + ': ' + check.job;
 }
 
@@ -301,16 +303,26 @@ function applySettings(settings) {
   remember('change');
   settings.map(placeOf).forEach(({ section, key, value }) => job.set(section, key, value));
   rebuilt();
-  byId('answer').focus();
+  showChanged();
+}
+
+/* What a change from further down has done is to be seen. */
+function showChanged() {
+  byId('answer').focus({ preventScroll: true });
+  byId('answer').scrollIntoView();
 }
 
 function setButton(text) {
   const settings = text.split(' ').filter((setting) => setting.includes('='));
+  const plain = (value) => (value || '').replace(/\s+/g, '');
+  if (settings.map(placeOf).every(({ section, key, value }) => plain(job.get(section, key)) === plain(value))) {
+    return make('p', {}, 'That is how it stands now.');
+  }
   return make('p', {}, button('Set ' + settings.map(settingWords).join(', '), () => applySettings(settings), { class: 'wide' }));
 }
 
 function timeWords(ratio) {
-  return ratio > 1.005 ? ', takes ' + Number(ratio.toPrecision(3)) + ' times as long'
+  return ratio > 1.005 ? ', takes ' + Number(ratio.toPrecision(2)) + ' times as long'
     : ratio < 0.995 ? ', takes ' + Number(ratio.toPrecision(2)) + ' of the time' : ', takes as long';
 }
 

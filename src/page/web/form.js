@@ -49,6 +49,9 @@ function isNeeded(section, spec) {
 function leftOut(section, spec) {
   const initial = defaultOf(section, spec);
   const row = (lists[spec.kind] || []).find((one) => one.id === initial);
+  if (initial === 'needed') {
+    return 'choose';
+  }
   return initial ? (row ? row.name : initial) + ' (unless said)' : spec.required ? 'choose' : 'not said';
 }
 
@@ -112,7 +115,7 @@ function textField(section, spec, label) {
   input.spec = spec;
   const around = make('span', { class: 'typed' }, input, unit);
   input.showUnit = () => {
-    unit.textContent = unitBeside(spec, input.value);
+    unit.textContent = unitBeside(spec, input.value || (input.placeholder === 'needed' ? '0' : ''));
     around.classList.toggle('has-unit', unit.textContent !== '');
     around.style.setProperty('--unit', unit.textContent.length);
     input.style.setProperty('--letters', Math.max(input.value.length, input.placeholder.length));
@@ -175,11 +178,49 @@ function stepped(text, direction) {
   return next > 0 ? String(Number(next.toFixed(places))) + found[3] : null;
 }
 
+/* A number as typed, fractions too. */
+function numberOf(text) {
+  const found = /^\s*(?:([0-9]+)-)?([0-9]*\.?[0-9]+)(?:\s*\/\s*([0-9]+))?/.exec(text);
+  return found ? Number(found[1] || 0) + Number(found[2]) / Number(found[3] || 1) : NaN;
+}
+
+/* A figure of a row that the job does not override, in the core's unit; NaN: not known. */
+function rowFigure(section, table, key) {
+  const row = job.get(section, key) ? null : rowOf(table, job.get(section, 'id'));
+  const value = row ? row.values.find((one) => one.key === key) : null;
+  return value && typeof value.value === 'number' ? value.value : NaN;
+}
+
+/* The most that a step may reach, in the unit of the text: the spindle's speed, the cutter's diameter; NaN: not known. */
+function mostOf(section, spec, text) {
+  const unit = /[0-9.]\s*(mm|in|"|rpm)?\s*$/.exec(text);
+  if (spec.key === 'speed' && unit) {
+    return rowFigure('machine', 'machine', 'speed_max');
+  }
+  if (spec.key !== 'radial' || !unit) {
+    return NaN;
+  }
+  const inch = unit[1] ? unit[1] !== 'mm' : units() === 'inch';
+  return Number((rowFigure('cutter.' + job.get(section, 'cutter'), 'cutter', 'diameter') / (inch ? 25.4 : 1)).toPrecision(6));
+}
+
+/* No step leads past the most. */
+function steppedTo(text, direction, most) {
+  const next = stepped(text, direction);
+  if (next === null || direction < 0 || !(numberOf(next) > most)) {
+    return next;
+  }
+  return numberOf(text) < most * (1 - 1e-6) ? String(most) + next.replace(/^[-0-9./\s]*[0-9.]/, '') : null;
+}
+
 /* An empty field is stepped from what the core takes for it; where that is not known the buttons wait. */
 function stepper(section, spec, label) {
   const typed = textField(section, spec, label);
   const input = typed.querySelector('input');
-  const next = (direction) => stepped(input.value || input.placeholder, direction);
+  const next = (direction) => {
+    const text = input.value || input.placeholder;
+    return steppedTo(text, direction, mostOf(section, spec, text));
+  };
   const go = (direction) => () => {
     const text = next(direction);
     if (text !== null) {

@@ -205,7 +205,7 @@ function takeTape(choice) {
   job.set('hold', 'tape_below', '');
   job.set('hold', 'glue', choice.glue);
   rebuilt();
-  byId('answer').focus();
+  showChanged();
 }
 
 /* A line each, with the button beside it; what cannot be used is folded away. The report's table has the same
@@ -217,7 +217,7 @@ function tapesOf(answer) {
     choice.glue === job.get('hold', 'glue') && !job.get('hold', 'tape_below') }));
   const names = (choice) => choice.tape + (choice.glue === 'none' ? '' : ' with ' + choice.glue);
   const words = ({ choice, cells, own }) => make('span', {}, make('strong', {}, names(choice)), own ? ' (as now)' : '',
-    make('span', { class: 'help' }, (choice.usable ? 'hold factor ' + cells[at('hold')] + ', tape at ' : 'tape at ') + cells[at('tape at')] + ': ' + cells[at('answer')]));
+    make('span', { class: 'help' }, (choice.usable ? 'hold factor ' + cells[at('hold')] + ', tape at ' : 'tape at ') + cells[at('tape up to')] + ': ' + cells[at('answer')]));
   const line = (one) => make('li', {}, words(one), one.choice.usable && !one.own
     ? button('Take it', () => takeTape(one.choice), { 'aria-label': 'Take it: ' + names(one.choice) }) : null);
   const usable = lines.filter((one) => one.choice.usable);
@@ -352,6 +352,10 @@ async function takeFiles(files) {
   const [opened] = read.filter((file) => !drawn.includes(file)).map((file) => ({ name: file.name, text: textOf(file.bytes, 'utf-8') }));
   if (opened && opened.text === null) {
     showRefused(opened.name + ' is not UTF-8 text; nothing was opened.');
+    return;
+  }
+  if (opened && !/^[ \t\uFEFF]*\[[^\]\n]+\]/m.test(opened.text)) {
+    showRefused(opened.name + ' is no job: no line of it is a [section]. Nothing was opened, the job is as it was.');
     return;
   }
   showRefused('');
