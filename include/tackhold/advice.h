@@ -189,15 +189,16 @@ typedef struct {
     double tape;        /* under the cutter (C) */
 } th_warm_point;
 
-/* Where warmth decides that a job does not hold, in metal: the same job with half of the share of
- * the cutting power that its row sends into the part (estimate: the rows have upper values, 0.3;
- * about 0.15 is usual). It changes no verdict, and says what a measured temperature would be worth.
- * Where the edge rubs, and in drilling, TH_HEAT_SHARE_RUBBING stays. All NAN: nothing to tell. */
+/* Where warmth decides that a job does not hold, in metal: the same job with the share of the
+ * cutting power that usually goes into the part (0.15, estimate), where its row has an upper value,
+ * as the shipped ones do (0.3), and was not measured. It changes no verdict, and says what a
+ * measured temperature would be worth. Where the edge rubs, and in drilling, TH_HEAT_SHARE_RUBBING
+ * stays; share 0: nothing to tell, or nothing changes. */
 typedef struct {
     double share;       /* that it was judged with (-) */
     double temperature; /* the warmest that the tape then gets (C) */
     double hold_factor;
-} th_half_heat;
+} th_usual_heat;
 
 struct th_comparison;
 struct th_shop_record;
@@ -227,8 +228,8 @@ typedef struct {
     th_warm_point *warm; /* in order of time; of several copies what the first one sees */
     size_t warm_count;
     th_lines defaults, not_checked;
-    th_lines cautions;    /* the gravest first */
-    th_half_heat half_heat;
+    th_lines cautions; /* the gravest first */
+    th_usual_heat usual_heat;
     bool heat_first;      /* the first of them: the tape keeps too little reserve of heat */
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;
@@ -660,8 +661,8 @@ typedef struct {
     th_pull_group groups[TH_PULL_KINDS];
     const th_tape *like; /* as given */
     th_units units;
-    th_tape row;         /* with `like` only; head.id is NULL; texts live in the arena */
-    th_lines reasons;    /* how the figures of the row were reached */
+    th_tape row;      /* with `like` only; head.id is NULL; texts live in the arena */
+    th_lines reasons; /* how the figures of the row were reached */
     th_lines cautions, defaults;
 } th_pull_result;
 

@@ -241,8 +241,8 @@ bool th_report_show_json(const th_tables *tables, th_table table, const char *id
                          th_error *err);
 
 /* The keys of a section as comment lines "# key  help (bounds, default, units)": of a table
- * ("tape"), of a job's section, or of a whole job ("job"), bounds in `units`. Errors: TH_BAD_USAGE for an unknown
- * section. */
+ * ("tape"), of a job's section, or of a whole job ("job"), bounds in `units`. Errors: TH_BAD_USAGE
+ * for an unknown section. */
 bool th_report_keys(const char *section, th_units units, th_text *text, th_error *err);
 /* The same as JSON. */
 bool th_report_keys_json(const char *section, th_text *text, th_error *err);

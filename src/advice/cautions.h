@@ -8,8 +8,8 @@
 bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lines *notes,
                       th_check *check, th_error *err);
 
-/* What `check` has under half_heat. */
-bool th_half_heat_of(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
+/* What `check` has under usual_heat. */
+bool th_usual_heat_of(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
 
 /* Outlines whose first lap is wider than they state, with the hold factor at full width where that
  * is lower. */

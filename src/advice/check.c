@@ -345,7 +345,7 @@ static bool find_advice(const th_job *job, const th_judging *judging, const th_j
                         th_check *check, th_error *err) {
     bool search = check->verdict != TH_HOLDS && judging->options->turn_downs;
 
-    return th_half_heat_of(job, judging, check, err) &&
+    return th_usual_heat_of(job, judging, check, err) &&
            th_proof_pull_of(job, judging, judgement, &check->proof, err) &&
            th_order_of(job, judging, judgement, &check->order, err) &&
            (!search || find_turn_downs(job, judging, judgement, check, err)) &&
@@ -377,7 +377,7 @@ bool th_check_run(const th_job *job, const th_check_options *options, th_check *
     th_judging judging = {.options = options};
     bool fine;
 
-    *check = (th_check){.asked_factor = job->head.asked_factor, .half_heat = {NAN, NAN, NAN}};
+    *check = (th_check){.asked_factor = job->head.asked_factor};
     fine = th_work_begin(&judging) ? answer(job, &judging, check, err) : th_fail_memory(err);
     check->shapes = judging.shapes; /* the scenes stand on them */
     check->shapes_kept = options->work != NULL;

@@ -323,6 +323,17 @@ static bool find_list(th_search *search) {
     return true;
 }
 
+/* "axial + axial + radial". */
+static const char *names_of(th_search *search, const th_turn_reach *reach, size_t count) {
+    const char *names = "";
+
+    for (size_t i = 0; names && i < count; i++) {
+        names = th_arena_print(search->arena, "%s%s%s", names, i ? " + " : "",
+                               reach[i].change ? reach[i].change : "");
+    }
+    return names;
+}
+
 /* Of each cut that fails a change of its own, all at once. */
 static bool find_set(th_search *search, th_turn_down *together, bool *found) {
     th_turn_reach *reach;
@@ -335,7 +346,7 @@ static bool find_set(th_search *search, th_turn_down *together, bool *found) {
     }
     *found = set.settings != NULL;
     *together = (th_turn_down){
-        .change = th_arena_print(search->arena, "%zu cuts", count),
+        .change = names_of(search, reach, count),
         .settings = set.settings,
         .setting_count = set.setting_count,
         .words = true,

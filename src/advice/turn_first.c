@@ -5,9 +5,9 @@
 #include <math.h>
 #include <string.h>
 
-/* Other holds that are searched whole, one less within another; each takes as long as the search of
- * a job. One may bear nothing either, a better plate under a tape too warm: so often another
- * follows. */
+/* Other holds that are searched whole, those within another too: each takes as long as the search
+ * of a job. One may bear nothing either, a better plate under a tape too warm: then the next is
+ * within it. */
 enum { TRIED = 2 };
 
 static const char *const of_hold[] = {"tape", "plate", "cooling", "glue"};
@@ -54,19 +54,21 @@ static const th_lever *best_of(const th_search *search, int kind, th_left *left)
     return best;
 }
 
-/* The holds that promise most, of each kind one; how many. */
+/* The holds that promise most, of each kind one; how many. What is ruined comes first, and no kind
+ * that a search around this one has changed. */
 static size_t choose(const th_search *search, const th_lever *chosen[KINDS]) {
+    bool ruined = search->now->stack.unusable != TH_USABLE;
     th_left known[KINDS];
     size_t count = 0;
 
     for (int kind = 0; kind < KINDS; kind++) {
         th_left left;
         const th_lever *lever = best_of(search, kind, &left);
-        size_t place = count;
-        if (!lever) {
+        size_t place = count, first = ruined && kind >= RUINED_KINDS ? count : 0;
+        if (!lever || (search->outer && strstr(search->outer, of_hold[kind]))) {
             continue;
         }
-        for (; place > 0 && leaves_less(left, known[place - 1]); place--) {
+        for (; place > first && leaves_less(left, known[place - 1]); place--) {
             chosen[place] = chosen[place - 1];
             known[place] = known[place - 1];
         }
@@ -101,40 +103,55 @@ static bool choose_rung(th_search *search, const th_lever *lever, size_t *rung) 
     return true;
 }
 
-/* The settings of the other hold, and behind them those of the change found with it. */
-static const char *const *joined(th_search *search, const th_rung *rung, const th_turn_down *with) {
+/* Whether a change sets the same key. */
+static bool sets_again(const th_turn_down *with, const char *setting) {
+    size_t key = strcspn(setting, "=") + 1;
+
+    for (size_t i = 0; i < with->setting_count; i++) {
+        if (strncmp(with->settings[i], setting, key) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The settings of the other hold, and behind them those of the change found with it, which may set
+ * anew what that began with. False: out of memory. */
+static bool join(th_search *search, const th_rung *rung, const th_turn_down *with,
+                 th_turn_down *kept) {
     const char **list =
         th_arena_take(search->arena, (rung->count + with->setting_count) * sizeof *list);
 
     for (size_t i = 0; list && i < rung->count; i++) {
-        list[i] = th_arena_copy(search->arena, rung->settings[i], strlen(rung->settings[i]));
-        if (!list[i]) {
-            return NULL;
+        const char *text = rung->settings[i];
+        if (sets_again(with, text)) {
+            continue;
+        }
+        list[kept->setting_count] = th_arena_copy(search->arena, text, strlen(text));
+        if (!list[kept->setting_count++]) {
+            return false;
         }
     }
     for (size_t i = 0; list && i < with->setting_count; i++) {
-        list[rung->count + i] = with->settings[i];
+        list[kept->setting_count++] = with->settings[i];
     }
-    return list;
+    kept->settings = list;
+    return list != NULL;
 }
 
 /* `minutes`: of the job with the other hold and nothing else changed. */
 static bool keep(th_search *search, const char *change, const th_rung *rung,
                  const th_turn_down *with, double minutes) {
     th_turn_down *kept = &search->list[0];
+    double longer = search->now->minutes > 0 ? minutes / search->now->minutes : 1;
 
     *kept = (th_turn_down){.change = th_arena_print(search->arena, "%s + %s", change, with->change),
-                           .settings = joined(search, rung, with),
-                           .setting_count = rung->count + with->setting_count,
                            .words = true,
                            .hold_factor = with->hold_factor,
-                           .time_ratio = with->time_ratio};
-    if (search->now->minutes > 0) {
-        kept->time_ratio *= minutes / search->now->minutes;
-    }
+                           .time_ratio = with->time_ratio * longer};
     search->cost[0] = 0; /* the only one */
     search->count = 1;
-    return (kept->change && kept->settings) || th_fail_memory(search->err);
+    return (kept->change && join(search, rung, with, kept)) || th_fail_memory(search->err);
 }
 
 /* With the other hold, searched as if it were the job's own. */
@@ -146,9 +163,11 @@ static bool try_one(th_search *search, const char *change, const th_rung *rung) 
     th_turn_down with;
     th_job *changed = NULL;
     bool found = false, fine;
+    const char *outer =
+        th_arena_print(&search->own, "%s %s", search->outer ? search->outer : "", change);
 
     judging.skip = NULL;
-    fine = th_job_change(search->job, rung->settings, rung->count, &changed, &inner) &&
+    fine = outer && th_job_change(search->job, rung->settings, rung->count, &changed, &inner) &&
            th_judge(changed, &judging, &arena, 0, &judged, &inner);
     if (fine) {
         th_search within = {.job = changed,
@@ -156,11 +175,12 @@ static bool try_one(th_search *search, const char *change, const th_rung *rung) 
                             .now = &judged,
                             .arena = search->arena,
                             .err = search->err,
-                            .within = search->within + 1};
+                            .inner = search->inner,
+                            .outer = outer};
         fine = th_turn_downs_within(&within, &with, &found);
         th_arena_free(&within.own);
     } else {
-        fine = inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
+        fine = (outer && inner.code != TH_NO_MEMORY) || th_fail_memory(search->err);
     }
     fine = fine && (!found || keep(search, change, rung, &with, judged.minutes));
     th_arena_free(&arena);
@@ -172,13 +192,16 @@ bool th_first_find(th_search *search) {
     const th_lever *chosen[KINDS];
     bool bears = search->now->hold_factor > 0;
     size_t count = bears ? 0 : choose(search, chosen);
+    int inner = 0, *outer = search->inner;
+    bool fine = true;
 
-    for (size_t i = 0; i < count && (int)i + search->within < TRIED && search->count == 0; i++) {
+    search->inner = outer ? outer : &inner;
+    for (size_t i = 0; fine && i < count && *search->inner < TRIED && search->count == 0; i++) {
         size_t rung;
-        if (!choose_rung(search, chosen[i], &rung) ||
-            !try_one(search, chosen[i]->change, &chosen[i]->rungs[rung])) {
-            return false;
-        }
+        ++*search->inner;
+        fine = choose_rung(search, chosen[i], &rung) &&
+               try_one(search, chosen[i]->change, &chosen[i]->rungs[rung]);
     }
-    return true;
+    search->inner = outer;
+    return fine;
 }

@@ -75,7 +75,8 @@ typedef struct {
     th_turn_down *list; /* room for one more than the most: the last is weighed against them */
     double *cost;       /* minutes that each costs, changing over and waiting included */
     size_t count;
-    int within; /* searches that this one is a part of */
+    const char *outer; /* what searches around this one have changed: "plate tape"; NULL: nothing */
+    int *inner; /* searches with another hold so far, of this one and those in it; NULL: none */
 } th_search;
 
 enum { TH_TURN_DOWNS_MOST = 64 };

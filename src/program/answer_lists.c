@@ -206,9 +206,9 @@ static bool hole_cautions(const answer *a, th_error *err) {
                first->line, print(a, first->box[2] - first->box[0], TH_LENGTH).text,
                print(a, first->box[3] - first->box[1], TH_LENGTH).text,
                more ? th_arena_print(&a->run->arena, " (and %zu more)", more) : "",
-               first->untold ? "a slug, as it is small" : "part",
+               first->untold && !first->counts ? "a slug, as it is small" : "part",
                job->part.outline ? "an opening drawn there in its outline" : "an [opening.N] there",
-               first->untold ? "says so" : "makes it a slug");
+               first->untold && !first->counts ? "says so" : "makes it a slug");
 }
 
 /* The lowest temperature at which a layer of the hold holds nothing (C). */

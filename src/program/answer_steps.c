@@ -39,7 +39,7 @@ static int place_of(const answer *a, const th_step_load *load) {
         zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
-    return ((int)load->kind * 3 + zone) * 3 + (thin < 2 ? thin : 2);
+    return ((int)load->kind * 3 + zone) * 3 + thin;
 }
 
 /* ---- lines -----------------------------------------------------------------------------------

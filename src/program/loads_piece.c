@@ -14,11 +14,13 @@ enum { LOOKS = 300, LOOKS_A_PART = 20 };
 #define PART_IN_IT 0.5
 #define PART_ALONE 1.5
 
-/* What is cut free amid a copy of the part, so far off its edge, is waste of an opening and not the
- * part, as long as no more of the copy has gone that way than this share (estimate: nobody takes
- * a twentieth of an outline for the whole, and the bond that is left is hardly less). */
+/* What is cut free amid a copy of the part, so far off its edge and no wider than some cutters, is
+ * waste of an opening and not the part, as long as no more of the copy has gone that way than this
+ * share (estimate: nobody takes a twentieth of an outline for the whole, and the bond that is left
+ * is hardly less). */
 #define CORES_MOST 0.05
-#define RIM 0.5 /* (mm) */
+#define CORE_WIDE 4.0 /* diameters of the cutter: what is larger may be what is made (estimate) */
+#define RIM 0.5       /* (mm) */
 
 /* ---- kinds
  * --------------------------------------------------------------------------------------- */
@@ -147,6 +149,12 @@ static bool still_stock(const th_loads *loads, size_t piece, const kind_count *c
             (parts > PART_IN_IT && (beside > kerf_round(loads) || at_border(loads, piece))));
 }
 
+static bool as_small_as_a_core(const th_loads *loads, size_t piece) {
+    const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
+
+    return fmax(box[2] - box[0], box[3] - box[1]) <= CORE_WIDE * loads->diameter;
+}
+
 /* The part, or waste of an opening in it. */
 static void set_part(const th_loads *loads, size_t piece, const kind_count *count,
                      piece_state *state) {
@@ -155,7 +163,7 @@ static void set_part(const th_loads *loads, size_t piece, const kind_count *coun
 
     state->kind = TH_PIECE_PART;
     state->copy = count->copy;
-    if (piece > 0 && few && amid(loads, piece, count->copy)) {
+    if (piece > 0 && few && as_small_as_a_core(loads, piece) && amid(loads, piece, count->copy)) {
         state->kind = TH_PIECE_SLUG;
         state->core = area;
     }

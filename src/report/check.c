@@ -166,23 +166,23 @@ static void put_warmer_cuts(const view *v, const th_stage *governing) {
     }
 }
 
-/* Warmth, where it takes strength from what governs. */
-/* What the verdict rests on where warmth decides it, and what would show. */
-static void put_half_heat(const view *v) {
-    const th_half_heat *half = &v->check->half_heat;
-    if (isnan(half->share)) {
+/* What the verdict rests on where warmth decides it, and what else it may be. */
+static void put_usual_heat(const view *v) {
+    const th_usual_heat *usual = &v->check->usual_heat;
+    if (!(usual->share > 0)) {
         return;
     }
     th_doc_pair(
         v->doc, "heat",
         "that takes %s %% of the power to warm the part, an upper value; with a usual %s %% "
         "(estimate) the tape gets %s warm, hold factor %s",
-        th_words_number(v->doc, 200 * half->share, 2),
-        th_words_number(v->doc, 100 * half->share, 2),
-        th_words_quantity(v->doc, half->temperature, TH_TEMPERATURE, v->units),
-        th_words_factor(v->doc, half->hold_factor, v->check->asked_factor));
+        th_words_number(v->doc, 100 * v->job->part.stock->heat_share, 2),
+        th_words_number(v->doc, 100 * usual->share, 2),
+        th_words_quantity(v->doc, usual->temperature, TH_TEMPERATURE, v->units),
+        th_words_factor(v->doc, usual->hold_factor, v->check->asked_factor));
 }
 
+/* Warmth, where it takes strength from what governs. */
 static void put_heat(const view *v, bool terse) {
     const th_stage *s = th_words_governing(v->check);
     if (s == NULL || !(s->derating.temperature < 0.98) ||
@@ -202,7 +202,7 @@ static void put_heat(const view *v, bool terse) {
     if (!terse) {
         put_warmer_cuts(v, s);
     }
-    put_half_heat(v);
+    put_usual_heat(v);
 }
 
 /* ---- cuts ------------------------------------------------------------------------------------ */

@@ -141,16 +141,16 @@ static void put_heights(th_json *json, const th_heights *heights) {
     th_json_end(json);
 }
 
-static void put_half_heat(th_json *json, const th_half_heat *half) {
-    th_json_key(json, "half_heat");
-    if (isnan(half->share)) {
+static void put_usual_heat(th_json *json, const th_usual_heat *usual) {
+    th_json_key(json, "usual_heat");
+    if (!(usual->share > 0)) {
         th_json_null(json);
         return;
     }
     th_json_object(json);
-    th_json_value(json, "share", half->share);
-    th_json_value(json, "temperature_C", half->temperature);
-    th_json_value(json, "hold_factor", half->hold_factor);
+    th_json_value(json, "share", usual->share);
+    th_json_value(json, "temperature_C", usual->temperature);
+    th_json_value(json, "hold_factor", usual->hold_factor);
     th_json_end(json);
 }
 
@@ -211,7 +211,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     put_order(&json, &check->order);
     put_heights(&json, &check->heights);
     put_warmth(&json, check);
-    put_half_heat(&json, &check->half_heat);
+    put_usual_heat(&json, &check->usual_heat);
     th_json_lines(&json, "defaults", &check->defaults);
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);

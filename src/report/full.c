@@ -26,13 +26,19 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->check->asked_factor);
 }
 
-/* Whether it is the change, or one of a pair. */
+/* Whether it is the change, or one of several. */
 static bool is_change(const th_turn_down *turn, const char *name) {
-    const char *plus = strstr(turn->change, " + ");
-    size_t first = plus == NULL ? strlen(turn->change) : (size_t)(plus - turn->change);
+    const char *next = turn->change;
 
-    return (strlen(name) == first && strncmp(turn->change, name, first) == 0) ||
-           (plus != NULL && strcmp(plus + 3, name) == 0);
+    while (next != NULL) {
+        const char *plus = strstr(next, " + ");
+        size_t length = plus == NULL ? strlen(next) : (size_t)(plus - next);
+        if (strlen(name) == length && strncmp(next, name, length) == 0) {
+            return true;
+        }
+        next = plus == NULL ? NULL : plus + 3;
+    }
+    return false;
 }
 
 /* What a setting does not say by itself: which other cutter goes in. */

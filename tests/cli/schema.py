@@ -53,7 +53,7 @@ CHECK = {
                    "into_plate": MAYBE, "plate_left": NUMBER, "table": NUMBER},
     "warmth": [{"cut": str, "time_s": NUMBER, "part_C": NUMBER, "plate_C": NUMBER,
                 "tape_C": NUMBER}],
-    "half_heat": ({"share": NUMBER, "temperature_C": NUMBER, "hold_factor": NUMBER}, None),
+    "usual_heat": ({"share": NUMBER, "temperature_C": NUMBER, "hold_factor": NUMBER}, None),
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
     "record": (RECORD, None),

@@ -48,7 +48,7 @@ module.exports = {
   'a drawing that is missing is asked for': async (bench) => {
     const page = await bench.open();
     await change(page, () => page.setInputFiles('#open', bench.file('drawn.ini', DXF_JOB)));
-    assert.match(await page.innerText('#fault'), /drawn\.dxf.*drop/);
+    assert.match(await page.innerText('#fault'), /drawn\.dxf: open that file too/);
     await change(page, () => page.setInputFiles('#open', bench.file('drawn.dxf', DXF)));
     assert.notStrictEqual(await verdictWord(page), null);
   },
@@ -86,13 +86,22 @@ module.exports = {
         await takeFiles([new File([Uint8Array.from(atob(coded), (c) => c.charCodeAt(0))], called)]);
       }, [name, fs.readFileSync('tests/bad/' + name).toString('base64')]);
       if (await page.isVisible('#refused')) {
-        assert.match(await page.innerText('#refused'), /UTF-8/, name);
+        assert.match(await page.innerText('#refused'), /UTF-8|is no job/, name);
         continue;
       }
       await settled(page);
       assert.strictEqual(await verdictWord(page), null, name);
       assert(await page.isVisible('#fault') || (await page.innerText('#verdict')).includes('fill in'), name);
     }
+  },
+
+  'a file that is no job leaves the job as it is': async (bench) => {
+    const page = await bench.open();
+    const before = await page.inputValue('#source');
+    await page.setInputFiles('#open', { name: 'pulls.csv', mimeType: 'text/csv', buffer: Buffer.from('kind,area,force\nshear,600 mm2,90 N\n') });
+    await page.waitForSelector('#refused:not([hidden])');
+    assert.match(await page.innerText('#refused'), /pulls\.csv is no job/);
+    assert.strictEqual(await page.inputValue('#source'), before);
   },
 
   'a job of another alphabet than UTF-8 is refused, and what was open stays': async (bench) => {

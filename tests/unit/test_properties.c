@@ -964,7 +964,7 @@ static bool may_be_null(const char *key, size_t length, const th_job *job) {
                                          "spindle_torque",
                                          "before",
                                          "before_refused",
-                                         "half_heat",
+                                         "usual_heat",
                                          "record",
                                          "from",
                                          "to"};

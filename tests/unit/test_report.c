@@ -1265,7 +1265,8 @@ static void keys_are_comments(void **state) {
 
 /* What a setting does not say is said of a pair too, whichever of the two it is. */
 static void a_sharp_cutter_is_named_in_a_pair(void **state) {
-    static const char *const changes[] = {"wear", "axial + wear", "wear + axial"};
+    static const char *const changes[] = {"wear", "axial + wear", "wear + axial",
+                                          "plate + axial + wear"};
 
     (void)state;
     static const char *const both[] = {"cut.1.axial=0.3mm", "cutter.em.wear=1"};

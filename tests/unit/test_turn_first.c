@@ -1,5 +1,5 @@
 /* test_turn_first.c - a hold that bears nothing, ruined by the coolant or too warm: another hold
- * and what the cuts need with it; and what warmth decides, told with half of the heat. Jobs are
+ * and what the cuts need with it; and what warmth decides, told with the usual heat. Jobs are
  * invented. */
 #include <math.h>
 #include <string.h>
@@ -48,6 +48,12 @@ static void expect_as_typed(const answer *a, const th_turn_down *turn) {
     th_job *job = NULL;
     answer again;
 
+    for (size_t i = 1; i < turn->setting_count; i++) { /* no key twice */
+        size_t key = strcspn(turn->settings[i], "=") + 1;
+        for (size_t k = 0; k < i; k++) {
+            assert_int_not_equal(strncmp(turn->settings[k], turn->settings[i], key), 0);
+        }
+    }
     assert_true(th_job_change(a->job, turn->settings, turn->setting_count, &job, &err));
     judge(job, false, &again);
     assert_int_equal(again.check.verdict, TH_HOLDS);
@@ -80,6 +86,24 @@ static void a_ruined_tape_comes_first(void **state) {
     answer_free(&a);
 }
 
+/* Of three cuts each has its own: all are named, and counted. */
+static void three_cuts_are_three_changes(void **state) {
+    draft d = heavy("painters-paper", "ca-medium", "flood");
+    answer a;
+
+    (void)state;
+    add_cut(&d, "cut.3", "slot", "flat-6mm-3");
+    put(&d, "cut.3", "from", "20, 40");
+    put(&d, "cut.3", "to", "60, 40");
+    put(&d, "cut.3", "depth", "2");
+    put(&d, "cut.3", "axial", "2");
+    run(&d, true, &a);
+    assert_int_equal(a.check.turn_down_count, 1);
+    assert_int_equal(changes_of(a.check.turn_downs), 4);
+    expect_as_typed(&a, a.check.turn_downs);
+    answer_free(&a);
+}
+
 /* Raw board that the coolant swells: another plate is enough for a light cut. */
 static void a_ruined_plate_is_changed(void **state) {
     draft d = slotted("polyester-acrylic", "ca-medium", "flood");
@@ -108,6 +132,7 @@ static void a_sound_plate_is_left(void **state) {
     (void)state;
     put(&d, "hold", "plate", "plastic");
     run(&d, true, &a);
+    assert_true(a.check.turn_down_count > 0);
     for (size_t i = 0; i < a.check.turn_down_count; i++) {
         assert_false(sets(&a.check.turn_downs[i], "hold.plate="));
     }
@@ -116,7 +141,7 @@ static void a_sound_plate_is_left(void **state) {
 
 /* The heat equation is linear: half of the power is half of the rise over a room in which all
  * begins (Carslaw and Jaeger, Conduction of Heat in Solids, 1.6). */
-static void half_the_heat_is_half_the_rise(void **state) {
+static void usual_heat_is_half_of_the_rise(void **state) {
     draft d = slotted("painters-paper", "ca-medium", "dry");
     const th_stage *worst;
     double room;
@@ -128,14 +153,14 @@ static void half_the_heat_is_half_the_rise(void **state) {
     worst = &a.check.stages[a.check.governs];
     room = a.job->hold.room_temperature;
     assert_true(a.check.verdict != TH_HOLDS && worst->derating.temperature < 0.9);
-    assert_near(a.check.half_heat.share, a.job->part.stock->heat_share / 2, 1e-12, 0);
-    assert_near(a.check.half_heat.temperature - room, (worst->temperature - room) / 2, 1e-9, 0);
-    assert_true(a.check.half_heat.hold_factor >= a.check.hold_factor);
+    assert_near(a.check.usual_heat.share, a.job->part.stock->heat_share / 2, 1e-12, 0);
+    assert_near(a.check.usual_heat.temperature - room, (worst->temperature - room) / 2, 1e-9, 0);
+    assert_true(a.check.usual_heat.hold_factor >= a.check.hold_factor);
     answer_free(&a);
 }
 
-/* Judged by itself, a row of half the share (0.3) gives the same. */
-static void half_the_heat_is_that_of_a_row(void **state) {
+/* Judged by itself, a row of that share gives the same, and is told no other. */
+static void usual_heat_is_that_of_a_row(void **state) {
     static const char cool[] =
         "cool|name|As linear, less heat\ncool|group|N\ncool|kc11|800 MPa\ncool|mc|0.25\n"
         "cool|ktc|790 MPa\ncool|krc|310 MPa\ncool|kac|170 MPa\ncool|kte|13 N/mm\n"
@@ -153,13 +178,29 @@ static void half_the_heat_is_that_of_a_row(void **state) {
     put(&d, "cut.1", "axial", "1");
     put(&d, "part", "stock", "linear");
     run(&d, false, &a);
-    assert_true(isfinite(a.check.half_heat.share));
+    assert_true(a.check.usual_heat.share > 0);
     put(&d, "part", "stock", "cool");
     run(&d, false, &half);
     assert_true(half.check.hold_factor > a.check.hold_factor);
-    assert_near(a.check.half_heat.hold_factor, half.check.hold_factor, 1e-12, 0);
+    assert_true(half.check.usual_heat.share == 0);
+    assert_near(a.check.usual_heat.hold_factor, half.check.hold_factor, 1e-12, 0);
     answer_free(&a);
     answer_free(&half);
+}
+
+/* An edge that rubs keeps its half of the power, and nothing is told that would not change. */
+static void of_a_cut_that_rubs_nothing_is_told(void **state) {
+    draft d = slotted("painters-paper", "ca-medium", "dry");
+    answer a;
+
+    (void)state;
+    put(&d, "cut.1", "axial", "1");
+    put(&d, "cut.1", "chip_load", "0.001 mm/tooth");
+    run(&d, false, &a);
+    assert_true(a.check.stages[a.check.governs].chip_margin < 1);
+    assert_true(a.check.stages[a.check.governs].derating.temperature < 0.9);
+    assert_true(a.check.usual_heat.share == 0);
+    answer_free(&a);
 }
 
 static void where_warmth_decides_nothing_it_is_not_told(void **state) {
@@ -171,21 +212,25 @@ static void where_warmth_decides_nothing_it_is_not_told(void **state) {
     put(&light, "cut.1", "axial", "0.1");
     run(&light, false, &a);
     assert_int_equal(a.check.verdict, TH_HOLDS);
-    assert_true(isnan(a.check.half_heat.share));
+    assert_true(a.check.usual_heat.share == 0);
     answer_free(&a);
     put(&plastic, "part", "stock", "acrylic");
     run(&plastic, false, &a);
-    assert_true(isnan(a.check.half_heat.share)); /* of plastics no usual share is known */
+    assert_int_equal(a.check.verdict, TH_LETS_GO);
+    assert_true(a.check.stages[a.check.governs].derating.temperature < 0.9);
+    assert_true(a.check.usual_heat.share == 0); /* of plastics no usual share is known */
     answer_free(&a);
 }
 
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_ruined_tape_comes_first),
+        cmocka_unit_test(three_cuts_are_three_changes),
         cmocka_unit_test(a_ruined_plate_is_changed),
         cmocka_unit_test(a_sound_plate_is_left),
-        cmocka_unit_test(half_the_heat_is_half_the_rise),
-        cmocka_unit_test(half_the_heat_is_that_of_a_row),
+        cmocka_unit_test(usual_heat_is_half_of_the_rise),
+        cmocka_unit_test(usual_heat_is_that_of_a_row),
+        cmocka_unit_test(of_a_cut_that_rubs_nothing_is_told),
         cmocka_unit_test(where_warmth_decides_nothing_it_is_not_told),
     };
 

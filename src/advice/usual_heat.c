@@ -1,0 +1,58 @@
+/* usual_heat.c - what a verdict that warmth decides would be with the usual share of heat. */
+#include "cautions.h"
+
+#include <math.h>
+
+/* Share of the power that a metal mostly takes, chips and coolant the rest (estimate: about a tenth
+ * is told of in textbooks, and up to twice that). */
+#define USUAL_SHARE 0.15
+
+/* Of plastics and composites no usual share is known; what was measured is no upper value. */
+static bool row_is_high(const th_stock *stock) {
+    enum { GROUP_O = 6 }; /* of ISO 513 in th_stock.group */
+
+    return stock->group != GROUP_O && stock->heat_share > USUAL_SHARE * (1 + 1e-9) &&
+           stock->head.trust != TH_MEASURED;
+}
+
+static bool decided_by_warmth(const th_check *check) {
+    const th_stage *governs = &check->stages[check->governs];
+    bool weakened = governs->hold_factor > 0 && governs->derating.temperature < 0.9;
+
+    return check->verdict != TH_HOLDS && (governs->way == TH_HEAT || weakened);
+}
+
+static double warmest_of(const th_stage *stages, size_t count) {
+    double warmest = -INFINITY;
+
+    for (size_t i = 0; i < count; i++) {
+        const th_stage *stage = &stages[i];
+        warmest = stage->counts ? fmax(warmest, stage->temperature) : warmest;
+    }
+    return warmest;
+}
+
+bool th_usual_heat_of(const th_job *job, const th_judging *judging, th_check *check,
+                      th_error *err) {
+    th_job usual = *job;
+    th_stock stock = *job->part.stock;
+    th_arena arena = {NULL};
+    th_judgement judged;
+    double warmest;
+
+    if (!row_is_high(&stock) || !decided_by_warmth(check)) {
+        return true;
+    }
+    stock.heat_share = USUAL_SHARE;
+    usual.part.stock = &stock;
+    if (!th_judge(&usual, judging, &arena, 0, &judged, err)) {
+        th_arena_free(&arena);
+        return false;
+    }
+    warmest = warmest_of(judged.stages, judged.count);
+    if (warmest < warmest_of(check->stages, check->stage_count) - 0.1) {
+        check->usual_heat = (th_usual_heat){USUAL_SHARE, warmest, judged.hold_factor};
+    }
+    th_arena_free(&arena);
+    return true;
+}
