@@ -29,21 +29,39 @@ void th_length_up(double length, th_units units, char *text, size_t size) {
 
 /* ---- the hold -------------------------------------------------------------------------------- */
 
+/* What cools a tape that is too warm: rest and cooling take the part as a whole down, and do little
+ * where most of it is the rise under the cutter. */
+static const char *cures_of_heat(const th_job *job, const th_stage *stage) {
+    double whole = stage->part_temperature - job->hold.room_temperature;
+    double all = stage->temperature - job->hold.room_temperature;
+    bool dry = job->hold.coolant->kind == TH_COOL_DRY;
+
+    return !(whole > 0.3 * all) ? "%s is too warm to hold, mostly right under the cutter: cut "
+                                  "lighter, fewer revolutions, a sharper cutter"
+           : dry ? "%s is too warm to hold: cut lighter, rest between passes, air blast or mist, a "
+                   "sharper cutter"
+                 : "%s is too warm to hold: cut lighter, rest between passes, a sharper cutter";
+}
+
+/* A plate that coolant ruins is named beside a tape that it ruins too. */
+static bool plate_caution(const th_job *job, th_check *check) {
+    const th_plate *plate = job->hold.plate;
+    bool wet = job->hold.coolant->kind != TH_COOL_DRY && !(plate->wet > 0);
+
+    return !wet || th_lines_add(&check->cautions, &check->arena,
+                                "no tape stays on the plate %s when it is wet: cut dry, or take a "
+                                "plate of metal, plastic or sealed board",
+                                plate->head.id);
+}
+
 /* A hold that is not fit for the conditions, in plain words. */
 static bool unfit_caution(const th_job *job, th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
     const char *id = stage->row ? stage->row->id : "it";
     const char *format =
-        stage->way == TH_COOLING && stage->row == &job->hold.plate->head
-            ? "no tape stays on the plate %s when it is wet: cut dry, or take a plate of metal, "
-              "plastic or sealed board"
-        : stage->way == TH_COOLING
+        stage->way == TH_COOLING
             ? "%s is not to be used with this cooling: cut dry, or take a film tape"
-        : stage->way == TH_HEAT && job->hold.coolant->kind == TH_COOL_DRY
-            ? "%s is too warm to hold: cut lighter, rest between passes, air blast or mist, a "
-              "sharper cutter"
-        : stage->way == TH_HEAT
-            ? "%s is too warm to hold: cut lighter, rest between passes, a sharper cutter"
+        : stage->way == TH_HEAT ? cures_of_heat(job, stage)
         : stage->way == TH_WAIT ? "%s has not set yet: wait longer"
                                 : "%s does not stick to this surface";
 
@@ -55,7 +73,9 @@ static bool unfit_caution(const th_job *job, th_check *check) {
                             "%s: no tape lies under the %s that it works on", stage->cut->section,
                             th_piece_name(stage->piece));
     }
-    return th_lines_add(&check->cautions, &check->arena, format, id);
+    bool plate = stage->way == TH_COOLING && stage->row == &job->hold.plate->head;
+    return plate_caution(job, check) &&
+           (plate || th_lines_add(&check->cautions, &check->arena, format, id));
 }
 
 /* What the job says of itself: a collision and a wrong hold come before all else. */
@@ -93,10 +113,13 @@ static bool order_caution(th_check *check) {
 static bool offcut_caution(th_check *check, const th_stage *stage) {
     bool offcut = stage->piece == TH_PIECE_FRAME || stage->piece == TH_PIECE_SLUG;
     const char *piece = th_piece_name(stage->piece), *section = stage->cut->section;
-    const char *remedy = stage->piece == TH_PIECE_SLUG ? "pocket it away, or leave a skin"
-                         : stage->cut->tabs.count      ? "keep more of it taped"
-                                                       : "leave a skin or tabs, or keep more of it "
-                                                         "taped";
+    bool hole = stage->cut->operation == TH_HOLE;
+    const char *remedy = stage->piece == TH_PIECE_SLUG && hole
+                             ? "pocket it away, or leave its bottom uncut (through = no)"
+                         : stage->piece == TH_PIECE_SLUG ? "pocket it away, or leave a skin"
+                         : stage->cut->tabs.count
+                             ? "keep more of it taped"
+                             : "leave a skin or tabs, or keep more of it taped";
     char factor[40];
 
     if (!offcut || stage->hold_factor >= check->asked_factor) {

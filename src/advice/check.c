@@ -164,7 +164,10 @@ static bool flips_if_flatter(const th_job *job, const th_judging *judging, th_ch
 static const char *flips_if_fit(th_check *check) {
     const th_stage *stage = &check->stages[check->governs];
 
-    return stage->bonded_area > 0
+    return stage->bonded_area > 0 && stage->way == TH_HEAT
+               ? th_arena_print(&check->arena,
+                                "the cut warms the tape less, or the hold stands more warmth")
+           : stage->bonded_area > 0
                ? th_arena_print(&check->arena,
                                 "the hold is made fit for these conditions, nothing less")
                : th_arena_print(&check->arena,

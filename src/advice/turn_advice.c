@@ -291,8 +291,10 @@ static bool add_none(th_search *search, const th_turn_reach *reach, size_t count
         return add_beyond(search, reach, count, advice);
     }
     if (b.beyond > 0 || b.reached == 0) {
-        return add_holding(search, &search->now->stages[search->now->governs],
-                           "tape is no hold for this; hold it by", advice);
+        return add_holding(
+            search, &search->now->stages[search->now->governs],
+            "nothing tried makes tape hold this; lighter cuts all round may, else hold it by",
+            advice);
     }
     return add_set(search, reach, count, advice);
 }

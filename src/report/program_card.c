@@ -265,7 +265,7 @@ static void put_tool_table(const view *v) {
                                      {"cutter", NULL, false, false},
                                      {"diameter", unit, true, false},
                                      {"cuts in lines", NULL, false, false},
-                                     {"depth from the top", unit, true, false},
+                                     {"metal down to", unit, true, false},
                                      {"holes drilled", NULL, false, false},
                                      {"at x,y", unit, false, true}};
 
