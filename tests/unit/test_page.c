@@ -299,7 +299,7 @@ static int give(const char *text, const char *found) {
 static void drawing_from_the_events_of_a_parser(void **state) {
     (void)state;
     assert_int_equal(ask("verdict", job_text, outline), 2);
-    assert_true(says("a.svg") && says("drop"));
+    assert_true(says("a.svg") && says("open that file too"));
     assert_int_equal(give(svg, events), 0);
     assert_true(ask("verdict", job_text, outline) <= 1);
     /* a rectangle is a rectangle, drawn or not */
