@@ -587,9 +587,10 @@ typedef struct {
 
 /* What the whole program does to the part. The rigid area model is asked at every step; the
  * flexible plate, as the map has it then, at the worst steps of every kind of place: stock, part,
- * frame or slug; amid it, at an edge, at a corner; thick, thinned below half or cut through. What
- * the plate holds less than the area model there (at most, of the steps asked; 1 at least) divides
- * the hold factor of every step at such a place, and of steps at places not asked the most of any.
+ * frame or slug (and small pieces cut out of a part); amid it, at an edge, at a corner; thick,
+ * thinned below half or cut through. What the plate holds less than the area model there (at most,
+ * of the steps asked; 1 at least) divides the hold factor of every step at such a place, and of
+ * steps at places not asked the most of any.
  */
 typedef struct {
     th_arena arena;

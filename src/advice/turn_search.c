@@ -483,7 +483,7 @@ bool th_search_worse(const th_search *search, const th_combo *combo, const th_ju
 }
 
 static bool fill_settings(th_search *search, const th_combo *combo, th_turn_down *found) {
-    const char **list = th_arena_take(search->arena, 2 * TH_RUNG_SETTINGS * sizeof *list);
+    const char **list = th_arena_take(search->arena, sizeof *list * 2 * TH_RUNG_SETTINGS);
 
     for (size_t i = 0; list && i < combo->count; i++) {
         const th_rung *own = &combo->lever[i]->rungs[combo->rung[i]];

@@ -11,6 +11,7 @@ enum { LINES_MOST = 50000000 }; /* told one by one */
 
 /* An edge reaches this many diameters of the cutter in, or this share of the piece. */
 #define EDGE_DIAMETERS 1.5
+#define SMALL 0.3 /* share of the box of a part, below which a piece is hardly the part itself */
 #define EDGE_SHARE 0.15
 
 /* How far a step may be in plan from where it was noted (mm), or as a share of its way; and in
@@ -31,15 +32,20 @@ static bool at_end(double x, double low, double high, double reach) {
 
 static int place_of(const answer *a, const th_step_load *load) {
     const th_sweep_piece *piece = th_sweep_piece_at(th_loads_sweep(a->loads), (size_t)load->piece);
+    const th_part *part = &a->options->job->part;
     double reach = EDGE_DIAMETERS * fmax(load->radial, 1);
-    int zone = 0;
+    int zone = 0, kind = (int)load->kind;
     int thin = (load->low < 0.5 * a->options->job->part.thickness) + (load->low <= SKIN_JOINS);
 
     if (piece) {
         zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
-    return ((int)load->kind * 3 + zone) * 3 + thin;
+    /* what came out of the part says nothing of the part, though it may count as one */
+    if (kind == TH_PIECE_PART && piece && piece->bonded.area < SMALL * part->length * part->width) {
+        kind = TH_PIECE_SLUG;
+    }
+    return (kind * 3 + zone) * 3 + thin;
 }
 
 /* ---- lines -----------------------------------------------------------------------------------
