@@ -72,7 +72,7 @@ static const char style[] =
     "#depth-and-time dl div{grid-template-columns:4.5rem 1fr}"
     "}"
     "@media screen and (prefers-color-scheme:dark){"
-    "body{--ground:#16191c;background:#16191c;color:#e8e8e8}"
+    "body{background:#16191c;color:#e8e8e8;--ground:#16191c}"
     "figcaption,small{color:#b8bcc0}"
     ".verdict,h2,thead th,footer{border-color:#b8bcc0}"
     ".verdict svg{background:#fff}"
