@@ -29,15 +29,19 @@ void th_length_up(double length, th_units units, char *text, size_t size) {
 
 /* ---- the hold -------------------------------------------------------------------------------- */
 
-/* What cools a tape that is too warm: rest and cooling take the part as a whole down, and do little
- * where most of it is the rise under the cutter. */
+/* Share of the tape's rise that the part as a whole must have for rest and cooling to be worth a
+ * word (estimate): they do little about the rise under the cutter. */
+#define WHOLE_WORTH 0.3
+
+/* What cools a tape that is too warm. */
 static const char *cures_of_heat(const th_job *job, const th_stage *stage) {
     double whole = stage->part_temperature - job->hold.room_temperature;
     double all = stage->temperature - job->hold.room_temperature;
     bool dry = job->hold.coolant->kind == TH_COOL_DRY;
 
-    return !(whole > 0.3 * all) ? "%s is too warm to hold, mostly right under the cutter: cut "
-                                  "lighter, fewer revolutions, a sharper cutter"
+    return !(whole > WHOLE_WORTH * all)
+               ? "%s is too warm to hold, mostly right under the cutter: cut "
+                 "lighter, fewer revolutions, a sharper cutter"
            : dry ? "%s is too warm to hold: cut lighter, rest between passes, air blast or mist, a "
                    "sharper cutter"
                  : "%s is too warm to hold: cut lighter, rest between passes, a sharper cutter";

@@ -285,16 +285,20 @@ static bool add_set(th_search *search, const th_turn_reach *reach, size_t count,
 
 static bool add_none(th_search *search, const th_turn_reach *reach, size_t count,
                      th_lines *advice) {
+    const th_stage *governs = &search->now->stages[search->now->governs];
     th_beyond b = count_beyond(search, reach, count);
 
     if (b.worst && (b.reached > 0 || b.others)) {
         return add_beyond(search, reach, count, advice);
     }
     if (b.beyond > 0 || b.reached == 0) {
-        return add_holding(
-            search, &search->now->stages[search->now->governs],
-            "nothing tried makes tape hold this; lighter cuts all round may, else hold it by",
-            advice);
+        /* not all combinations are tried, and the lighter the cuts the cooler the tape */
+        return add_holding(search, governs,
+                           governs->way == TH_HEAT
+                               ? "nothing tried keeps the tape cool enough; lighter cuts all round "
+                                 "may, else hold it by"
+                               : "tape is no hold for this; hold it by",
+                           advice);
     }
     return add_set(search, reach, count, advice);
 }

@@ -1,5 +1,6 @@
 /* usual_heat.c - what a verdict that warmth decides would be with the usual share of heat. */
 #include "cautions.h"
+#include "warmth.h"
 
 #include <math.h>
 
@@ -9,9 +10,7 @@
 
 /* Of plastics and composites no usual share is known; what was measured is no upper value. */
 static bool row_is_high(const th_stock *stock) {
-    enum { GROUP_O = 6 }; /* of ISO 513 in th_stock.group */
-
-    return stock->group != GROUP_O && stock->heat_share > USUAL_SHARE * (1 + 1e-9) &&
+    return !th_warmth_plastic(stock) && stock->heat_share > USUAL_SHARE * (1 + 1e-9) &&
            stock->head.trust != TH_MEASURED;
 }
 

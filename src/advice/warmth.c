@@ -207,7 +207,7 @@ bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
             rise <= warmth->local ? warmth->local : rise; /* no number stays: too warm */
     }
     /* A plastic conducts so badly that part and cutter hardly share their heat. */
-    warmth->tape = th_warmth_plastic(ground)
+    warmth->tape = th_warmth_plastic(ground->job->part.stock)
                        ? fmax(warmth->largest.part, of->start.part + warmth->local)
                        : warmth->largest.part + warmth->local;
     return true;

@@ -56,7 +56,7 @@ double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warm
 double th_warmth_spread(double conductivity, double density, double heat_capacity, double seconds);
 
 /* A plastic or composite: group O of ISO 513. */
-bool th_warmth_plastic(const th_ground *ground);
+bool th_warmth_plastic(const th_stock *stock);
 
 /* Unequal growth of the largest piece that stays and of the plate below it. */
 th_expansion th_warmth_slip(const th_ground *ground, const th_warmth *warmth, double half_diagonal);

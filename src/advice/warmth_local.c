@@ -6,8 +6,8 @@
 /* ISO 513's place for plastics and composites in th_stock.group. */
 enum { GROUP_O = 6 };
 
-bool th_warmth_plastic(const th_ground *ground) {
-    return ground->job->part.stock->group == GROUP_O;
+bool th_warmth_plastic(const th_stock *stock) {
+    return stock->group == GROUP_O;
 }
 
 static double diffusivity(double conductivity, double density, double heat_capacity) {
@@ -100,7 +100,7 @@ static double left_behind(const th_heat_source *source, double passes, double pa
  * skin of the kerf much narrower than the length over which the bond shares its load; there it is
  * averaged over that length. */
 static double patch_of(const th_ground *ground, double contact) {
-    return th_warmth_plastic(ground) ? fmax(contact, ground->decay) : contact;
+    return th_warmth_plastic(ground->job->part.stock) ? fmax(contact, ground->decay) : contact;
 }
 
 /* A kerf that the cutter follows; `path` once round (mm). */

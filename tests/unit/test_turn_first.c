@@ -104,6 +104,55 @@ static void three_cuts_are_three_changes(void **state) {
     answer_free(&a);
 }
 
+/* Tape and plate, where the coolant takes both. */
+static void what_is_ruined_is_named(void **state) {
+    draft d = slotted("painters-paper", "ca-medium", "flood");
+    bool tape = false, plate = false;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "plate", "raw-board");
+    run(&d, false, &a);
+    for (size_t i = 0; i < a.check.cautions.count; i++) {
+        const char *text = a.check.cautions.items[i];
+        tape = tape || strstr(text, "painters-paper is not to be used with this cooling");
+        plate = plate || strstr(text, "no tape stays on the plate raw-board when it is wet");
+    }
+    assert_true(tape && plate);
+    answer_free(&a);
+}
+
+static bool cautions_of(const draft *d, const char *words) {
+    bool found = false;
+    answer a;
+
+    run(d, false, &a);
+    assert_true(a.check.stages[a.check.governs].way == TH_HEAT);
+    for (size_t i = 0; i < a.check.cautions.count; i++) {
+        found = found || strstr(a.check.cautions.items[i], words);
+    }
+    answer_free(&a);
+    return found;
+}
+
+/* A rest is no cure of what gets warm under the cutter alone; it is where the whole part does. */
+static void cures_are_those_that_cool(void **state) {
+    draft local = slotted("painters-paper", "ca-medium", "dry"), whole;
+
+    (void)state;
+    put(&local, "cut.1", "depth", "2");
+    put(&local, "cut.1", "axial", "2");
+    assert_true(cautions_of(&local, "mostly right under the cutter: cut lighter, fewer"));
+    assert_false(cautions_of(&local, "rest between passes"));
+    whole = local; /* a small part, cut over and over */
+    put(&whole, "part", "length", "20");
+    put(&whole, "part", "width", "16");
+    put(&whole, "cut.1", "from", "0, 8");
+    put(&whole, "cut.1", "to", "20, 8");
+    put(&whole, "cut.1", "axial", "0.1");
+    assert_true(cautions_of(&whole, "rest between passes"));
+}
+
 /* Raw board that the coolant swells: another plate is enough for a light cut. */
 static void a_ruined_plate_is_changed(void **state) {
     draft d = slotted("polyester-acrylic", "ca-medium", "flood");
@@ -226,6 +275,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_ruined_tape_comes_first),
         cmocka_unit_test(three_cuts_are_three_changes),
+        cmocka_unit_test(what_is_ruined_is_named),
+        cmocka_unit_test(cures_are_those_that_cool),
         cmocka_unit_test(a_ruined_plate_is_changed),
         cmocka_unit_test(a_sound_plate_is_left),
         cmocka_unit_test(usual_heat_is_half_of_the_rise),
