@@ -2,40 +2,16 @@
  * not, and large ones; and of how what the plate says of some steps is carried over to others.
  * Parts and programs are invented. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "support/draft.h"
-#include "tackhold/program.h"
+#include "support/script.h"
 
 #define CELL 0.06 /* (mm) */
 
 enum { PLATES = 12 };
-
-typedef struct {
-    char text[20000];
-    size_t used;
-} script;
-
-static void say(script *s, const char *format, ...) {
-    va_list list;
-
-    va_start(list, format);
-    s->used += (size_t)vsnprintf(s->text + s->used, sizeof s->text - s->used, format, list);
-    va_end(list);
-    assert_true(s->used < sizeof s->text);
-}
-
-static int line_now(const script *s) {
-    int count = 1;
-
-    for (const char *p = s->text; *p; p++) {
-        count += *p == '\n';
-    }
-    return count;
-}
 
 /* 80 mm x 50 mm x 3 mm in a sheet, milled with 3 mm. */
 static draft in_sheet(void) {
@@ -73,21 +49,6 @@ static void bore(script *s, double x, double y, double radius, bool helix) {
     say(s, "G3 I%g F400\nG0 Z5\n", -radius);
 }
 
-static void run_it(const th_job *job, script *s, size_t plates, th_run *run) {
-    static const th_outline none;
-    th_run_options options = {.job = job,
-                              .outline = &none,
-                              .reading = th_program_defaults(),
-                              .plates = plates,
-                              .cell = CELL};
-    th_error err = {0};
-
-    if (!th_run_program(s->text, s->used, &options, run, &err)) {
-        fail_msg("line %d: %s", err.line, err.message);
-    }
-    assert_true(run->judged);
-}
-
 static size_t count_with(const th_lines *lines, const char *piece) {
     size_t count = 0;
 
@@ -113,11 +74,11 @@ static void test_small_core(void **state) {
         say(&s, "G0 X10 Y10\nZ0.5\nG1 Z-0.1 F100\nX70 F400\nG0 Z5\nM30\n");
         int last = line_now(&s) - 3;
         th_job *job = built(&d);
-        run_it(job, &s, PLATES, &untold);
+        run_script(job, &s, PLATES, CELL, &untold);
         put_point(&d, "opening.1", "at", 40, 25);
         put_length(&d, "opening.1", "size", 7.4);
         th_job *other = built(&d);
-        run_it(other, &s, PLATES, &told);
+        run_script(other, &s, PLATES, CELL, &told);
         assert_int_equal(untold.loose_count, 1);
         assert_int_equal(untold.loose[0].kind, TH_PIECE_SLUG);
         assert_true(untold.loose[0].untold && !told.loose[0].untold);
@@ -156,7 +117,7 @@ static void test_as_job(void **state) {
         begin(&s);
         bore(&s, 40, 25, 2.2, helix);
         say(&s, "M30\n");
-        run_it(a.job, &s, PLATES, &found);
+        run_script(a.job, &s, PLATES, CELL, &found);
         if (!helix) {
             assert_near(found.peak_force, stage->in_plane_peak, 0.02, 0);
         }
@@ -180,7 +141,7 @@ static void test_must_stay(void **state) {
     bore(&s, 40, 25, 2.2, true);
     say(&s, "G0 X10 Y10\nZ0.5\nG1 Z-0.1 F100\nX70 F400\nG0 Z5\nM30\n");
     int last = line_now(&s) - 3;
-    run_it(job, &s, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_true(run.loose[0].counts);
     assert_int_equal(run.verdict, TH_LETS_GO);
     assert_true(run.hold_factor < 0.01);
@@ -213,7 +174,7 @@ static void test_parts_count(void **state) {
         th_job *job = built(&d);
         begin(&s);
         say(&s, "%sG0 Z5\nM30\n", cases[i].cut);
-        run_it(job, &s, 0, &run);
+        run_script(job, &s, 0, CELL, &run);
         assert_int_equal(run.loose_count, 1);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].counts);
@@ -239,7 +200,7 @@ static void test_many_cores(void **state) {
         say(&s, "G0 X%g Y25\nZ1\nG1 Z-3.2 F60\nG3 I-6.2 F400\nG0 Z5\n", 18.0 + 18 * i);
     }
     say(&s, "M30\n");
-    run_it(job, &s, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 4);
     for (int i = 0; i < 4; i++) {
         slugs += run.loose[i].kind == TH_PIECE_SLUG;
@@ -369,7 +330,7 @@ static void test_carried(void **state) {
         begin(&s);
         bore(&s, 40, 25, 2.2, true);
         outline(&s, tabs);
-        run_it(job, &s, PLATES, &run);
+        run_script(job, &s, PLATES, CELL, &run);
         ask_all(job, &s, &a);
         for (size_t i = 0; i < run.line_count && i < 400; i++) {
             double ratio = (double)run.lines[i].hold_factor / a.least[i];

@@ -1,12 +1,11 @@
 /* Tests of tabs that a program leaves, and of parts that never come free: what tabs tie is held by
  * its own tape alone. Parts and programs are invented. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "support/draft.h"
-#include "tackhold/program.h"
+#include "support/script.h"
 
 #define CELL 0.08 /* (mm) */
 
@@ -26,20 +25,6 @@ static draft in_sheet(void) {
 }
 
 /* ---- programs -------------------------------------------------------------------------------- */
-
-typedef struct {
-    char text[20000];
-    size_t used;
-} script;
-
-static void say(script *s, const char *format, ...) {
-    va_list list;
-
-    va_start(list, format);
-    s->used += (size_t)vsnprintf(s->text + s->used, sizeof s->text - s->used, format, list);
-    va_end(list);
-    assert_true(s->used < sizeof s->text);
-}
 
 /* Along x at depth z, lifted to `over` for a bridge of `wide` (0: none) amid the way. */
 static void side(script *s, double to, double middle, double wide, double z, double over) {
@@ -71,21 +56,6 @@ static void outline(script *s, double wide) {
     ring(s, -2, 0, 0);
     ring(s, -3.2, wide, -2.2);
     say(s, "G0 Z5\n");
-}
-
-static void run_it(const th_job *job, const char *text, size_t plates, th_run *run) {
-    static const th_outline none;
-    th_run_options options = {.job = job,
-                              .outline = &none,
-                              .reading = th_program_defaults(),
-                              .plates = plates,
-                              .cell = CELL};
-    th_error err = {0};
-
-    if (!th_run_program(text, strlen(text), &options, run, &err)) {
-        fail_msg("line %d: %s", err.line, err.message);
-    }
-    assert_true(run->judged);
 }
 
 static bool lists(const th_lines *lines, const char *piece) {
@@ -123,8 +93,8 @@ static void test_bond_alone(void **state) {
     say(&cut, "M30\n");
     put(&d, "cut.1", "tabs", "2 x 3");
     run(&d, false, &a);
-    run_it(a.job, tied.text, 12, &with);
-    run_it(a.job, cut.text, 12, &without);
+    run_script(a.job, &tied, 12, CELL, &with);
+    run_script(a.job, &cut, 12, CELL, &without);
     assert_int_equal(with.held_back.count, 0);
     assert_true(lists(&with.defaults, "tabs bear nothing"));
     assert_false(lists(&without.defaults, "tabs bear nothing"));
@@ -156,8 +126,8 @@ static void test_later_cuts(void **state) {
     say(&tied, "G0 X10 Y36\nZ1\nG1 Z-2 F100\nG1 X50 F900\nG0 Z5\nM30\n");
     begin(&whole);
     say(&whole, "G0 X10 Y36\nZ1\nG1 Z-2 F100\nG1 X50 F900\nG0 Z5\nM30\n");
-    run_it(job, tied.text, 0, &on_tabs);
-    run_it(job, whole.text, 0, &in_stock);
+    run_script(job, &tied, 0, CELL, &on_tabs);
+    run_script(job, &whole, 0, CELL, &in_stock);
     size_t last = on_tabs.line_count - 1, alone = in_stock.line_count - 1;
     assert_true(on_tabs.lines[last].places && in_stock.lines[alone].places);
     assert_near((double)on_tabs.lines[last].force, (double)in_stock.lines[alone].force, 0.02, 0);
@@ -168,7 +138,7 @@ static void test_later_cuts(void **state) {
 
     outline(&tied, 3); /* the upper one milled to a third of its height, at the end */
     say(&tied, "G0 X24 Y43\nZ-1\nG1 Z-2.7 F200\nG1 X36 F900\nG0 Z5\nM30\n");
-    run_it(job, tied.text, 0, &on_tabs);
+    run_script(job, &tied, 0, CELL, &on_tabs);
     last = on_tabs.line_count - 1;
     assert_true(on_tabs.loose[0].tabs);
     assert_true(on_tabs.lines[last].places);
@@ -189,14 +159,14 @@ static void test_no_tabs(void **state) {
     ring(&s, -1, 0, 0);
     ring(&s, -2.6, 0, 0);
     say(&s, "G0 Z5\nM30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 0);
     assert_false(lists(&run.defaults, "tabs"));
     th_run_free(&run);
 
     begin(&s);
     say(&s, "G1 Z-3.2 F200\nG1 Y43 F900\nX63\nG0 Z5\nM30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 0);
     assert_true(lists(&run.held_back, "taken as solid"));
     th_run_free(&run);
@@ -205,7 +175,7 @@ static void test_no_tabs(void **state) {
     say(&s, "G1 X-12 Y-12 Z-0.5 F900\nY52\nX72\nY-12\nX-12\nX-3 Y-3\n");
     ring(&s, -3.2, 0, 0);
     say(&s, "G0 Z5\nM30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 1);
     assert_false(run.loose[0].tabs);
     assert_false(lists(&run.defaults, "tabs"));
@@ -226,7 +196,7 @@ static void test_slug(void **state) {
     begin(&s);
     say(&s, "G0 X18 Y13\nG1 Z-3.2 F200\nX25.5 F900\nG0 Z-2\nG1 X34.5\nZ-3.2 F200\nX42 F900\nY27\n"
             "X34.5\nG0 Z-2\nG1 X25.5\nZ-3.2 F200\nX18 F900\nY13\nG0 Z5\nM30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 1);
     assert_int_equal(run.loose[0].kind, TH_PIECE_SLUG);
     assert_true(run.loose[0].tabs);
@@ -278,7 +248,7 @@ static void test_each_copy(void **state) {
         outline_at(&s, 0, tied == 1 ? 3 : 0, 1);
         outline_at(&s, 75, tied == 2 ? 3 : 0, 1);
         say(&s, "M30\n");
-        run_it(job, s.text, 0, &run);
+        run_script(job, &s, 0, CELL, &run);
         assert_int_equal(run.loose_count, tied ? 1 : 2);
         assert_int_equal(lists(&run.held_back, "beside copy 1 of the part, which never"),
                          tied == 1);
@@ -301,7 +271,7 @@ static void test_strip_off(void **state) {
     begin(&s);
     outline_at(&s, 0, 3, 1);
     say(&s, "G0 X75 Y-30\nZ1\nG1 Z-3.2 F200\nY70 F900\nG0 Z5\nM30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 1);
     assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
     assert_true(lists(&run.held_back, "beside the part, which never comes free"));
@@ -313,7 +283,7 @@ static void test_strip_off(void **state) {
     begin(&s);
     outline_at(&s, 0, 0, 0);
     say(&s, "M30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_int_equal(run.loose_count, 2);
     assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
     assert_int_equal(run.loose[1].kind, TH_PIECE_PART);
@@ -347,13 +317,13 @@ static void test_faced(void **state) {
 
     outline(&s, 3);
     say(&s, "M30\n");
-    run_it(job, s.text, 0, &plain);
+    run_script(job, &s, 0, CELL, &plain);
     for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
         begin(&s);
         face(&s, ends[i][0], ends[i][1], -0.3);
         outline_at(&s, 0, 3, -2.2);
         say(&s, "M30\n");
-        run_it(job, s.text, 0, &run);
+        run_script(job, &s, 0, CELL, &run);
         assert_int_equal(run.loose_count, 1);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].tabs);
@@ -381,7 +351,7 @@ static void test_faced_copies(void **state) {
         outline_at(&s, 0, unlike ? 0 : 3, -2.2);
         outline_at(&s, 75, 3, -2.2);
         say(&s, "M30\n");
-        run_it(job, s.text, 0, &run);
+        run_script(job, &s, 0, CELL, &run);
         assert_int_equal(run.loose_count, 2);
         for (size_t i = 0; i < 2; i++) {
             assert_int_equal(run.loose[i].kind, TH_PIECE_PART);
@@ -416,7 +386,7 @@ static void test_small_slug(void **state) {
         int line = lines_of(&s) - 3;
         outline_at(&s, 0, tied ? 3 : 0, -2.2);
         say(&s, "M30\n");
-        run_it(job, s.text, 0, &run);
+        run_script(job, &s, 0, CELL, &run);
         for (size_t i = 0; i < run.loose_count; i++) {
             slugs += run.loose[i].kind == TH_PIECE_SLUG;
         }
@@ -456,7 +426,7 @@ static void test_late(void **state) {
     outline(&s, 3);
     int line = slot_in(&s, 0);
     say(&s, "M30\n");
-    run_it(job, s.text, 0, &stays);
+    run_script(job, &s, 0, CELL, &stays);
     double alone = (double)stays.lines[line].area_factor;
     th_run_free(&stays);
     for (int full = 0; full < 2; full++) {
@@ -465,7 +435,7 @@ static void test_late(void **state) {
         line = slot_in(&s, 0);
         cut_off(&s);
         say(&s, "M30\n");
-        run_it(job, s.text, 0, &goes);
+        run_script(job, &s, 0, CELL, &goes);
         assert_near((double)goes.lines[line].area_factor, alone, 0.03, 0);
         assert_int_equal(goes.loose_count, 1);
         assert_int_equal(goes.loose[0].kind, TH_PIECE_PART);
@@ -508,8 +478,8 @@ static void test_not_late(void **state) {
     outline_at(&s, 75, 0, 0);
     say(&s, "M30\n");
     say(&first, "M30\n");
-    run_it(job, s.text, 0, &run);
-    run_it(job, first.text, 0, &whole);
+    run_script(job, &s, 0, CELL, &run);
+    run_script(job, &first, 0, CELL, &whole);
     assert_false(lists(&run.defaults, "tabs"));
     assert_int_equal(run.held_back.count, 1); /* stiff */
     assert_true(run.lines[line].places);
@@ -524,7 +494,7 @@ static void test_not_late(void **state) {
     say(&s, "G0 X-3 Y-3\nZ1\n");
     outline_at(&s, 0, 0, 0);
     say(&s, "M30\n");
-    run_it(job, s.text, 0, &run);
+    run_script(job, &s, 0, CELL, &run);
     assert_false(lists(&run.defaults, "tabs"));
     th_run_free(&run);
     th_job_free(job);
