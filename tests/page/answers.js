@@ -216,8 +216,32 @@ module.exports = {
       await page.waitForFunction(() => document.querySelectorAll('#answer details .busy').length === 0 && document.querySelector('#limits table, #limits p'));
       const said = await page.innerText('#answer');
       assert(!/--[a-z]|tackhold [a-z]+ /.test(said), /.*(--[a-z]|tackhold [a-z]+ ).*/.exec(said));
+      assert(!/\bundefined\b|\bNaN\b/.test(said), /.*\b(undefined|NaN)\b.*/.exec(said));
       assert(said.length > 1000);
     }
+  },
+
+  'steps stop at what spindle and cutter allow': async (bench) => {
+    const page = await bench.open();
+    const most = await page.evaluate(() => rowFigure('machine', 'machine', 'speed_max'));
+    await change(page, () => page.fill(keyed('cut.1.speed'), String(most - 10)));
+    await change(page, () => page.click(keyed('cut.1.speed more')));
+    assert.strictEqual(await page.inputValue(keyed('cut.1.speed')), String(most));
+    assert(await page.locator(keyed('cut.1.speed more')).isDisabled());
+    assert.notStrictEqual(await verdictWord(page), null);
+    assert.deepStrictEqual(await page.evaluate(() => [steppedTo('2.9 mm', 1, 3), steppedTo('3 mm', 1, 3), steppedTo('1/8 in', -1, 0.125),
+      steppedTo('0.124 in', 1, 0.125), steppedTo('2', 1, NaN), numberOf('1-1/4 in')]), ['3 mm', null, '0.12 in', '0.125 in', '2.2', 1.25]);
+  },
+
+  'a frame that its tape does not hold stands beside the verdict': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'front-panel.ini');
+    assert(!(await page.innerText('#verdict')).includes('caution'));
+    await change(page, () => page.evaluate(() => { job.set('job', 'asked_factor', '1'); job.set('cut.1', 'size', '8'); rebuilt(); }));
+    const { cautions, verdict } = await answer(page);
+    const loose = cautions.filter((text) => /^cut\.1: the slug/.test(text));
+    assert.strictEqual(verdict, 'holds');
+    assert.strictEqual((await page.innerText('#verdict')).includes(loose[0]), true, cautions.join('; '));
   },
 
   'limits and tapes are worked out when unfolded, and again after a change': async (bench) => {
