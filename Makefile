@@ -64,7 +64,7 @@ PAGE_TEST_PACKAGES := chromium tidy $(if $(shell command -v node),,nodejs) $(if 
 STATIC_PACKAGES := $(BUILD_PACKAGES) libsuitesparse-dev libopenblas-pthread-dev clang-tidy-14 cppcheck
 TEST_PACKAGES := $(FUZZ_PACKAGES) $(STATIC_PACKAGES) libcmocka-dev python3-minimal python3 python3-html5lib \
     valgrind groff-base mandoc shellcheck locales g++ pkgconf $(DEB_PACKAGES)
-TEST_32_PACKAGES := make gcc-multilib libcmocka-dev:i386 libiniparser-dev:i386 libexpat1-dev:i386
+TEST_32_PACKAGES := make gcc-multilib locales libcmocka-dev:i386 libiniparser-dev:i386 libexpat1-dev:i386
 REFERENCE_PACKAGES := calculix-ccx python3 python3-numpy
 BENCH_PACKAGES := $(BUILD_PACKAGES) $(REFERENCE_PACKAGES) python3-scipy
 

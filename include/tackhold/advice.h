@@ -230,6 +230,10 @@ typedef struct {
     th_lines defaults, not_checked;
     th_lines cautions; /* the gravest first */
     th_usual_heat usual_heat;
+    /* where outlines and pockets begin at the cutter's full width, though they state less, and that
+     * is the lower one; NAN: none */
+    double full_width;
+    const char *full_width_note; /* the first of `cautions` that says so; NULL: none */
     bool heat_first;      /* the first of them: the tape keeps too little reserve of heat */
     const char *flips_if; /* the smallest single change that would flip the verdict */
     th_source *sources;

@@ -428,10 +428,12 @@ typedef struct {
     th_piece_kind kind;
     int copy; /* of the part, 1-based; 0: none */
     bool counts;
-    bool tabs;          /* it is free but for its tabs */
-    bool untold;        /* a slug amid the part that the job tells of no opening for */
-    double area;        /* bonded face (mm2) */
-    double box[4];      /* x0, y0, x1, y1 (mm) */
+    bool tabs;        /* it is free but for its tabs */
+    bool untold;      /* a slug amid the part that the job tells of no opening for */
+    double area;      /* bonded face x coverage (mm2) */
+    double box[4];    /* x0, y0, x1, y1: of all it was, the kerf beside it too (mm) */
+    double stands[4]; /* the same of what stands of it after th_loads_end, skins in kerfs left out;
+                         where nothing does, as `box` (mm) */
     double hold_factor; /* lowest over the steps that cut beside it; INFINITY: none does */
     int worst_line;     /* of them, 0 none */
 } th_loose;
@@ -449,6 +451,7 @@ typedef struct {
     double peak_force, peak_power; /* largest of all steps (N, W) */
     double sway;                   /* (mm) */
     double warmest;                /* that the tape gets (C) */
+    int warmest_line;              /* 0: none cuts */
     double passed_over;            /* steps that freed a piece and were too many to be held again */
     size_t turns;                  /* of the cutter computed */
 } th_load_result;
@@ -609,7 +612,7 @@ typedef struct {
     th_line_load *lines; /* lines[i]: line i, from 0 on */
     size_t line_count;
     size_t short_lines; /* lines below the asked factor */
-    th_loose *loose;
+    th_loose *loose;    /* the hold factors of those that count with the bending in them */
     size_t loose_count;
     th_found *found;
     size_t found_count;
@@ -621,6 +624,7 @@ typedef struct {
     double removed;          /* (mm3) */
     double cell;             /* of the height map (mm) */
     double peak_force, peak_power, sway, warmest; /* as in th_load_result */
+    int warmest_line;
     size_t steps;
     th_tool_use *tools; /* in order of their first cut, TH_TOOLS_TOLD at most */
     size_t tool_count;

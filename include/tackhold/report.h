@@ -55,8 +55,9 @@ typedef struct {
     th_doc_section *sections;
     size_t count, capacity;
     bool failed;
-    /* Set before it is filled: for a screen that scrolls and applies settings at a tap, so nothing
-     * is left out for want of lines, and there are no words of the command line. */
+    /* Set before it is filled: for a screen that scrolls, shows pictures and applies settings at a
+     * tap, so nothing is left out for want of lines, and there are neither words of the command
+     * line nor charts made of letters. */
     bool screen;
 } th_doc;
 

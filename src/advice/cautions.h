@@ -11,8 +11,8 @@ bool th_cautions_list(const th_job *job, const th_judging *judging, const th_lin
 /* What `check` has under usual_heat. */
 bool th_usual_heat_of(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
 
-/* Outlines whose first lap is wider than they state, with the hold factor at full width where that
- * is lower. */
+/* Outlines and pockets that begin wider than they state, with the hold factor at full width where
+ * that is lower. */
 bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *check, th_error *err);
 
 /* What springs or creeps sideways farther than th_sway_limit: of a stated limit every cut beyond

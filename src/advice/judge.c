@@ -1043,6 +1043,16 @@ static bool judge_cut(th_bench *bench, const th_cut *cut, const th_bond_state **
     return true;
 }
 
+static bool refuse_place(const th_bench *bench, const th_cut *cut, const char *key, th_point at) {
+    th_units units = (th_units)bench->job->head.units;
+    char x[40], y[40];
+
+    th_quantity_print(at.x, TH_LENGTH, units, 6, x, sizeof x);
+    th_quantity_print(at.y, TH_LENGTH, units, 6, y, sizeof y);
+    return th_refuse_cut(bench->job, cut, key, bench->err, TH_CONTRADICTION,
+                         "the place x %s, y %s lies off the material", x, y);
+}
+
 /* Places off the material would be cuts in the air. */
 static bool check_places(const th_bench *bench, const th_cut *cut, const th_bond_state *start) {
     double reach = cut->operation == TH_DRILLED ? cut->cutter->row.diameter / 2
@@ -1055,14 +1065,12 @@ static bool check_places(const th_bench *bench, const th_cut *cut, const th_bond
         th_point at = cut->at.items[i];
         if (!th_outline_holds(start->region, at) &&
             th_outline_distance(start->region, at, NULL) >= reach) {
-            return th_refuse_cut(bench->job, cut, "at", bench->err, TH_CONTRADICTION,
-                                 "the place %.6g, %.6g (mm) lies off the material", at.x, at.y);
+            return refuse_place(bench, cut, "at", at);
         }
     }
     if (cut->operation == TH_PUSH && !th_outline_holds(start->region, push) &&
         th_outline_distance(start->region, push, NULL) > 1e-3) {
-        return th_refuse_cut(bench->job, cut, "at_x", bench->err, TH_CONTRADICTION,
-                             "the place %.6g, %.6g (mm) lies off the material", push.x, push.y);
+        return refuse_place(bench, cut, "at_x", push);
     }
     return true;
 }

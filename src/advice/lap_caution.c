@@ -1,43 +1,52 @@
-/* lap_caution.c - says that an outline's first lap is a full slot, and what that lap comes to. */
+/* lap_caution.c - says that an outline's first lap and a pocket's first strips are full slots, and
+ * what those come to. */
 #include <math.h>
 #include <stdio.h>
 
 #include "cautions.h"
 
-static bool narrow(const th_cut *cut) {
-    return cut->operation == TH_OUTLINE && cut->radial < cut->cutter->row.diameter * 0.999;
+static bool narrow(const th_cut *cut, int operation) {
+    return cut->operation == operation && cut->radial < cut->cutter->row.diameter * 0.999;
 }
 
-/* Outlines with a first lap wider than they state; `any` false: none. */
-static bool find_laps(const th_job *job, const th_judging *judging, th_arena *arena, bool **laps,
-                      bool *any, th_error *err) {
+static bool any_of(const bool *full, size_t count) {
+    bool any = false;
+
+    for (size_t i = 0; i < count; i++) {
+        any = any || full[i];
+    }
+    return any;
+}
+
+/* Cuts that begin wider than they state. */
+static bool find_full(const th_job *job, const th_judging *judging, th_arena *arena, bool **full,
+                      th_error *err) {
+    bool outlines = false;
     th_ground ground;
 
-    *any = false;
-    *laps = th_arena_take(arena, (job->cut_count + 1) * sizeof **laps);
-    if (!*laps) {
+    *full = th_arena_take(arena, (job->cut_count + 1) * sizeof **full);
+    if (!*full) {
         return th_fail_memory(err);
     }
     for (size_t i = 0; i < job->cut_count; i++) {
-        *any = *any || (narrow(&job->cuts[i]) && !isnan(job->part.sheet_length));
+        (*full)[i] = false;
+        outlines =
+            outlines || (narrow(&job->cuts[i], TH_OUTLINE) && !isnan(job->part.sheet_length));
     }
-    if (!*any) {
-        return true;
-    }
-    if (!th_ground_make(job, judging, arena, &ground, err) || !th_first_laps(&ground, *laps)) {
+    if (outlines &&
+        (!th_ground_make(job, judging, arena, &ground, err) || !th_first_laps(&ground, *full))) {
         return false;
     }
-    *any = false;
     for (size_t i = 0; i < job->cut_count; i++) {
-        (*laps)[i] = (*laps)[i] && narrow(&job->cuts[i]);
-        *any = *any || (*laps)[i];
+        (*full)[i] =
+            ((*full)[i] && narrow(&job->cuts[i], TH_OUTLINE)) || narrow(&job->cuts[i], TH_POCKET);
     }
     return true;
 }
 
-/* Least hold factor of the laps at full width; NAN where the job refuses it. */
-static bool judge_laps(const th_job *job, const th_judging *judging, th_arena *arena,
-                       const bool *laps, double *factor, th_error *err) {
+/* Least hold factor with these at full width; NAN where the job refuses it. */
+static bool judge_full(const th_job *job, const th_judging *judging, th_arena *arena,
+                       const bool *full, double *factor, th_error *err) {
     const char **settings = th_arena_take(arena, (job->cut_count + 1) * sizeof *settings);
     th_error inner = {TH_OK, 0, "", ""};
     th_judgement judgement;
@@ -50,7 +59,7 @@ static bool judge_laps(const th_job *job, const th_judging *judging, th_arena *a
     for (size_t i = 0; fine && i < job->cut_count; i++) {
         th_number_print(job->cuts[i].cutter ? job->cuts[i].cutter->row.diameter : 0, 15, width,
                         sizeof width);
-        if (laps[i]) {
+        if (full[i]) {
             settings[count] = th_arena_print(arena, "%s.radial=%smm", job->cuts[i].section, width);
             fine = settings[count++] != NULL;
         }
@@ -64,43 +73,71 @@ static bool judge_laps(const th_job *job, const th_judging *judging, th_arena *a
     return (fine && inner.code != TH_NO_MEMORY) || th_fail_memory(err);
 }
 
-static bool add_line(const th_job *job, th_check *check, const bool *laps, double factor) {
-    const th_cut *first = NULL;
-    const char *names = "", *then = "";
-    char stated[48], full[48], lower[40];
-    th_units units = (th_units)job->head.units;
+static const char *names_of(const th_job *job, const bool *full, int operation, th_arena *arena,
+                            const th_cut **first) {
+    const char *names = "";
 
+    *first = NULL;
     for (size_t i = 0; names && i < job->cut_count; i++) {
-        if (laps[i]) {
-            names = th_arena_print(&check->arena, "%s%s%s", names, first ? ", " : "",
-                                   job->cuts[i].section);
-            first = first ? first : &job->cuts[i];
+        if (full[i] && job->cuts[i].operation == operation) {
+            names =
+                th_arena_print(arena, "%s%s%s", names, *first ? ", " : "", job->cuts[i].section);
+            *first = *first ? *first : &job->cuts[i];
         }
     }
+    return names;
+}
+
+static bool add_line(const th_job *job, th_check *check, const bool *full, int operation,
+                     const char *then) {
+    const th_cut *first;
+    const char *names = names_of(job, full, operation, &check->arena, &first);
+    char stated[48], whole[48];
+    th_units units = (th_units)job->head.units;
+
+    if (!names || !first) {
+        return names != NULL;
+    }
+    th_quantity_print(first->radial, TH_LENGTH, units, 3, stated, sizeof stated);
+    th_quantity_print(first->cutter->row.diameter, TH_LENGTH, units, 4, whole, sizeof whole);
+    return th_lines_add(&check->cautions, &check->arena,
+                        "%s: %s as wide as the cutter, %s and not %s%s; radial = %s judges it",
+                        names,
+                        operation == TH_OUTLINE ? "the first lap out of a sheet is"
+                                                : "the first strip of each level is",
+                        whole, stated, then, whole);
+}
+
+static bool add_lines(const th_job *job, th_check *check, const bool *full, double factor) {
+    const char *then = "";
+    size_t before = check->cautions.count;
+    char lower[40];
+
     if (factor < check->hold_factor) {
         th_factor_below(factor, lower, sizeof lower);
         then = th_arena_print(&check->arena, ": hold factor %s", lower);
     }
-    if (!names || !then || !first) {
+    if (!then || !add_line(job, check, full, TH_OUTLINE, then) ||
+        (!(factor >= check->hold_factor) && !add_line(job, check, full, TH_POCKET, then))) {
         return false;
     }
-    th_quantity_print(first->radial, TH_LENGTH, units, 3, stated, sizeof stated);
-    th_quantity_print(first->cutter->row.diameter, TH_LENGTH, units, 4, full, sizeof full);
-    return th_lines_add(&check->cautions, &check->arena,
-                        "%s: an outline out of a sheet cuts the cutter's full width on its first "
-                        "lap; radial %s is taken as stated, radial = %s judges that lap%s",
-                        names, stated, full, then);
+    if (factor < check->hold_factor) {
+        check->full_width = factor;
+        check->full_width_note = check->cautions.items[before];
+    }
+    return true;
 }
 
 bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *check, th_error *err) {
     th_arena arena = {NULL};
     double factor;
-    bool *laps, any;
-    bool fine = find_laps(job, judging, &arena, &laps, &any, err);
+    bool *full;
+    bool fine = find_full(job, judging, &arena, &full, err);
 
-    if (fine && any) {
-        fine = judge_laps(job, judging, &arena, laps, &factor, err) &&
-               (add_line(job, check, laps, factor) || th_fail_memory(err));
+    check->full_width = (double)NAN;
+    if (fine && any_of(full, job->cut_count)) {
+        fine = judge_full(job, judging, &arena, full, &factor, err) &&
+               (add_lines(job, check, full, factor) || th_fail_memory(err));
     }
     th_arena_free(&arena);
     return fine;

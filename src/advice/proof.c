@@ -11,6 +11,9 @@
 /* The share of the demand below which a pull is not worth the trouble (-, practice). */
 #define USEFUL_SHARE 0.2
 
+/* Nearer than this two shares are the same: solvers differ by as little (-). */
+#define AS_MUCH 1e-6
+
 /* Side of the patch that a hook pulls on (mm, practice), and elements to a decay length there. */
 #define HOOK 6.0
 #define FINENESS 8.0
@@ -269,11 +272,11 @@ bool th_proof_pull_of(const th_job *job, const th_judging *judging, const th_jud
     if (pull->safe || direction[2] > 0) {
         return true;
     }
-    /* a pull upwards needs less of a person's strength */
+    /* a pull upwards needs less of a person's strength, so it is taken where both prove as much */
     if (!try_pull(&proving, up, &lifting)) {
         return false;
     }
-    if (lifting.covers > pull->covers) {
+    if (lifting.covers > pull->covers * (1 - AS_MUCH)) {
         *pull = lifting;
     }
     return true;

@@ -109,6 +109,18 @@ static bool failed(const th_supernodal *s, th_error *err) {
     return th_fail(err, TH_NOT_SOLVED, "the sparse solver gave up with code %d", s->common.status);
 }
 
+/* OpenBLAS has kernels for small matrices that copy one and do not look whether they were given the
+ * memory for it. So more than they may need is asked for right before, and given back. */
+#define BLAS_COPY (8u << 20) /* of a million numbers, beyond which no matrix is small (bytes) */
+
+static bool blas_has_room(void) {
+    void *volatile block = malloc(BLAS_COPY); /* or the compiler sees that nothing comes of it */
+    bool given = block != NULL;
+
+    free(block);
+    return given;
+}
+
 static bool factor_into(th_supernodal *s, const th_symmetric *matrix, double memory,
                         th_error *err) {
     cholmod_sparse view = view_of(matrix);
@@ -124,6 +136,9 @@ static bool factor_into(th_supernodal *s, const th_symmetric *matrix, double mem
     }
     if (need > memory) {
         return th_linear_too_large(need, memory, matrix->n, err);
+    }
+    if (!blas_has_room()) {
+        return th_fail_memory(err);
     }
     /* only takes the memory */
     if (!cholmod_change_factor(CHOLMOD_REAL, true, true, true, true, s->factor, &s->common)) {
@@ -162,7 +177,9 @@ static bool work_taken(th_supernodal *s, size_t count) {
     size_t n = (size_t)s->n;
 
     return cholmod_ensure_dense(&s->y, n, count, n, CHOLMOD_REAL, &s->common) &&
-           cholmod_ensure_dense(&s->e, count, s->factor->maxesize, count, CHOLMOD_REAL, &s->common);
+           cholmod_ensure_dense(&s->e, count, s->factor->maxesize, count, CHOLMOD_REAL,
+                                &s->common) &&
+           cholmod_ensure_dense(&s->x, n, count, n, CHOLMOD_REAL, &s->common);
 }
 
 static bool solve(void *made, double *columns, size_t count, th_error *err) {
@@ -179,6 +196,10 @@ static bool solve(void *made, double *columns, size_t count, th_error *err) {
     b.xtype = CHOLMOD_REAL;
     b.dtype = CHOLMOD_DOUBLE;
     before = go_alone();
+    if (!blas_has_room()) {
+        go_back(before);
+        return th_fail_memory(err);
+    }
     solved = work_taken(s, count) &&
              cholmod_solve2(CHOLMOD_A, s->factor, &b, NULL, &s->x, NULL, &s->y, &s->e, &s->common);
     go_back(before);

@@ -110,10 +110,10 @@ bool th_cli_table(const char *verb, const char *word, th_table *table, th_error 
 /* The tables: shipped, the user's own unless --no-shop is given, then those of `tables`. */
 bool th_options_tables(const th_options *options, th_tables **tables, th_error *err);
 
-/* What takes over a second says so, once, where standard error is a terminal. */
+/* What takes over a second says how long it has taken, where standard error is a terminal. */
 typedef struct {
     struct timespec start;
-    bool shown;
+    double told; /* seconds that it said last; 0: nothing yet */
 } th_patience;
 void th_patience_begin(th_patience *patience);
 void th_patience_end(const th_patience *patience);

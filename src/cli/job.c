@@ -1,6 +1,7 @@
 /* A job with all that it stands on, as the verbs take it from the command line. */
 #define _POSIX_C_SOURCE 200809L
 
+#include <math.h>
 #include <stdio.h>
 #include <unistd.h>
 
@@ -12,20 +13,20 @@ static void show_progress(void *context) {
     clock_gettime(CLOCK_MONOTONIC, &now);
     double passed = (double)(now.tv_sec - patience->start.tv_sec) +
                     1e-9 * (double)(now.tv_nsec - patience->start.tv_nsec);
-    if (!patience->shown && passed > 1 && isatty(STDERR_FILENO)) {
-        fputs("tackhold: working it out ...", stderr);
-        patience->shown = true;
+    if (passed > patience->told + 1 && isatty(STDERR_FILENO)) {
+        fprintf(stderr, "\rtackhold: working it out, %.0f s", floor(passed));
+        patience->told = floor(passed);
     }
 }
 
 void th_patience_begin(th_patience *patience) {
-    patience->shown = false;
+    patience->told = 0;
     clock_gettime(CLOCK_MONOTONIC, &patience->start);
 }
 
 void th_patience_end(const th_patience *patience) {
-    if (patience->shown) {
-        fputs("\r                              \r", stderr);
+    if (patience->told > 0) {
+        fputs("\r                                     \r", stderr);
     }
 }
 

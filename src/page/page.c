@@ -606,6 +606,97 @@ static bool put_row(th_page *page, th_table table, char *words, th_error *err) {
     return done;
 }
 
+/* Digits of inch figures in a row to begin from: few, unless it would not be taken with so few. */
+static const int row_digits[] = {5, 6, 7, 10};
+
+/* The keys of a row but its name, its source and its trust, as a table's file has them. */
+static void put_keys(const th_key_group *group, const void *row, bool absent, th_units units,
+                     int digits, th_text *text) {
+    for (size_t i = 0; i < group->count; i++) {
+        const th_key *key = &group->keys[i];
+        bool number = key->form == TH_FORM_QUANTITY || key->form == TH_FORM_COUNT;
+        bool rounded = key->form == TH_FORM_QUANTITY && units == TH_INCH;
+        char printed[80] = "";
+        th_text value = {0};
+
+        if (rounded) {
+            th_quantity_print(*(const double *)(const void *)((const char *)row + key->offset),
+                              (th_kind)key->kind, units, digits, printed, sizeof printed);
+        }
+        th_key_print(key, row, units, &value);
+        bool told = value.data != NULL && value.data[0] != '\0' && !(absent && number) &&
+                    strcmp(key->name, "name") != 0 && strcmp(key->name, "source") != 0 &&
+                    strcmp(key->name, "trust") != 0;
+        if (told) {
+            th_text_add(text, "%s = %s\n", key->name, rounded ? printed : value.data);
+        }
+        text->failed = text->failed || value.failed;
+        th_text_free(&value);
+    }
+}
+
+/* Whether the core takes a row of these keys. */
+static bool is_taken(th_table table, const char *keys) {
+    static const char head[] = "[a]\nname = a\nsource = a\ntrust = estimate\n";
+    th_text text = {0};
+    th_ini ini = {.items = NULL};
+    th_tables *alone = th_tables_new();
+    th_error err;
+
+    th_text_add(&text, "%s%s", head, keys == NULL ? "" : keys);
+    bool done = alone != NULL && !text.failed &&
+                th_ini_scan(text.data, text.size, "a.ini", TH_FROM_TABLE, &ini, &err) &&
+                th_tables_add(alone, table, ini.items, ini.count, &err);
+    th_ini_free(&ini);
+    th_tables_free(alone);
+    th_text_free(&text);
+    return done;
+}
+
+/* "ID mm|inch": one row as text to begin one's own from, in the units of the job. Limits that
+ * figures of a row set each other, rounding may just break: then with more digits. */
+static bool put_row_text(th_page *page, th_table table, char *words, th_error *err) {
+    char *id = next_word(&words);
+    th_units units = strcmp(next_word(&words), "inch") == 0 ? TH_INCH : TH_MM;
+    const void *row = th_tables_find(page->tables, table, id);
+
+    if (row == NULL) {
+        return th_fail(err, TH_UNKNOWN_ROW, "no such row: %.60s", id);
+    }
+    const th_key_group *group = th_key_group_of(th_table_name(table), false);
+    bool absent = table == TH_GLUES && ((const th_glue *)row)->absent;
+    for (size_t i = 0; i < sizeof row_digits / sizeof *row_digits; i++) {
+        th_text_free(&page->answer);
+        put_keys(group, row, absent, units, row_digits[i], &page->answer);
+        if (is_taken(table, page->answer.data)) {
+            break;
+        }
+    }
+    return !page->answer.failed || th_fail_memory(err);
+}
+
+/* "NAME": whether it can be drawn, and how large it is. */
+static bool judge_drawing(th_page *page, const char *name, th_error *err) {
+    const drawing *found = find_drawing(page, name);
+    th_outline outline = {.arena = {NULL}};
+    th_json json = {.text = &page->answer};
+
+    if (found == NULL) {
+        return th_fail(err, TH_BAD_USAGE, "no such drawing: %.100s", name);
+    }
+    drawing_from = page;
+    bool done = th_outline_scan(found->text, found->size, found->name, &outline, err);
+    drawing_from = NULL;
+    if (done) {
+        th_json_object(&json);
+        th_json_value(&json, "length", outline.length);
+        th_json_value(&json, "width", outline.width);
+        th_json_end(&json);
+    }
+    th_outline_free(&outline);
+    return done;
+}
+
 static bool ask_plain(th_page *page, char *words, th_error *err) {
     char *verb = next_word(&words);
     th_table table;
@@ -623,6 +714,12 @@ static bool ask_plain(th_page *page, char *words, th_error *err) {
     }
     if (strcmp(verb, "row") == 0) {
         return table_named(next_word(&words), &table, err) && put_row(page, table, words, err);
+    }
+    if (strcmp(verb, "text") == 0) {
+        return table_named(next_word(&words), &table, err) && put_row_text(page, table, words, err);
+    }
+    if (strcmp(verb, "drawing") == 0) {
+        return judge_drawing(page, words, err);
     }
     if (strcmp(verb, "convert") == 0) {
         return convert(words, &page->answer, err);

@@ -38,8 +38,10 @@ int th_page_file(th_page *page, const char *name, const char *text, size_t size,
  * ("verdict thin" ... with pictures for a phone); the first three also with "said", the hold
  * factors as people are told them. Or about the tables, the job left empty: "keys SECTION",
  * "list KIND", "show KIND ID" as the verbs of the command line; "row KIND ID mm|inch" a row as a
- * document; "convert DIGITS SECTION KEY mm|inch TEXT" a value of those units in the other ones,
- * with as few digits as bring back what was typed, to that many digits at least.
+ * document; "text KIND ID mm|inch" its keys as a table's file has them, without name, source and
+ * trust; "drawing NAME" {"length", "width"} (mm) of a drawing that was handed over;
+ * "convert DIGITS SECTION KEY mm|inch TEXT" a value of those units in the other ones, with as few
+ * digits as bring back what was typed, to that many digits at least.
  * Gives the exit code of the command line; of an error the answer is {"file", "line", "message"}.
  */
 int th_page_ask(th_page *page, const char *what, const char *job, size_t size,

@@ -179,6 +179,7 @@ static bool take_results(answer *a, th_error *err) {
     run->peak_power = loads->peak_power;
     run->sway = loads->sway;
     run->warmest = loads->warmest;
+    run->warmest_line = loads->warmest_line;
     run->lowest = sums.lowest;
     run->lowest_line = sums.lowest_line;
     run->seconds = sums.seconds + run->reading.rapid_length / job->machine.feed_max * 60;

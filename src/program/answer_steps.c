@@ -30,9 +30,16 @@ static bool at_end(double x, double low, double high, double reach) {
     return x < low + in || x > high - in;
 }
 
+/* What came out of the part says nothing of the part, though it may count as one. */
+static int bends_like(const answer *a, th_piece_kind kind, double area) {
+    const th_part *part = &a->options->job->part;
+    bool small = area < SMALL * part->length * part->width;
+
+    return kind == TH_PIECE_PART && small ? TH_PIECE_SLUG : (int)kind;
+}
+
 static int place_of(const answer *a, const th_step_load *load) {
     const th_sweep_piece *piece = th_sweep_piece_at(th_loads_sweep(a->loads), (size_t)load->piece);
-    const th_part *part = &a->options->job->part;
     double reach = EDGE_DIAMETERS * fmax(load->radial, 1);
     int zone = 0, kind = (int)load->kind;
     int thin = (load->low < 0.5 * a->options->job->part.thickness) + (load->low <= SKIN_JOINS);
@@ -41,10 +48,7 @@ static int place_of(const answer *a, const th_step_load *load) {
         zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
-    /* what came out of the part says nothing of the part, though it may count as one */
-    if (kind == TH_PIECE_PART && piece && piece->bonded.area < SMALL * part->length * part->width) {
-        kind = TH_PIECE_SLUG;
-    }
+    kind = piece ? bends_like(a, load->kind, piece->bonded.area) : kind;
     return (kind * 3 + zone) * 3 + thin;
 }
 
@@ -316,6 +320,22 @@ static void sort_worst(th_run *run) {
     }
 }
 
+/* What must stay holds as much less when it comes free as steps through beside it do, but no less
+ * than all of them. */
+static void bend_loose(const answer *a, th_loose *loose) {
+    int kind = bends_like(a, loose->kind, loose->area / a->options->job->hold.coverage);
+    double most = 1;
+
+    for (int zone = 0; zone < 3; zone++) {
+        const place_list *list = &a->places[(kind * 3 + zone) * 3 + 2];
+        most = list->count > 0 ? fmax(most, list->bending) : most;
+    }
+    if (loose->counts && isfinite(loose->hold_factor)) {
+        loose->hold_factor =
+            fmin(loose->hold_factor, fmax(loose->hold_factor / most, a->run->hold_factor));
+    }
+}
+
 void answer_bend(answer *a) {
     th_run *run = a->run;
 
@@ -342,5 +362,8 @@ void answer_bend(answer *a) {
         run->hold_factor = fmin(run->hold_factor, (double)run->lines[i].hold_factor);
         run->short_lines +=
             run->lines[i].places && (double)run->lines[i].hold_factor < run->asked_factor;
+    }
+    for (size_t i = 0; i < run->loose_count; i++) {
+        bend_loose(a, &run->loose[i]);
     }
 }

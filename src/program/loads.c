@@ -76,7 +76,10 @@ static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
     if (loads->each && !loads->each(loads->context, load, err)) {
         return false;
     }
-    result->warmest = fmax(result->warmest, load->temperature);
+    if (load->temperature > result->warmest) {
+        result->warmest = load->temperature;
+        result->warmest_line = load->line;
+    }
     result->peak_force = fmax(result->peak_force, load->in_plane_peak);
     result->peak_power = fmax(result->peak_power, load->power);
     if (!load->counts) {
@@ -282,15 +285,16 @@ static th_loose loose_of(const th_loads *loads, int piece, int line) {
     th_loose loose = {.piece = piece,
                       .from = about->from,
                       .line = line,
-                      .area = about->bonded.area,
+                      .area = about->bonded.area * loads->job->hold.coverage,
                       .tabs = tabs_beside(loads->sweep, (size_t)piece),
                       .hold_factor = INFINITY};
 
     memcpy(loose.box, about->box, sizeof loose.box);
+    memcpy(loose.stands, about->box, sizeof loose.stands);
     return loose;
 }
 
-static bool tell_loose(th_loads *loads, th_loose *loose, bool fresh, th_error *err) {
+static bool tell_loose(th_loads *loads, th_loose *loose, th_error *err) {
     const piece_state *state;
 
     if (!loads_piece(loads, (size_t)loose->piece, &state, err)) {
@@ -300,10 +304,7 @@ static bool tell_loose(th_loads *loads, th_loose *loose, bool fresh, th_error *e
     loose->copy = state->copy;
     loose->counts = state->counts;
     loose->untold = state->core > 0;
-    if ((loose->kind == TH_PIECE_PART || loose->kind == TH_PIECE_STOCK) && loose->area > 0) {
-        loads->body = fmin(loads->body, loose->area);
-    }
-    return (loose->kind != TH_PIECE_PART || !fresh ||
+    return (loose->kind != TH_PIECE_PART ||
             loads_late_free(loads, (size_t)loose->piece, loose->copy, err)) &&
            put_loose(loads, loose, err);
 }
@@ -327,7 +328,7 @@ static bool tell_rest(th_loads *loads, th_loose *rest, bool was_part, th_error *
         return false;
     }
     box_of_bond(state, rest->box);
-    return was_part || state->kind != TH_PIECE_PART || tell_loose(loads, rest, false, err);
+    return was_part || state->kind != TH_PIECE_PART || tell_loose(loads, rest, err);
 }
 
 static bool take_loose(void *context, int piece, const th_sweep_piece *about, th_error *err) {
@@ -341,7 +342,7 @@ static bool take_loose(void *context, int piece, const th_sweep_piece *about, th
         was_part = from->known ? from->kind == TH_PIECE_PART : was_part;
         from->known = false;
     }
-    fine = hold_again(loads, &loose, &rest, err) && tell_loose(loads, &loose, true, err);
+    fine = hold_again(loads, &loose, &rest, err) && tell_loose(loads, &loose, err);
     return fine && tell_rest(loads, &rest, was_part, err);
 }
 
@@ -449,7 +450,7 @@ bool th_loads_move(void *context, const th_move *move, th_error *err) {
 }
 
 bool th_loads_end(th_loads *loads, th_error *err) {
-    return th_sweep_end(loads->sweep, err);
+    return th_sweep_end(loads->sweep, err) && loads_extents(loads, err);
 }
 
 static bool in_part(const void *context, double x, double y) {

@@ -120,7 +120,8 @@ struct th_loads {
     double conductance; /* of the tape stack (W/mm2K) */
     th_lump_state warmth;
     double warm_seconds;   /* since the first cut (s) */
-    double body;           /* area that the heat has to itself (mm2) */
+    double body;           /* area that the heat has to itself: of what is cut (mm2) */
+    double body_most;      /* that of one copy of the part, or the stock (mm2) */
     double cleared_volume; /* by pockets and faces (mm3) */
     double left;           /* of the stock's thickness, on an average (mm) */
     double decay;          /* bending length of the stock on its tape (mm) */
@@ -194,6 +195,9 @@ bool loads_trail_start(th_loads *loads, th_error *err);
 /* What is left there now, of heat that has spread over `corner` edges more than one (K); the step's
  * own is kept for later ones. */
 double loads_trail(th_loads *loads, const step_heat *heat, bool corner);
+
+/* loads_extent.c: of what has come loose, what stands of it now. */
+bool loads_extents(th_loads *loads, th_error *err);
 
 /* loads_late.c: a step that was held; a copy of the part that has come free. */
 bool loads_late_step(th_loads *loads, const th_step *step, th_error *err);

@@ -37,8 +37,9 @@ bool loads_heat_start(th_loads *loads, th_error *err) {
 
     loads->warmth = (th_lump_state){hold->room_temperature, hold->room_temperature};
     loads->conductance = th_stack_conductance(hold->tape, hold->glue, hold->tape_below);
-    loads->body =
+    loads->body_most =
         fmin(th_outline_section(&loads->part).area, th_outline_section(&loads->stock).area);
+    loads->body = loads->body_most;
     loads->decay = decay_of(loads->job);
     loads->stack_at = NAN;
     loads->result.warmest = hold->room_temperature;
@@ -113,12 +114,29 @@ static bool only_skin(th_loads *loads, const th_step *step) {
     return loads->plunged_deep <= SKIN_JOINS;
 }
 
+/* What has come off keeps its own heat; a slug that is milled away leaves its to the part. */
+static bool see_body(th_loads *loads, size_t piece, th_error *err) {
+    double area = th_sweep_piece_at(loads->sweep, piece)->bonded.area;
+    const piece_state *state;
+
+    if (!loads_piece(loads, piece, &state, err)) {
+        return false;
+    }
+    if ((state->kind == TH_PIECE_PART || state->kind == TH_PIECE_STOCK) && area > 0) {
+        loads->body = fmin(loads->body_most, area);
+    }
+    return true;
+}
+
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err) {
     const th_stock *stock = loads->job->part.stock;
     double chip_load, before = loads->warmth.part;
     step_heat heat = {.step = one->step};
     const step_force *force;
 
+    if (!see_body(loads, one->piece, err)) {
+        return false;
+    }
     warmth->skin = only_skin(loads, one->step);
     force = loads_force(loads, one, &chip_load, err);
     if (!force) {

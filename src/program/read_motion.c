@@ -51,8 +51,8 @@ bool rs_feed(reader *r, double length, double *feed) {
         *feed = r->m.feed;
     }
     if (!(r->m.feed > 0)) {
-        return rs_fail(r, TH_MISSING,
-                       "a move at feed without a feed: F belongs before it, as F300");
+        return rs_fail(r, TH_MISSING, "a move at feed without a feed: F belongs before it, as %s",
+                       r->m.inch ? "F12" : "F300");
     }
     return true;
 }

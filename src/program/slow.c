@@ -15,7 +15,7 @@ enum { ROUNDS = 7, TIGHTER = 3, WHOLE_RUNS = 8 };
 #define NEAR 0.04        /* between what holds and what does not */
 #define CHIP_SLACK 0.01  /* feeds and chips are rounded to half a percent (-) */
 
-static const char too_thin[] = "the smallest chip comes before the feed that would do";
+static const char too_thin[] = "it would rub (below the smallest chip) before it holds";
 
 /* A line on its way down. */
 typedef struct {
@@ -307,7 +307,7 @@ static const char *why_not(const search *s, const descent *d) {
     }
     return s->program.unfit         ? s->program.unfit
            : !(line->feed > 0)      ? "it moves at rapid"
-           : d->least >= 0.99       ? "its chip is the smallest already"
+           : d->least >= 0.99       ? "it rubs already (its chip is the smallest, or below)"
            : d->least > LEAST_SCALE ? too_thin
                                     : "no lower feed is enough";
 }

@@ -68,14 +68,25 @@ static void put_weakest(const view *v) {
     th_doc_pair(v->doc, "weakest", "%s", text);
 }
 
+/* Told right beneath the verdict where it would be another at full width. */
+static bool full_width_first(const th_check *check) {
+    return check->full_width_note && check->full_width < check->asked_factor;
+}
+
+static void put_full_width(const view *v) {
+    if (full_width_first(v->check)) {
+        th_doc_pair(v->doc, "full width", "%s", v->check->full_width_note);
+    }
+}
+
 /* What the sum leaves out, when that is what governs. */
 static const char *why_lower(const th_stage *s) {
     return s->hold_factor <= 0       ? ""
            : th_stage_by_tabs(s)     ? "; its tabs break first"
            : th_stage_by_frame(s)    ? "; the frame lets go first"
-           : s->way == TH_LIFT       ? "; it lifts first"
-           : s->way == TH_TWIST      ? "; it twists first"
-           : s->load == TH_SUSTAINED ? "; it creeps first"
+           : s->way == TH_LIFT       ? "; but it lifts before it slides"
+           : s->way == TH_TWIST      ? "; but it twists off before it slides"
+           : s->load == TH_SUSTAINED ? "; but it creeps before it slides"
                                      : "";
 }
 
@@ -189,7 +200,7 @@ static void put_heat(const view *v, bool terse) {
         !(s->hold_factor > 0 || s->way == TH_HEAT)) {
         return;
     }
-    const char *left = th_words_print(v->doc, ": x %s in strength",
+    const char *left = th_words_print(v->doc, ": strength x %s",
                                       th_words_number(v->doc, s->derating.temperature, 2));
     const char *warmth =
         terse ? "" : th_words_print(v->doc, " (%s)", th_words_warmth(v->doc, s, v->units));
@@ -390,13 +401,16 @@ static void put_heat_first(const view *v) {
 /* A caution is shown whole or not at all: cut short it may say the opposite. */
 static void put_cautions(const view *v, const plan *p) {
     const th_lines *cautions = &v->check->cautions;
-    size_t first = v->check->heat_first ? 1 : 0, most = p->cautions + first;
-    size_t shown = cautions->count < most ? cautions->count : most;
-    for (size_t i = first; i < shown; i++) {
-        const char *more = "";
-        if (i + 1 == shown && shown < cautions->count) {
-            more = th_words_print(v->doc, " (%zu more with --all)", cautions->count - shown);
+    const char *above = full_width_first(v->check) ? v->check->full_width_note : NULL;
+    size_t first = v->check->heat_first ? 1 : 0, shown = 0;
+    size_t all = cautions->count - first - (above != NULL);
+    for (size_t i = first; i < cautions->count && shown < p->cautions; i++) {
+        if (cautions->items[i] == above) {
+            continue;
         }
+        const char *more = ++shown == p->cautions && shown < all
+                               ? th_words_print(v->doc, " (%zu more with --all)", all - shown)
+                               : "";
         th_doc_pair(v->doc, "caution", "%s%s", cautions->items[i], more);
     }
     th_doc_pair(v->doc, "safety", "%s", TH_WORDS_SAFETY);
@@ -408,6 +422,7 @@ static void build(const view *v, const plan *p) {
     th_doc_line(v->doc, "%s", th_words_answer(v->doc, v->check));
     put_heat_first(v);
     put_weakest(v);
+    put_full_width(v);
     if (p->terse < NO_SUM) {
         put_paper_sum(v);
     }

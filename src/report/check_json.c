@@ -212,6 +212,7 @@ bool th_report_check_json(const th_job *job, const th_check *check, th_text *tex
     put_heights(&json, &check->heights);
     put_warmth(&json, check);
     put_usual_heat(&json, &check->usual_heat);
+    th_json_value(&json, "full_width_hold_factor", check->full_width);
     th_json_lines(&json, "defaults", &check->defaults);
     th_json_lines(&json, "not_checked", &check->not_checked);
     th_json_text(&json, "flips_if", check->flips_if);

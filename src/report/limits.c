@@ -167,6 +167,22 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
     }
 }
 
+/* A wall has the width that the job says; narrower ones in the table may well be quicker. */
+static void put_width(const view *v, const th_limit_cut *cut) {
+    bool wall = cut->cut->operation == TH_OUTLINE || cut->cut->operation == TH_SLOT;
+    double quickest = INFINITY;
+    for (size_t i = 0; i < cut->point_count; i++) {
+        const th_limit_point *p = &cut->points[i];
+        quickest = p->axial > 0 ? fmin(quickest, p->minutes) : quickest;
+    }
+    if (wall && cut->possible && quickest < 0.99 * cut->fastest.minutes) {
+        th_doc_pair(v->doc, "width",
+                    "quicker rows below are for a narrower cut than the %s there is to take: for "
+                    "what another cut leaves on the wall",
+                    length(v, cut->fastest.radial, 3));
+    }
+}
+
 /* Some cuts fail as they are, so the job does with every other cut at its fastest. */
 static void put_still_failing(const view *v) {
     const th_limits *limits = v->limits;
@@ -280,8 +296,9 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
                                          cut->cut->cutter->id));
         put_stated(&v, cut);
         put_fastest(&v, cut);
+        put_width(&v, cut);
         th_doc_begin(doc, NULL);
-        if (cut->point_count > 1 && any_holds(cut)) {
+        if (!doc->screen && cut->point_count > 1 && any_holds(cut)) {
             th_limits_chart(doc, cut, v.units);
             th_doc_begin(doc, NULL);
         }

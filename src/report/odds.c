@@ -133,6 +133,23 @@ static void put_first_order(const view *v) {
                 o->weakest, o->where);
 }
 
+/* More than that is not what the hold factor seems to say. */
+#define MUCH 0.01
+
+static void put_mind(const view *v) {
+    if (strcmp(v->odds->where, "too warm") == 0) {
+        th_doc_pair(v->doc, "mind",
+                    "that is a lot for a job that holds: it is so near to its limit of heat that "
+                    "a warmer day or a blunter cutter takes all its strength at once, which no "
+                    "hold factor shows; cut lighter, or take what stands more heat");
+        return;
+    }
+    th_doc_pair(v->doc, "mind",
+                "that is a lot for a job that holds: %s has less reserve than the hold factor "
+                "tells",
+                v->odds->where);
+}
+
 static void put_odds(const view *v) {
     const th_odds *o = v->odds;
     char chance[80], low[40], high[40];
@@ -201,11 +218,8 @@ static void build(const view *v) {
         return;
     }
     put_odds(v);
-    if (o->verdict == TH_HOLDS && o->chance > 0.01) {
-        th_doc_pair(v->doc, "mind",
-                    "that is a lot for a job that holds: %s has less reserve than "
-                    "the hold factor tells",
-                    o->where);
+    if (o->verdict == TH_HOLDS && o->chance > MUCH) {
+        put_mind(v);
     }
     put_list(v, "not in it", &o->left_out);
     put_inputs(v);

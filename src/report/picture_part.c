@@ -29,7 +29,7 @@
 #define THIN_RIGHT 16.0
 #define THIN_HIGH 300.0
 
-enum { KEYS_MOST = 8 };
+enum { KEYS_MOST = 8, MARK_ROOM = 36 /* beside a bar, for the figure of its mark */ };
 
 typedef enum { WHOLE, LOW, THIN } part_layout; /* of a page, of one that carries more, a phone's */
 
@@ -144,12 +144,19 @@ static const char *force_words(part_picture *p) {
                : th_words_print(&p->doc, "push on the part: %s sideways", side);
 }
 
+/* What is not worth the name is not called a proof: th_words_proof tells it in full. */
 static const char *pull_words(part_picture *p) {
     const th_proof_pull *pull = &p->check->proof;
     double side = hypot(pull->force[0], pull->force[1]);
+    double share = pull->safe ? 1 : pull->covers;
+    const char *name = share >= 1 ? "proof pull before cutting"
+                       : share < 0.5
+                           ? "pull that does not prove the cut"
+                           : th_words_print(&p->doc, "pull that proves %.0f %% of the cut's load",
+                                            floor(100 * share));
 
     return th_words_print(
-        &p->doc, "proof pull before cutting: %s %s",
+        &p->doc, "%s: %s %s", name,
         th_words_quantity(&p->doc, hypot(side, pull->force[2]), TH_FORCE, p->units),
         side > 0 ? "sideways" : "straight up");
 }
@@ -568,7 +575,7 @@ static void draw_bar(th_svg *svg, const part_picture *p) {
 
     if (p->layout != WHOLE) {
         bar.x = p->layout == LOW ? LOW_LEFT : THIN_LEFT;
-        bar.length = fmin(fmax(p->plan.width, 220), p->width - bar.x - 24) - 24;
+        bar.length = fmin(fmax(p->plan.width, 220), p->width - bar.x - MARK_ROOM) - 24;
         th_field_bar(svg, &p->scale, &p->map->field, &bar);
         th_svg_words(svg, &font, (th_point){bar.x, bar.y - 7}, "%s%s",
                      strength ? "load over strength of the tape; at 1 it lets go"

@@ -255,7 +255,7 @@ static void draw_worst(th_svg *svg, map_picture *p) {
                               dot = {.fill = TH_INK, .stroke = "#fff", .width = 1};
     th_point badges[TH_MAP_WORST];
     size_t count = worst_shown(p);
-    char number[8];
+    char number[12];
 
     for (size_t i = 0; i < count; i++) {
         th_field_take(&p->taken, worst_at(p, i), 8, 8);

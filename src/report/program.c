@@ -104,6 +104,9 @@ static void put_worst(const view *v) {
                                th_program_why(v, line)};
         th_doc_row(v->doc, cells);
     }
+    if (th_program_any_freeing(v->run)) {
+        th_doc_line(v->doc, "%s", TH_PROGRAM_AS_IF_FREE);
+    }
 }
 
 static void put_texts(const view *v) {
@@ -143,11 +146,12 @@ static void put_loose(const view *v) {
         const char *must = loose->counts ? "" : ", may go";
         const char *tabs = loose->tabs ? " but for its tabs" : "";
         th_doc_pair(v->doc, th_words_print(v->doc, "line %d", loose->line),
-                    "%s%s, %s x %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
-                    tabs, bare(v, loose->box[2] - loose->box[0], TH_LENGTH),
-                    q(v, loose->box[3] - loose->box[1], TH_LENGTH),
-                    bare(v, loose->box[0], TH_LENGTH), bare(v, loose->box[1], TH_LENGTH),
-                    q(v, loose->area, TH_AREA), holds, must);
+                    "%s%s, %s x %s %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
+                    tabs, th_program_length(v, loose->stands[2] - loose->stands[0]),
+                    th_program_length(v, loose->stands[3] - loose->stands[1]),
+                    v->units == TH_INCH ? "in" : "mm", th_program_length(v, loose->stands[0]),
+                    th_program_length(v, loose->stands[1]), q(v, loose->area, TH_AREA), holds,
+                    must);
     }
     if (shown < run->loose_count) {
         th_doc_line(v->doc, "%zu more with --all", run->loose_count - shown);
@@ -216,9 +220,8 @@ static void put_rest(const view *v) {
         const char *force = run->peak_force > 0 ? th_words_print(v->doc, "force %s in the plane, ",
                                                                  q(v, run->peak_force, TH_FORCE))
                                                 : "";
-        th_doc_pair(v->doc, "most", "%spower %s, sway %s, tape %s warm", force,
-                    q(v, run->peak_power, TH_POWER), th_program_sway(v),
-                    q(v, run->warmest, TH_TEMPERATURE));
+        th_doc_pair(v->doc, "most", "%spower %s, sway %s, tape %s", force,
+                    q(v, run->peak_power, TH_POWER), th_program_sway(v), th_program_warmest(v));
     }
     if (v->all) {
         put_lines(v, "assumed", &run->defaults, 0);
@@ -235,27 +238,60 @@ static void put_rest(const view *v) {
 
 /* ---- the slowed program ---------------------------------------------------------------------- */
 
-static void put_slowed_lines(const view *v, bool changed) {
+static void put_saved(const view *v) {
     const th_slow *slow = v->shown->slow;
-    size_t shown = 0, all = 0;
+    size_t all = 0;
 
     for (size_t i = 0; i < slow->count; i++) {
         const th_slow_line *line = &slow->lines[i];
-        if ((line->why_not == NULL) != changed || (++all > SLOWED_SHOWN && !v->all)) {
-            continue;
-        }
-        shown++;
-        const char *label = th_words_print(v->doc, "line %d", line->line);
-        if (changed) {
-            th_doc_pair(v->doc, label, "%s instead of %s: hold factor %s", q(v, line->to, TH_FEED),
+        if (!line->why_not && (++all <= SLOWED_SHOWN || v->all)) {
+            th_doc_pair(v->doc, th_words_print(v->doc, "line %d", line->line),
+                        "%s instead of %s: hold factor %s", q(v, line->to, TH_FEED),
                         bare(v, line->from, TH_FEED), factor(v, line->hold_factor));
-        } else {
-            th_doc_pair(v->doc, label, "not saved, hold factor %s: %s",
-                        factor(v, line->hold_factor), line->why_not);
         }
     }
-    if (shown < all) {
-        th_doc_line(v->doc, "%zu more with --all", all - shown);
+    if (all > SLOWED_SHOWN && !v->all) {
+        th_doc_line(v->doc, "%zu more with --all", all - SLOWED_SHOWN);
+    }
+}
+
+/* How many lines one row tells of, from the i-th on: one after the other, alike in all. */
+static size_t alike(const view *v, size_t i) {
+    const th_slow *slow = v->shown->slow;
+    const th_slow_line *first = &slow->lines[i];
+    size_t k = i + 1;
+
+    while (k < slow->count && slow->lines[k].why_not &&
+           strcmp(slow->lines[k].why_not, first->why_not) == 0 &&
+           strcmp(factor(v, slow->lines[k].hold_factor), factor(v, first->hold_factor)) == 0) {
+        k++;
+    }
+    return k - i;
+}
+
+static void put_unsaved(const view *v) {
+    const th_slow *slow = v->shown->slow;
+    size_t rows = 0, left = 0;
+
+    for (size_t i = 0, count; i < slow->count; i += count) {
+        const th_slow_line *line = &slow->lines[i];
+        count = line->why_not ? alike(v, i) : 1;
+        if (!line->why_not) {
+            continue;
+        }
+        if (++rows > SLOWED_SHOWN && !v->all) {
+            left += count;
+            continue;
+        }
+        const char *label = count == 1 ? th_words_print(v->doc, "line %d", line->line)
+                                       : th_words_print(v->doc, "lines %d to %d", line->line,
+                                                        slow->lines[i + count - 1].line);
+        th_doc_pair(v->doc, label, "%snot saved, hold factor %s: %s",
+                    count > 2 ? th_words_print(v->doc, "%zu ", count) : "",
+                    factor(v, line->hold_factor), line->why_not);
+    }
+    if (left > 0) {
+        th_doc_line(v->doc, "%zu more with --all", left);
     }
 }
 
@@ -279,8 +315,8 @@ static void put_slowed(const view *v) {
                     slow->changed, slow->count, times(v, slow->after.seconds),
                     times(v, v->run->seconds));
     }
-    put_slowed_lines(v, false);
-    put_slowed_lines(v, true);
+    put_unsaved(v);
+    put_saved(v);
 }
 
 bool th_report_program(const th_program_shown *shown, bool all, th_doc *doc, th_error *err) {

@@ -165,6 +165,9 @@ static void put_worst(const view *v) {
     th_doc_line(v->doc, "Wide and deep are what the cutter engages there, x and y where it stands, "
                         "from the part's lower left corner. The force is the larger of push in the "
                         "plane and lift.");
+    if (th_program_any_freeing(v->run)) {
+        th_doc_line(v->doc, "%s", TH_PROGRAM_AS_IF_FREE);
+    }
 }
 
 static void put_loose_row(const view *v, size_t i) {
@@ -174,10 +177,10 @@ static void put_loose_row(const view *v, size_t i) {
         th_words_print(v->doc, "%s", letter),
         th_words_print(v->doc, "%d", loose->line),
         th_words_print(v->doc, "%s%s", th_piece_name(loose->kind), loose->tabs ? ", on tabs" : ""),
-        th_words_print(v->doc, "%s x %s", bare(v, loose->box[2] - loose->box[0], TH_LENGTH),
-                       bare(v, loose->box[3] - loose->box[1], TH_LENGTH)),
-        bare(v, loose->box[0], TH_LENGTH),
-        bare(v, loose->box[1], TH_LENGTH),
+        th_words_print(v->doc, "%s x %s", th_program_length(v, loose->stands[2] - loose->stands[0]),
+                       th_program_length(v, loose->stands[3] - loose->stands[1])),
+        th_program_length(v, loose->stands[0]),
+        th_program_length(v, loose->stands[1]),
         bare(v, loose->area, TH_AREA),
         isfinite(loose->hold_factor) ? factor(v, loose->hold_factor) : "nothing cuts beside it",
         loose->counts ? "must stay" : "may go"};
@@ -261,13 +264,11 @@ static void put_tool_row(const view *v, const th_tool_use *use) {
 
 static void put_tool_table(const view *v) {
     const char *unit = unit_of(v);
-    const th_doc_column columns[] = {{"tool", NULL, false, false},
-                                     {"cutter", NULL, false, false},
-                                     {"diameter", unit, true, false},
-                                     {"cuts in lines", NULL, false, false},
-                                     {"metal down to", unit, true, false},
-                                     {"holes drilled", NULL, false, false},
-                                     {"at x,y", unit, false, true}};
+    const th_doc_column columns[] = {
+        {"tool", NULL, false, false},         {"cutter", NULL, false, false},
+        {"diameter", unit, true, false},      {"cuts in lines", NULL, false, false},
+        {"metal down to", unit, true, false}, {"holes drilled", NULL, false, false},
+        {"at x,y", unit, false, true}};
 
     if (v->run->tool_count == 0) {
         return;
@@ -316,7 +317,7 @@ static void put_figures(const view *v) {
         }
         th_doc_pair(v->doc, "power", "%s at most, at the cutter", q(v, run->peak_power, TH_POWER));
         th_doc_pair(v->doc, "sway", "%s at most", th_program_sway(v));
-        th_doc_pair(v->doc, "tape", "%s warm at most", q(v, run->warmest, TH_TEMPERATURE));
+        th_doc_pair(v->doc, "tape", "%s at most", th_program_warmest(v));
     }
     if (isfinite(run->hold_factor)) {
         th_doc_pair(v->doc, "model", "%s", th_program_model(v));

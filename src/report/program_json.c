@@ -84,7 +84,7 @@ static void put_loose(th_json *json, const th_run *run) {
         th_json_flag(json, "counts", loose->counts);
         th_json_flag(json, "tabs", loose->tabs);
         th_json_value(json, "bonded_area_mm2", loose->area);
-        th_numbers_json(json, "box_mm", loose->box, 4);
+        th_numbers_json(json, "box_mm", loose->stands, 4);
         th_json_value(json, "hold_factor", loose->hold_factor);
         th_json_end(json);
     }
@@ -148,6 +148,7 @@ static void put_figures(th_json *json, const th_run *run) {
     th_json_value(json, "power_peak_W", run->peak_power);
     th_json_value(json, "sway_mm", run->sway);
     th_json_value(json, "tape_temperature_C", run->warmest);
+    th_json_value(json, "warmest_line", run->warmest_line);
     th_json_value(json, "cell_mm", run->cell);
     th_json_value(json, "steps", (double)run->steps);
     th_json_value(json, "lines", run->reading.lines);

@@ -72,6 +72,17 @@ static const th_slow_line *slow_line(const th_slow *slow, int line) {
     return NULL;
 }
 
+/* The worst line before it whose feed is kept for the same reason; 0: none. */
+static int told_before(const view *v, const th_worst_line *line, const char *why_not) {
+    for (const th_worst_line *one = v->run->worst; one < line; one++) {
+        const th_slow_line *slow = slow_line(v->shown->slow, one->load.line);
+        if (slow && slow->why_not && strcmp(slow->why_not, why_not) == 0) {
+            return one->load.line;
+        }
+    }
+    return 0;
+}
+
 const char *th_program_change(const view *v, const th_worst_line *line) {
     const th_slow_line *slow = slow_line(v->shown->slow, line->load.line);
 
@@ -82,7 +93,10 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
         return "";
     }
     if (slow->why_not) {
-        return th_words_print(v->doc, "less depth or width, or more hold; feed: %s", slow->why_not);
+        int like = told_before(v, line, slow->why_not);
+        return like > 0 ? th_words_print(v->doc, "as line %d", like)
+                        : th_words_print(v->doc, "less depth or width, or more hold; slower: %s",
+                                         slow->why_not);
     }
     return th_words_print(v->doc, "feed %s instead of %s: %s", q(v, slow->to, TH_FEED),
                           th_words_bare(v->doc, slow->from, TH_FEED, v->units),
@@ -130,6 +144,31 @@ const char *th_program_sway(const view *v) {
     return v->run->sway < dial
                ? th_words_print(v->doc, "under %s", th_words_height(v->doc, dial, v->units))
                : th_words_height(v->doc, v->run->sway, v->units);
+}
+
+const char *th_program_warmest(const view *v) {
+    const th_run *run = v->run;
+    const char *where =
+        run->warmest_line > 0 ? th_words_print(v->doc, " in line %d", run->warmest_line) : "";
+
+    return th_words_print(v->doc, "%s%s", q(v, run->warmest, TH_TEMPERATURE), where);
+}
+
+const char *th_program_length(const view *v, double value) {
+    double dial = v->units == TH_INCH ? 0.0001 * 25.4 : 0.01;
+    const char *text = th_words_height(v->doc, value, v->units);
+
+    return fabs(value) < dial / 2 ? "0"
+                                  : th_words_print(v->doc, "%.*s", (int)strcspn(text, " "), text);
+}
+
+bool th_program_any_freeing(const th_run *run) {
+    for (size_t i = 0; i < run->worst_count; i++) {
+        if (run->worst[i].load.freeing && run->worst[i].load.hold_factor > 0) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static char sign_of(const th_run *run, double hold_factor) {

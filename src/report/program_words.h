@@ -29,6 +29,15 @@ const char *th_program_deepest(const th_program_view *view);
 
 /* The largest force of a step, in the plane or lifting, as a bare number. */
 const char *th_program_force(const th_program_view *view, const th_step_load *load);
+/* How warm the tape gets, and in which line. */
+const char *th_program_warmest(const th_program_view *view);
+/* A length without its unit, no finer than a dial shows. */
+const char *th_program_length(const th_program_view *view, double value);
+/* Whether one of the worst lines is told as if what it cuts were free, and what that means. */
+bool th_program_any_freeing(const th_run *run);
+#define TH_PROGRAM_AS_IF_FREE \
+    "as if free: a later line cuts the rest of the way round, so this one is held by what will be " \
+    "left then"
 /* How far the part sways at most, no finer than a dial shows. */
 const char *th_program_sway(const th_program_view *view);
 

@@ -682,13 +682,6 @@ static bool opening_cautions(th_builder *builder, th_cut *cut) {
         return th_builder_fail(builder, cut->section, "finish", TH_NOT_POSSIBLE,
                                "is more than the cutter's diameter");
     }
-    if (cut->operation == TH_POCKET && cut->radial < diameter * 0.999) {
-        return TH_CAUTION(
-            builder,
-            "%s: the first strip of each level and a ramp or helix entry cut full width; "
-            "radial = the diameter judges them",
-            cut->section);
-    }
     return true;
 }
 

@@ -133,8 +133,10 @@ static const char *unit_hint(const th_key *key, const char *text, double value, 
         return "";
     }
     if (units == TH_INCH) {
-        return within(key, value / 25.4) ? "; units = inch in [job]: a bare length is in inches"
-                                         : "";
+        return within(key, value / 25.4)   ? "; units = inch in [job]: a bare length is in inches"
+               : within(key, value / 1000) ? "; a bare length is in inches: write thousandths as "
+                                             "in 62 thou"
+                                           : "";
     }
     return units == TH_MM && within(key, value * 25.4)
                ? "; units = mm in [job]: a bare length is in mm"

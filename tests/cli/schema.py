@@ -54,6 +54,7 @@ CHECK = {
     "warmth": [{"cut": str, "time_s": NUMBER, "part_C": NUMBER, "plate_C": NUMBER,
                 "tape_C": NUMBER}],
     "usual_heat": ({"share": NUMBER, "temperature_C": NUMBER, "hold_factor": NUMBER}, None),
+    "full_width_hold_factor": MAYBE,
     "defaults": [str], "not_checked": [str], "flips_if": TEXT, "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}],
     "record": (RECORD, None),
@@ -134,7 +135,8 @@ PROGRAM = {
     "found": [FOUND],
     "heights_mm": {"lowest": MAYBE, "lowest_line": int, "plate_top": NUMBER, "table": NUMBER},
     "time_s": NUMBER, "cutting_s": NUMBER, "removed_mm3": NUMBER, "force_peak_N": NUMBER,
-    "power_peak_W": NUMBER, "sway_mm": NUMBER, "tape_temperature_C": NUMBER, "cell_mm": NUMBER,
+    "power_peak_W": NUMBER, "sway_mm": NUMBER, "tape_temperature_C": NUMBER, "warmest_line": int,
+    "cell_mm": NUMBER,
     "steps": int, "lines": int, "blocks": int, "slowed": (dict, type(None)),
     "defaults": [str], "not_checked": [str], "cautions": [str],
     "sources": [{"row": str, "source": str, "trust": str}]}

@@ -30,6 +30,10 @@ const PRESS = async (name) => {
   return [await first, await last];
 };
 
+const GROOVE = ['[job]', 'title = groove', 'units = inch', '[part]', 'stock = al-6061-t6', 'length = 3', 'width = 2', 'thickness = 1/8', '[hold]', 'tape = polyester-acrylic',
+  'glue = ca-thin', 'cooling = dry', 'coverage = 0.9', '[machine]', 'id = bench-mill', '[cutter.c]', 'id = flat-1-8in-2',
+  '[cut.3]', 'operation = slot', 'cutter = c', 'radial = 1/8', 'axial = 0.002', 'depth = 0.02', ''].join('\n');
+
 module.exports = {
   'time to the first answer and size': async (bench) => {
     const begun = Date.now();
@@ -126,6 +130,130 @@ module.exports = {
     assert.strictEqual(await page.isDisabled(keyed('cut.1.axial more')), false);
     await page.click(keyed('cut.1.axial more'));
     assert.strictEqual(await page.inputValue(keyed('cut.1.axial')), '0.55');
+  },
+
+  'a cut is called by its own number everywhere': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.click(keyed('add cut')));
+    await change(page, () => page.click(keyed('cut.2 remove')));
+    assert.deepStrictEqual(await page.locator('#cuts h3').allInnerTexts(), ['Cut 1', 'Cut 3']);
+    assert.deepStrictEqual(await page.locator('#cuts .cut').evaluateAll((cuts) => cuts.map((cut) => cut.getAttribute('aria-label'))), ['Cut 1', 'Cut 3']);
+    assert.strictEqual(await page.innerText(keyed('cut.3 remove')), 'Remove cut 3');
+    assert.match(await page.innerText('#verdict'), /operation of Cut 3/);
+    assert(!/cut 2/i.test(await page.innerText('#job') + await page.innerText('#verdict')));
+    await change(page, () => page.selectOption(keyed('cut.3.operation'), 'slot'));
+    assert.strictEqual(await page.innerText(keyed('fold more cut.3')), 'More about cut 3');
+    await change(page, () => page.fill(keyed('cut.3.axial'), '1'));
+    assert.match(await page.innerText('#answer'), /cut\.3/);
+    await change(page, () => page.click(keyed('add cut')));
+    assert.deepStrictEqual(await page.locator('#cuts h3').allInnerTexts(), ['Cut 1', 'Cut 3', 'Cut 4']);
+  },
+
+  'a new outline is as wide as its cutter at a tap': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.click('#new'));
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'outline'));
+    assert.strictEqual(await page.locator(keyed('cut.1.radial full')).count(), 0, 'of no cutter nothing is known');
+    await change(page, () => page.selectOption(keyed('cutter.c1.id'), 'flat-6mm-3'));
+    assert.strictEqual(await page.innerText(keyed('cut.1.radial full')), 'full width, 6 mm');
+    await change(page, () => page.click(keyed('cut.1.radial full')));
+    assert.match(await jobText(page), /^radial = 6$/m);
+    assert.strictEqual(await page.isVisible(keyed('cut.1.radial full')), false);
+    await change(page, () => page.click(keyed('cut.1.radial less')));
+    assert.strictEqual(await page.inputValue(keyed('cut.1.radial')), '5.5');
+    await change(page, () => page.evaluate(() => { job.set('cut.1', 'radial', ''); job.set('cutter.c1', 'diameter', '1/8 in'); rebuilt(); }));
+    await change(page, () => page.click(keyed('cut.1.radial full')));
+    assert.match(await jobText(page), /^radial = 1\/8 in$/m);
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'pocket'));
+    await change(page, () => page.fill(keyed('cut.1.radial'), ''));
+    assert.strictEqual(await page.locator(keyed('cut.1.radial full')).count(), 0, 'a pocket is seldom cut so wide');
+  },
+
+  'speed and chip load are stepped in a job that lacks other things, from what they will be': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.click('#new'));
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'outline'));
+    assert.strictEqual(await page.isDisabled(keyed('cut.1.speed less')), true);
+    assert.match(await page.locator('.steps > div:has(' + keyed('cut.1.speed') + ')').innerText(), /chosen from stock and machine and cutter, still to be said/);
+    for (const [place, value] of [['part.stock', 'acrylic'], ['machine.id', 'bench-mill'], ['cutter.c1.id', 'flat-6mm-3']]) {
+      await change(page, () => page.selectOption(keyed(place), value));
+    }
+    await page.waitForFunction(() => document.documentElement.dataset.likely === String(round));
+    const likely = {};
+    for (const key of ['speed', 'chip_load']) {
+      likely[key] = await page.getAttribute(keyed('cut.1.' + key), 'placeholder');
+      assert(parseFloat(likely[key]) > 0, key + ': ' + likely[key]);
+      assert.strictEqual(await page.isDisabled(keyed('cut.1.' + key + ' less')), false);
+    }
+    assert.strictEqual(await verdictWord(page), null);
+    for (const [place, value] of [['part.length', '60'], ['part.width', '40'], ['part.thickness', '3'], ['hold.coverage', '0.9'], ['cut.1.axial', '0.3'], ['cut.1.radial', '6']]) {
+      await change(page, () => page.fill(keyed(place), value));
+    }
+    for (const [place, value] of [['hold.tape', 'polyester-acrylic'], ['hold.glue', 'ca-thin'], ['hold.cooling', 'dry']]) {
+      await change(page, () => page.selectOption(keyed(place), value));
+    }
+    const { defaults } = bench.check(bench.file('likely.ini', await jobText(page)));
+    assert(defaults.includes('cut.1.speed = ' + likely.speed) && defaults.includes('cut.1.chip_load = ' + likely.chip_load), JSON.stringify(likely) + defaults);
+  },
+
+  'a bare chip load is in the usual unit, and the job says which': async (bench) => {
+    const page = await bench.open();
+    const beside = () => page.locator(keyed('cut.1.chip_load') + ' + .unit').innerText();
+    await change(page, () => page.fill(keyed('cut.1.chip_load'), '0.02'));
+    assert.strictEqual(await beside(), 'mm/tooth');
+    assert.match(await jobText(page), /^chip_load = 0\.02 mm\/tooth$/m);
+    assert.notStrictEqual(await verdictWord(page), null);
+    await change(page, () => page.click(keyed('cut.1.chip_load more')));
+    assert.match(await jobText(page), /^chip_load = 0\.022 mm\/tooth$/m);
+    await change(page, () => page.fill(keyed('cut.1.chip_load'), '0.02 mm/rev'));
+    assert.match(await jobText(page), /^chip_load = 0\.02 mm\/rev$/m);
+    await change(page, () => page.check('[name=units][value=inch]'));
+    await change(page, () => page.fill(keyed('cut.1.chip_load'), '.0008'));
+    assert.match(await jobText(page), /^chip_load = \.0008 in\/tooth$/m);
+    await change(page, () => page.click('#new'));
+    await change(page, () => page.selectOption(keyed('cut.1.operation'), 'slot'));
+    assert.strictEqual(await beside(), 'in/tooth', 'beside an empty field too');
+  },
+
+  'limits are drawn, not typed': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.evaluate((t) => openJob('groove.ini', t), GROOVE));
+    await page.click('#limits > summary');
+    await page.waitForSelector('#limits table');
+    assert.strictEqual(await page.locator('#limits svg').count(), 1);
+    assert(await page.locator('#limits tbody tr').count() > 3);
+    const lines = await page.locator('#limits > div > p').evaluateAll((all) => all.map((p) => p.textContent));
+    assert.deepStrictEqual(lines.filter((line) => / {3,}|[|]|--/.test(line)), []);
+  },
+
+  'a button says what changes and nothing else': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.evaluate((t) => openJob('groove.ini', t), GROOVE));
+    const words = (line) => page.evaluate((l) => setButton(l).textContent, line);
+    assert.strictEqual(await words('cut.3.radial=0.125in cut.3.axial=0.006in'), 'Set cut 3 axial 0.006 in instead of 0.002 in');
+    assert.strictEqual(await words('cut.3.radial=0.124in cut.3.axial=0.006in'), 'Set cut 3 radial 0.124 in instead of 1/8 in, cut 3 axial 0.006 in instead of 0.002 in');
+    assert.strictEqual(await words('cut.3.radial=0.125in cut.3.axial=0.002in'), 'That is how it stands now.');
+    assert.strictEqual(await words('hold.cooling=mist'), 'Set cooling mist instead of dry');
+    await page.click('#limits > summary');
+    await page.waitForSelector('#limits button');
+    const shownWords = await page.innerText('#limits button');
+    assert(/^Set cut 3 axial /.test(shownWords) && !/(\S+ \S+) instead of \1/.test(shownWords), shownWords);
+    await change(page, () => page.click('#limits button'));
+    assert.match(await jobText(page), /^radial = 1\/8$/m, 'what stays keeps its form');
+    assert.doesNotMatch(await jobText(page), /^axial = 0\.002$/m);
+  },
+
+  'a pull that does not prove the cut is not called a proof': async (bench) => {
+    const page = await bench.open();
+    assert.match(await page.textContent('#picture'), /proof pull before cutting: 27\.\d N straight up|proof pull before cutting: [0-9.]+ N/);
+    await change(page, () => page.fill(keyed('hold.coverage'), '0.1'));
+    assert.strictEqual(await verdictWord(page), 'LETS GO');
+    assert.match(await page.innerText('#findings'), /does not prove the cut: pull/);
+    assert.match(await page.textContent('#picture'), /pull that does not prove the cut: [0-9.]+ N/);
+    assert.doesNotMatch(await page.textContent('#picture'), /proof pull/);
+    await change(page, () => page.fill(keyed('hold.coverage'), '0.3'));
+    const [, share] = /if it stays, (\d+) % of the cut's load is proven/.exec(await page.innerText('#findings'));
+    assert((await page.textContent('#picture')).includes('pull that proves ' + share + " % of the cut's load"));
   },
 
   'the cutter is chosen in the sentence': async (bench) => {

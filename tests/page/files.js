@@ -112,6 +112,54 @@ module.exports = {
     assert.strictEqual(await verdictWord(page), 'HOLDS');
   },
 
+  'a drawing is judged when it is opened, and what is none is not kept': async (bench) => {
+    const page = await bench.open();
+    const before = await jobText(page);
+    const good = '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50"><rect width="80" height="50"/></svg>';
+    await change(page, () => page.setInputFiles('#open', [bench.file('a.svg', good), bench.file('b.svg', good.replace('/></svg>', '')), bench.file('c.dxf', DXF.replace('70\n1\n10', '70\n0\n10'))]));
+    const said = await page.innerText('#refused');
+    assert(/b\.svg.*: .{10,}not taken/.test(said) && /c\.dxf.*: .{10,}not taken/.test(said) && !said.includes('a.svg'), said);
+    assert.deepStrictEqual(await page.locator('#files li > span').allInnerTexts(), ['a.svg']);
+    assert.deepStrictEqual(await page.evaluate(() => JSON.parse(localStorage.getItem('tackhold.drawings')).map((file) => file.name)), ['a.svg']);
+    assert.strictEqual(await jobText(page), before);
+    assert.strictEqual(await verdictWord(page), 'HOLDS');
+    await change(page, () => page.setInputFiles('#open', bench.file('a.svg', 'no drawing')));
+    assert.strictEqual(await page.evaluate(() => drawings[0].text), good, 'what was there of that name stays');
+    await change(page, () => page.setInputFiles('#open', bench.file('a.svg', good)));
+    assert.strictEqual(await page.isVisible('#refused'), false);
+  },
+
+  'an opened drawing is made the outline, or where tape is, and taken away, at a tap': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.click('#new'));
+    const press = (words) => change(page, () => page.click('#files button >> text=' + words));
+    await change(page, () => page.setInputFiles('#open', bench.file('drawn.dxf', DXF)));
+    await press('Use as outline');
+    const text = await jobText(page);
+    assert(/^outline = drawn\.dxf$/m.test(text) && /^length = 80$/m.test(text) && /^width = 50$/m.test(text), text);
+    await change(page, () => page.evaluate(() => { job.set('part', 'length', '3 in'); job.set('part', 'width', '5 cm'); job.set('part', 'outline', ''); rebuilt(); }));
+    await press('Use as outline');
+    const again = await jobText(page);
+    assert(/^length = 80$/m.test(again) && /^width = 5 cm$/m.test(again), again);
+    const where = bench.file('drawn.ini', DXF_JOB.replace(/^outline.*\n/m, ''));
+    await change(page, () => page.setInputFiles('#open', where));
+    const plain = (await answer(page)).hold_factor;
+    await press('Use as where tape is');
+    await page.waitForFunction(() => shown !== null);
+    assert.match(await jobText(page), /^\[hold\][^[]*^taped = drawn\.dxf$/m);
+    const { hold_factor: taped } = bench.check(bench.file('drawn.ini', await jobText(page)));
+    assert(Math.abs((await answer(page)).hold_factor / taped - 1) < 1e-9 && Math.abs(taped / plain - 1) > 1e-4, taped + ' ' + plain);
+    await press('Remove');
+    assert.strictEqual(await page.isVisible('#files'), false);
+    assert.match(await page.innerText('#fault'), /drawn\.dxf: open that file too/);
+  },
+
+  'the page does not speak of files beside the job': async (bench) => {
+    const page = await bench.open();
+    const said = await page.textContent('#job');
+    assert(said.includes('an SVG or DXF opened here') && !said.includes('beside the job'), said);
+  },
+
   'files dropped onto the page are opened': async (bench) => {
     const page = await bench.open();
     await change(page, () => page.evaluate((text) => {

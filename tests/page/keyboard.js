@@ -84,6 +84,70 @@ module.exports = {
     assert.strictEqual(await page.evaluate(() => document.activeElement.selectionStart), 3);
   },
 
+  'a name typed into a select picks it, at any usual pace': async (bench) => {
+    const page = await bench.open();
+    const typings = [['cut.1.operation', 'pocket', 'pocket'], ['cutter.hole.id', 'flat end mill 6 mm, 3', 'flat-6mm-3'], ['hold.glue', 'cyanoacrylate, m', 'ca-medium'],
+      ['cut.1.cutter', 'letters', 'letters'], ['cut.1.operation', 'outline', 'outline']];
+    for (const delay of [60, 100]) {
+      for (const [place, typed, value] of typings) {
+        await page.focus(keyed(place));
+        await change(page, () => page.keyboard.type(typed, { delay }));
+        assert.strictEqual(await page.inputValue(keyed(place)), value, typed + ' at ' + delay + ' ms a key');
+        const [section, key] = [place.replace(/\.[^.]+$/, ''), place.replace(/^.*\./, '')];
+        assert.strictEqual(await page.evaluate((p) => job.get(...p), [section, key]), value);
+        assert.strictEqual(await where(page), place);
+      }
+      await change(page, () => page.evaluate(() => openExample('front-panel.ini')));
+    }
+  },
+
+  'when the letters have paused the fields are those of what was typed, and the focus is where it was': async (bench) => {
+    const page = await bench.open();
+    await page.focus(keyed('cut.1.operation'));
+    await page.keyboard.type('push', { delay: 60 });
+    assert.strictEqual(await page.locator(keyed('cut.1.force_x')).count(), 0, 'not amid the letters');
+    await page.waitForSelector(keyed('cut.1.force_x'));
+    assert.strictEqual(await where(page), 'cut.1.operation');
+    await page.keyboard.type('chamfer', { delay: 60 });
+    await page.waitForSelector(keyed('cut.1.width'));
+    assert.strictEqual(await page.locator(keyed('cut.1.force_x')).count(), 0);
+  },
+
+  'the tabulator right after letters goes on in the new fields': async (bench) => {
+    const page = await bench.open();
+    await page.focus(keyed('cut.1.operation'));
+    await page.keyboard.type('push', { delay: 60 });
+    await page.keyboard.press('Tab');
+    const at = (place) => page.waitForFunction((p) => document.activeElement.dataset.key === p, place, { timeout: 20000 });
+    await at('cut.1.force_x');
+    await page.keyboard.press('Shift+Tab');
+    await at('cut.1.operation');
+    await page.keyboard.type('slot', { delay: 60 });
+    await page.keyboard.press('Tab');
+    await at('cut.1.cutter');
+    await page.keyboard.press('Shift+Tab');
+    await page.keyboard.type('hole', { delay: 60 });
+    await page.keyboard.press('Shift+Tab');
+    await at('cutter.letters.wear');
+    assert.strictEqual(await page.locator(keyed('cut.1.size')).count(), 1);
+  },
+
+  'a choice by pointer after letters draws the fields at once, and a press is not lost': async (bench) => {
+    const page = await bench.open();
+    await page.focus(keyed('cut.1.operation'));
+    await page.keyboard.type('po', { delay: 60 });
+    await change(page, () => page.click(keyed('cut.2.speed less')));
+    assert.notStrictEqual(await page.inputValue(keyed('cut.2.speed')), '');
+    assert.strictEqual(await page.locator(keyed('cut.1.size')).count(), 1);
+    const drawn = await page.evaluate(() => {
+      const select = document.querySelector('[data-key="cut.1.operation"]');
+      select.value = 'drill';
+      select.dispatchEvent(new Event('change', { bubbles: true }));
+      return document.querySelector('[data-key="cut.1.size"]') === null && document.querySelector('[data-key="cut.1.peck"]') !== null;
+    });
+    assert.strictEqual(drawn, true);
+  },
+
   'steps by keyboard keep the focus on their button': async (bench) => {
     const page = await bench.open();
     await page.focus(keyed('cut.1.axial less'));

@@ -79,18 +79,6 @@ const beyond = (page) => page.evaluate(() => {
   return [document.documentElement.scrollWidth - room, ...over.slice(0, 3).map((e) => e.outerHTML.slice(0, 120))];
 });
 
-tests['no sideways scrolling at any width'] = async (bench) => {
-  const page = await bench.open();
-  await unfold(page);
-  for (const width of WIDTHS.concat(320, 1000)) {
-    await page.setViewportSize({ width, height: 740 });
-    assert.deepStrictEqual(await beyond(page), [0], String(width));
-  }
-  await choose(page, 'washers.ini');
-  await page.setViewportSize({ width: 360, height: 740 });
-  assert.deepStrictEqual(await beyond(page), [0]);
-};
-
 // As wide as the words in the face that is shown, beside the room for them.
 const clipped = (page) => page.evaluate(() => {
   const pen = document.createElement('canvas').getContext('2d');
@@ -103,6 +91,23 @@ const clipped = (page) => page.evaluate(() => {
   });
 });
 
+tests['no sideways scrolling at any width'] = async (bench) => {
+  const page = await bench.open();
+  await unfold(page);
+  for (const width of WIDTHS.concat(320, 1000)) {
+    await page.setViewportSize({ width, height: 740 });
+    assert.deepStrictEqual(await beyond(page), [0], String(width));
+  }
+  await choose(page, 'washers.ini');
+  await page.setViewportSize({ width: 360, height: 740 });
+  assert.deepStrictEqual(await beyond(page), [0]);
+  await change(page, () => page.click('#new'));
+  await change(page, () => page.selectOption(keyed('cut.1.operation'), 'outline'));
+  await change(page, () => page.setInputFiles('#open', ['examples/bracket.svg', bench.file('bad.svg', '<svg')]));
+  assert.deepStrictEqual(await beyond(page), [0], 'a job to fill in, with hints and drawings');
+  assert.deepStrictEqual(await clipped(page), []);
+};
+
 tests['what stands for an empty field is to be read in full'] = async (bench) => {
   const page = await bench.open();
   for (const name of ['front-panel.ini', 'clock-dial.ini', 'bracket.ini']) {
@@ -114,6 +119,24 @@ tests['what stands for an empty field is to be read in full'] = async (bench) =>
       assert.deepStrictEqual(await clipped(page), [], name + ' at ' + width);
     }
   }
+};
+
+tests['names that a select cuts off stand whole below it on a phone, and come up under a pointer'] = async (bench) => {
+  const page = await bench.open({ width: 360, height: 740 });
+  await change(page, () => page.selectOption(keyed('hold.tape'), 'carpet-tape'));
+  const seen = () => page.evaluate(() => [...document.querySelectorAll('#job .picked > select')].filter((e) => e.clientWidth > 0).map((select) => {
+    const whole = select.parentElement.querySelector('.whole');
+    const pen = document.createElement('canvas').getContext('2d');
+    pen.font = getComputedStyle(select).fontSize + ' ' + getComputedStyle(select).fontFamily;
+    const name = select.selectedOptions[0].textContent;
+    return { name, title: select.title, told: whole.checkVisibility() && whole.getClientRects().length > 0 ? whole.textContent : '', wide: pen.measureText(name).width > select.clientWidth - 16 };
+  }));
+  const narrow = await seen();
+  assert(narrow.filter((one) => one.wide).length >= 2 && narrow.some((one) => one.name.startsWith('carpet tape')), JSON.stringify(narrow));
+  narrow.filter((one) => one.wide).forEach((one) => assert.strictEqual(one.told, one.name));
+  assert(narrow.some((one) => one.told === ''), 'what can be read is not told twice');
+  await page.setViewportSize({ width: 1280, height: 800 });
+  (await seen()).forEach((one) => assert(one.title === one.name && one.told === '', JSON.stringify(one)));
 };
 
 tests['type in pictures is at least 11 px high, at any width'] = async (bench) => {
@@ -203,6 +226,14 @@ tests['on paper before the card is ready: the answer and the job, no buttons'] =
   await page.emulateMedia({ media: 'print' });
   assert.strictEqual(await page.isVisible('#verdict .word'), true);
   assert.strictEqual(await page.isVisible('#findings'), true);
+  assert.match(await page.innerText('#no-card'), /not the card yet.*still working it out/);
+  // wide pictures take the width of the sheet, and none is squeezed to a strip
+  const sheet = await page.evaluate(() => [...document.querySelectorAll('#below .picture svg')].map((svg) => {
+    const { width, height } = svg.viewBox.baseVal;
+    const box = svg.getBoundingClientRect();
+    return Math.min(box.width / width, box.height / height) * width / svg.parentElement.getBoundingClientRect().width;
+  }));
+  assert(sheet.length === 3 && sheet.slice(1).every((share) => share > 0.99) && sheet[0] > 0.4, String(sheet));
   assert((await page.innerText('#on-paper')).includes('[cut.1]'));
   const shown = await page.evaluate(() => [...document.querySelectorAll('button, input, select, textarea, #bar')].filter((e) => e.getClientRects().length > 0).length);
   assert.strictEqual(shown, 0);

@@ -64,6 +64,8 @@ tests['a card is not printed for a job that has changed since'] = async (bench) 
   await page.emulateMedia({ media: 'print' });
   assert.strictEqual(await page.isVisible('#paper'), false);
   assert.strictEqual(await page.isVisible('#verdict'), true);
+  await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+  assert.match(await page.innerText('#no-card'), /not the card: there is none before the job can be judged/);
   await page.emulateMedia({ media: null });
   await page.fill(keyed('part.thickness'), '2.5');
   await ready(page);

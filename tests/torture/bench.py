@@ -228,7 +228,7 @@ def told(err):
     """A message of the program's own, or argp's, and none of a library's."""
     lines = [line for line in err.decode(errors="replace").splitlines() if line]
     own = [line for line in lines if line.startswith(("tackhold: ", "Try `tackhold", "libgomp: Out of"))]
-    return bool(own) and own[-1] == lines[-1] and (len(own) == len(lines) or "What is cut?" in lines)
+    return bool(own) and own[-1] == lines[-1] and (len(own) == len(lines) or "Inch or metric?" in lines)
 
 
 def unharmed(case, result, normal, before):

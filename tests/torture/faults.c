@@ -54,29 +54,39 @@ static uint64_t place(void) {
     return sum;
 }
 
-/* iniparser does not look whether it was given memory. The program asks for more than it
- * needs right before it calls it; that request is refused as any other, its own are not. */
-static uintptr_t careless[2];
+/* iniparser does not look whether it was given memory, nor do OpenBLAS's kernels for small
+ * matrices. The program asks for more than they need right before it calls them; that request is
+ * refused as any other, theirs are not. */
+static const char *const careless_names[] = {"libiniparser", "libopenblas"};
+enum { CARELESS = sizeof careless_names / sizeof *careless_names };
+static struct { uintptr_t from, end; } careless[CARELESS];
 
 static int find_careless(struct dl_phdr_info *info, size_t size, void *context) {
     (void)size;
     (void)context;
-    if (!strstr(info->dlpi_name, "libiniparser")) {
-        return 0;
-    }
-    for (int i = 0; i < info->dlpi_phnum; i++) {
-        uintptr_t from = info->dlpi_addr + info->dlpi_phdr[i].p_vaddr;
-        if (info->dlpi_phdr[i].p_type == PT_LOAD && (info->dlpi_phdr[i].p_flags & PF_X)) {
-            careless[0] = from;
-            careless[1] = from + info->dlpi_phdr[i].p_memsz;
+    for (int k = 0; k < CARELESS; k++) {
+        for (int i = 0; strstr(info->dlpi_name, careless_names[k]) && i < info->dlpi_phnum; i++) {
+            uintptr_t from = info->dlpi_addr + info->dlpi_phdr[i].p_vaddr;
+            if (info->dlpi_phdr[i].p_type == PT_LOAD && (info->dlpi_phdr[i].p_flags & PF_X)) {
+                careless[k].from = from;
+                careless[k].end = from + info->dlpi_phdr[i].p_memsz;
+            }
         }
     }
-    return 1;
+    return 0;
+}
+
+static bool by_careless(uintptr_t caller) {
+    for (int k = 0; k < CARELESS; k++) {
+        if (caller >= careless[k].from && caller < careless[k].end) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static bool refused(const void *caller) {
-    uintptr_t from = (uintptr_t)caller;
-    if (!in_main || inside || (from >= careless[0] && from < careless[1])) {
+    if (!in_main || inside || by_careless((uintptr_t)caller)) {
         return false;
     }
     long n = __atomic_add_fetch(&memory_count, 1, __ATOMIC_RELAXED);

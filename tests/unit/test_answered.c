@@ -31,6 +31,19 @@ static void refused(const draft *d, const char *words) {
     th_job_free(job);
 }
 
+static void not_judged(const draft *d, const char *words) {
+    static const th_check_options options = {.turn_downs = false};
+    th_job *job = built(d);
+    th_error err = {TH_OK, 0, "", ""};
+    th_check check;
+
+    assert_false(th_check_run(job, &options, &check, &err));
+    if (!strstr(err.message, words)) {
+        fail_msg("\"%s\" does not say: %s", err.message, words);
+    }
+    th_job_free(job);
+}
+
 /* A part of 38 x 25 x 3 mm with two openings that are bored before the outline is cut. */
 static draft bored_first(const char *cutter, const char *size) {
     draft d = plate(38, 25, 3);
@@ -172,8 +185,8 @@ static void the_first_lap_comes_first(void **state) {
     (void)state;
     put(&d, "cut.2", "radial", "0.3");
     run(&d, false, &a);
-    assert_int_equal(caution_at(&a, "cut.2: an outline out of a sheet cuts the cutter's full width "
-                                    "on its first lap; radial 0.3 mm is taken as stated"),
+    assert_int_equal(caution_at(&a, "cut.2: the first lap out of a sheet is as wide as the cutter, "
+                                    "3 mm and not 0.3 mm"),
                      0);
     answer_free(&a);
     put(&d, "cut.2", "radial", "3");
@@ -250,6 +263,20 @@ static void what_is_refused_says_what_to_do(void **state) {
     d = keep;
     put(&d, "part", "thickness", "0.02 mm");
     refused(&d, "must be at least 0.05 mm and at most 50 mm");
+    d = keep;
+    put(&d, "job", "units", "inch");
+    put(&d, "part", "length", "3");
+    put(&d, "part", "width", "2");
+    put(&d, "part", "thickness", "62");
+    refused(&d, "a bare length is in inches: write thousandths as in 62 thou");
+    put(&d, "part", "thickness", "62 thou");
+    put(&d, "opening.1", "at", "1.5,1");
+    put(&d, "opening.1", "size", "1");
+    put(&d, "cut.1", "operation", "hole");
+    put(&d, "cut.1", "axial", "10 thou");
+    put(&d, "cut.1", "size", "0.2");
+    put(&d, "cut.1", "at", "1.5,1.125");
+    not_judged(&d, "the place x 1.5 in, y 1.125 in lies off the material");
     d = keep;
     put(&d, "hold", "stops", "left; front");
     refused(&d, "is none of: left right front back");

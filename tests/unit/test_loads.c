@@ -159,7 +159,11 @@ static void test_outline(void **state) {
     assert_int_equal(found->loose[0].copy, 1);
     assert_int_equal(found->loose[0].line, b.line);
     assert_near(found->loose[0].hold_factor, stage->area_hold_factor, 0.02, 0);
-    assert_near(found->loose[0].area, 60 * 40, 0.002, 0);
+    assert_near(found->loose[0].area, 60 * 40 * a.job->hold.coverage, 0.002, 0);
+    for (int i = 0; i < 4; i++) {
+        double edge = i == 2 ? 60 : i == 3 ? 40 : 0;
+        assert_near(found->loose[0].stands[i], edge, 0, 0.3);
+    }
     assert_int_equal(found->worst[0].kind, TH_PIECE_PART);
     assert_true(found->worst[0].freeing);
     assert_near((double)found->by_line[found->worst[0].line], found->hold_factor, 1e-6, 0);

@@ -60,14 +60,18 @@ static job_cut cut_of(const th_job *job) {
                      .floor = job->part.thickness - cut->axial};
 }
 
-static th_bonded whole_plate(const th_job *job) {
+/* Its corners stay the caller's. */
+static th_bonded whole_plate(const th_job *job, th_point corners[4]) {
     double length = job->part.length, width = job->part.width;
-    th_point corners[4] = {{0, 0}, {length, 0}, {length, width}, {0, width}};
     th_shape shape = {.kind = TH_SHAPE_RECTANGLE, .length = length, .width = width};
     th_bonded bonded;
     th_outline outline;
     th_error err;
 
+    corners[0] = (th_point){0, 0};
+    corners[1] = (th_point){length, 0};
+    corners[2] = (th_point){length, width};
+    corners[3] = (th_point){0, width};
     assert_true(th_shape_outline(&shape, 0, &outline, &err));
     assert_true(
         th_bonded_of(th_outline_section(&outline), job->hold.coverage, corners, 4, &bonded, &err));
@@ -77,7 +81,8 @@ static th_bonded whole_plate(const th_job *job) {
 
 /* What the job's own pass would hold at a place, feeding that way (deg). */
 static double by_job(const job_cut *cut, double x, double y, double heading) {
-    th_bonded bonded = whole_plate(cut->job);
+    th_point corners[4];
+    th_bonded bonded = whole_plate(cut->job, corners);
     th_stack stack = th_job_stack(cut->job, cut->job->hold.room_temperature);
     double turned = heading * TH_PI / 180, index = 0;
     th_stance at = {x, y, cut->floor - cut->pass.base, cos(turned), sin(turned), 0};

@@ -166,6 +166,14 @@ static void no_words_of_the_command_line(void **state) {
     assert_false(says("--set"));
 }
 
+/* The picture says it: what print in one width of letter lines up is a muddle on a page. */
+static void limits_have_no_chart_of_letters(void **state) {
+    (void)state;
+    assert_int_equal(ask("limits", job_text, ""), 0);
+    assert_true(says("<svg") && says("\"limited by\"") && says("axial to"));
+    assert_false(says("{\"text\": \" ") || says("   "));
+}
+
 static void faults_name_their_line(void **state) {
     char text[sizeof job_text + 8];
 
@@ -235,6 +243,31 @@ static void rows_in_the_units_of_the_job(void **state) {
     assert_true(says("0.01 in") && says("158 F"));
     assert_int_equal(ask("row tape no-such-tape mm", "", ""), 2);
     assert_int_equal(ask("row glove ca-thin mm", "", ""), 2);
+}
+
+/* Tapes whose figures lie at the edge of what a row may say must stay on its right side. */
+static void rows_as_text_to_begin_from(void **state) {
+    static const char *const tapes[] = {"coated-crepe", "polyester-acrylic", "foam-acrylic",
+                                        "carpet-tape"};
+    char asked[64], text[2048];
+
+    (void)state;
+    assert_int_equal(ask("text tape coated-crepe mm", "", ""), 0);
+    assert_true(says("thickness = 0.254 mm\n") && says("temperature_max = 70 C\n"));
+    assert_false(says("source") || says("trust") || says("name"));
+    for (size_t i = 0; i < sizeof tapes / sizeof tapes[0]; i++) {
+        snprintf(asked, sizeof asked, "text tape %s inch", tapes[i]);
+        assert_int_equal(ask(asked, "", ""), 0);
+        assert_true(says(" in\n") && says(" psi\n") && says(" F\n") && says(" lbf/in\n"));
+        assert_false(says(" mm\n") || says("Pa\n") || says(" C\n"));
+        snprintf(text, sizeof text, "[own-%zu]\nname = a\n%ssource = a\ntrust = estimate\n", i,
+                 th_page_answer(page));
+        assert_int_equal(th_page_table(page, TH_TAPES, text, strlen(text), 1), 0);
+    }
+    assert_int_equal(ask("text glue none inch", "", ""), 0);
+    assert_string_equal(th_page_answer(page), "");
+    assert_int_equal(ask("text tape no-such-tape inch", "", ""), 2);
+    assert_int_equal(ask("text glove ca-thin inch", "", ""), 2);
 }
 
 /* 1.96 is not told as 2.0. */
@@ -339,6 +372,22 @@ static void drawings_that_are_none(void **state) {
     assert_true(ask("rigid", job_text, outline) <= 1);
 }
 
+static void drawings_are_judged_alone(void **state) {
+    (void)state;
+    assert_int_equal(ask("drawing a.svg", "", ""), 2);
+    assert_true(says("no such drawing: a.svg"));
+    assert_int_equal(give(svg, "X\x1f"
+                               "0\x1e"),
+                     0);
+    assert_int_equal(ask("drawing a.svg", "", ""), 2);
+    assert_int_equal(give(svg, events), 0);
+    assert_int_equal(ask("drawing a.svg", "", ""), 0);
+    assert_near(number("\"length\": "), 24, 1e-9, 0);
+    assert_near(number("\"width\": "), 16, 1e-9, 0);
+    assert_int_equal(th_page_file(page, "my part.svg", svg, strlen(svg), events), 0);
+    assert_int_equal(ask("drawing my part.svg", "", ""), 0);
+}
+
 static void drawing_in_dxf(void **state) {
     static const char dxf[] = "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n90\n4\n70\n1\n10\n0\n20\n0\n"
                               "10\n24\n20\n0\n10\n24\n20\n"
@@ -377,6 +426,9 @@ int main(void) {
         cmocka_unit_test_setup_teardown(bytes_count_not_the_end_of_a_string, begin, end),
         cmocka_unit_test_setup_teardown(values_in_other_units, begin, end),
         cmocka_unit_test_setup_teardown(rows_in_the_units_of_the_job, begin, end),
+        cmocka_unit_test_setup_teardown(rows_as_text_to_begin_from, begin, end),
+        cmocka_unit_test_setup_teardown(limits_have_no_chart_of_letters, begin, end),
+        cmocka_unit_test_setup_teardown(drawings_are_judged_alone, begin, end),
         cmocka_unit_test_setup_teardown(factors_are_told_from_below, begin, end),
         cmocka_unit_test_setup_teardown(rows_of_ones_own, begin, end),
         cmocka_unit_test_setup_teardown(drawing_from_the_events_of_a_parser, begin, end),

@@ -178,12 +178,43 @@ static void test_parts_count(void **state) {
         assert_int_equal(run.loose_count, 1);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].counts);
-        assert_near(run.loose[0].area, cases[i].area, 0.03, 0);
+        assert_near(run.loose[0].area, cases[i].area * job->hold.coverage, 0.03, 0);
         assert_near(run.loose[0].hold_factor, run.area_factor, 0.001, 0);
         assert_int_equal(count_with(&run.cautions, "and it counts as part"), i < 2);
         th_run_free(&run);
         th_job_free(job);
     }
+}
+
+/* A core that could be the part has its heat to itself, and so has the rest: what is cut there
+ * later is no warmer than if the core had left the rest all the heat of its cut. */
+static void test_heat_of_rest(void **state) {
+    th_run told, untold;
+    (void)state;
+
+    draft d = in_sheet();
+    script s;
+    begin(&s);
+    say(&s, "G0 X48.4 Y25\nZ1\nG1 Z-3.2 F60\nG3 I-8.4 F400\n");
+    int round = line_now(&s) - 1;
+    say(&s, "G0 Z5\nX10 Y10\nZ0.5\nG1 Z-0.1 F100\nX70 F400\nG0 Z5\nM30\n");
+    int last = line_now(&s) - 3;
+    th_job *job = built(&d);
+    run_script(job, &s, 0, CELL, &untold);
+    put_point(&d, "opening.1", "at", 40, 25);
+    put_length(&d, "opening.1", "size", 19.8);
+    th_job *other = built(&d);
+    run_script(other, &s, 0, CELL, &told);
+    assert_true(untold.loose[0].counts && !told.loose[0].counts);
+    double rise = (double)told.lines[last].temperature - 21;
+    double alone = (double)untold.lines[last].temperature - 21; /* with the heat of the slug, too */
+    assert_true(alone > 0.999 * rise && alone < 2 * rise);
+    assert_int_equal(untold.warmest_line, round);
+    assert_true((double)untold.lines[round].temperature <= untold.warmest);
+    th_run_free(&told);
+    th_run_free(&untold);
+    th_job_free(other);
+    th_job_free(job);
 }
 
 /* Small pieces that are together more than a twentieth of the part could be what is made. */
@@ -402,10 +433,10 @@ static void test_core_and_part(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_small_core),    cmocka_unit_test(test_as_job),
-        cmocka_unit_test(test_must_stay),     cmocka_unit_test(test_parts_count),
-        cmocka_unit_test(test_many_cores),    cmocka_unit_test(test_carried),
-        cmocka_unit_test(test_core_and_part),
+        cmocka_unit_test(test_small_core),   cmocka_unit_test(test_as_job),
+        cmocka_unit_test(test_must_stay),    cmocka_unit_test(test_parts_count),
+        cmocka_unit_test(test_heat_of_rest), cmocka_unit_test(test_many_cores),
+        cmocka_unit_test(test_carried),      cmocka_unit_test(test_core_and_part),
     };
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
 }

@@ -102,7 +102,7 @@ static void test_bond_alone(void **state) {
     assert_int_equal(with.loose[0].kind, TH_PIECE_PART);
     assert_true(with.loose[0].tabs);
     assert_false(without.loose[0].tabs);
-    assert_near(with.loose[0].area, 60 * 40, 0.003, 0);
+    assert_near(with.loose[0].area, 60 * 40 * a.job->hold.coverage, 0.003, 0);
     assert_near(with.loose[0].hold_factor, without.loose[0].hold_factor, 0.02, 0);
     assert_near(with.area_factor, without.area_factor, 0.02, 0);
     assert_true(with.plates_asked > 0);
@@ -288,8 +288,12 @@ static void test_strip_off(void **state) {
     assert_int_equal(run.loose[0].kind, TH_PIECE_FRAME);
     assert_int_equal(run.loose[1].kind, TH_PIECE_PART);
     assert_int_equal(run.loose[1].line, run.loose[0].line);
-    assert_near(run.loose[1].area, 60 * 40, 0.01, 0);
+    assert_near(run.loose[1].area, 60 * 40 * job->hold.coverage, 0.01, 0);
     assert_near(run.loose[1].box[2] - run.loose[1].box[0], 60, 0, 0.3);
+    for (int i = 0; i < 4; i++) { /* without the kerf */
+        double edge = i == 2 ? 60 : i == 3 ? 40 : 0;
+        assert_near(run.loose[1].stands[i], edge, 0, 1.01 * run.cell);
+    }
     assert_near(run.loose[1].hold_factor, run.area_factor, 0.001, 0);
     assert_false(lists(&run.held_back, "never comes free"));
     th_run_free(&run);
@@ -327,7 +331,7 @@ static void test_faced(void **state) {
         assert_int_equal(run.loose_count, 1);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].tabs);
-        assert_near(run.loose[0].area, 60 * 40, 0.003, 0);
+        assert_near(run.loose[0].area, 60 * 40 * job->hold.coverage, 0.003, 0);
         assert_near(run.loose[0].hold_factor, plain.loose[0].hold_factor, 0.02, 0);
         assert_near(run.area_factor, plain.area_factor, 0.02, 0);
         /* the facing itself pulls at all the sheet */
@@ -356,7 +360,7 @@ static void test_faced_copies(void **state) {
         for (size_t i = 0; i < 2; i++) {
             assert_int_equal(run.loose[i].kind, TH_PIECE_PART);
             assert_int_equal(run.loose[i].tabs, i == 1 || !unlike);
-            assert_near(run.loose[i].area, 60 * 40, 0.003, 0);
+            assert_near(run.loose[i].area, 60 * 40 * job->hold.coverage, 0.003, 0);
         }
         assert_near(run.loose[0].hold_factor, run.loose[1].hold_factor, 0.02, 0);
         assert_false(lists(&run.held_back, "never comes free"));
@@ -439,12 +443,38 @@ static void test_late(void **state) {
         assert_near((double)goes.lines[line].area_factor, alone, 0.03, 0);
         assert_int_equal(goes.loose_count, 1);
         assert_int_equal(goes.loose[0].kind, TH_PIECE_PART);
-        assert_near(goes.loose[0].area, 60 * 40, 0.01, 0);
+        assert_near(goes.loose[0].area, 60 * 40 * job->hold.coverage, 0.01, 0);
         assert_true(lists(&goes.defaults, "tabs bear nothing"));
         assert_false(lists(&goes.held_back, "never comes free"));
         th_run_free(&goes);
     }
     th_job_free(job);
+}
+
+/* Nor does it matter whether the part comes off the frame, or a narrow frame off the part. */
+static void test_late_in_narrow_frame(void **state) {
+    double alone[2];
+    (void)state;
+
+    for (int goes = 0; goes < 2; goes++) {
+        draft d = in_sheet();
+        script s;
+        th_run run;
+        add_sheet(&d, 76, 56, 8, 8);
+        th_job *job = built(&d);
+        begin(&s);
+        outline_at(&s, 0, 3, goes ? 1 : -2.2);
+        int line = slot_in(&s, 0);
+        if (goes) {
+            cut_off(&s);
+        }
+        say(&s, "M30\n");
+        run_script(job, &s, 0, CELL, &run);
+        alone[goes] = (double)run.lines[line].area_factor;
+        th_run_free(&run);
+        th_job_free(job);
+    }
+    assert_near(alone[1], alone[0], 0.03, 0);
 }
 
 /* Nothing hangs where a part is cut into first and cut out then, whatever was cut out before it;
@@ -536,12 +566,19 @@ static void test_progress(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bond_alone), cmocka_unit_test(test_later_cuts),
-        cmocka_unit_test(test_no_tabs),    cmocka_unit_test(test_slug),
-        cmocka_unit_test(test_each_copy),  cmocka_unit_test(test_strip_off),
-        cmocka_unit_test(test_faced),      cmocka_unit_test(test_faced_copies),
-        cmocka_unit_test(test_small_slug), cmocka_unit_test(test_late),
-        cmocka_unit_test(test_not_late),   cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_bond_alone),
+        cmocka_unit_test(test_later_cuts),
+        cmocka_unit_test(test_no_tabs),
+        cmocka_unit_test(test_slug),
+        cmocka_unit_test(test_each_copy),
+        cmocka_unit_test(test_strip_off),
+        cmocka_unit_test(test_faced),
+        cmocka_unit_test(test_faced_copies),
+        cmocka_unit_test(test_small_slug),
+        cmocka_unit_test(test_late),
+        cmocka_unit_test(test_late_in_narrow_frame),
+        cmocka_unit_test(test_not_late),
+        cmocka_unit_test(test_progress),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

@@ -620,7 +620,7 @@ static void random_texts_are_read_or_refused(void **state) {
     (void)state;
     for (int i = 0; i < 10 * ROUNDS; i++) {
         th_kind kind = (th_kind)(next_random(&seed) % TH_KIND_COUNT);
-        size_t length = next_random(&seed) % (i % 50 == 0 ? 140 : 7);
+        size_t length = (size_t)(next_random(&seed) % (i % 50 == 0 ? 140 : 7));
         th_reading reading = {NAN, false}, again = {NAN, false};
         th_error err = {0};
         char text[160], written[64];

@@ -6,6 +6,7 @@
 
 #include "../../src/advice/judge.h"
 #include "support/draft.h"
+#include "tackhold/report.h"
 
 static draft pocketed(void) {
     draft d = plate(80, 50, 4);
@@ -199,11 +200,48 @@ static void an_outline_out_of_a_sheet_has_its_full_width_alone(void **state) {
     run(&full, false, &b);
     assert_true(b.check.hold_factor < a.check.hold_factor);
     th_number_print(floor(b.check.hold_factor * 10) / 10, 2, factor, sizeof factor);
-    assert_non_null(
-        strstr(a.check.cautions.items[0], "radial = 6 mm judges that lap: hold factor"));
+    assert_non_null(strstr(a.check.cautions.items[0], ": hold factor"));
     if (b.check.hold_factor >= 1 && b.check.hold_factor < 10) {
         assert_non_null(strstr(strstr(a.check.cautions.items[0], "hold factor"), factor));
     }
+    assert_near(a.check.full_width, b.check.hold_factor, 1e-9, 0);
+    answer_free(&a);
+    answer_free(&b);
+}
+
+/* A pocket that is to be cleared by narrow strips begins with a wide one. */
+static void a_pocket_begins_at_full_width(void **state) {
+    draft narrow = plate(80, 50, 3), full;
+    answer a, b;
+    th_text text = {0};
+    th_error err;
+
+    (void)state;
+    add_cut(&narrow, "cut.1", "pocket", "flat-6mm-3");
+    put_point(&narrow, "cut.1", "at", 40, 25);
+    put(&narrow, "cut.1", "size", "30 x 20");
+    put_length(&narrow, "cut.1", "axial", 0.5);
+    put_length(&narrow, "cut.1", "depth", 1);
+    put_length(&narrow, "cut.1", "radial", 1);
+    full = narrow;
+    put_length(&full, "cut.1", "radial", 6);
+    run(&narrow, false, &a);
+    run(&full, false, &b);
+    assert_true(b.check.hold_factor < a.check.hold_factor);
+    assert_near(a.check.full_width, b.check.hold_factor, 1e-9, 0);
+    assert_true(isnan(b.check.full_width));
+    assert_non_null(a.check.full_width_note);
+    assert_non_null(strstr(a.check.full_width_note, "the first strip of each level is as wide"));
+    /* said where the asked factor lies between the two, and then once */
+    a.check.asked_factor = 0.5 * (a.check.hold_factor + b.check.hold_factor);
+    th_doc doc = {0};
+    assert_true(th_report_check(a.job, &a.check, false, &doc, &err));
+    assert_true(th_doc_text(&doc, &text, &err));
+    const char *line = strstr(text.data, "full width  cut.1: the first strip");
+    assert_non_null(line);
+    assert_null(strstr(line + 24, "the first strip"));
+    th_text_free(&text);
+    th_doc_free(&doc);
     answer_free(&a);
     answer_free(&b);
 }
@@ -250,6 +288,7 @@ int main(void) {
         cmocka_unit_test(what_is_offered_keeps_a_reserve_of_heat),
         cmocka_unit_test(limits_keep_a_reserve_of_heat),
         cmocka_unit_test(an_outline_out_of_a_sheet_has_its_full_width_alone),
+        cmocka_unit_test(a_pocket_begins_at_full_width),
         cmocka_unit_test(a_shank_wider_than_its_kerf_is_warned_of),
     };
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

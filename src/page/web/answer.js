@@ -289,19 +289,41 @@ function placeOf(setting) {
   return { section: setting.slice(0, dot), key: setting.slice(dot + 1, equals), value: setting.slice(equals + 1).replace(/^"(.*)"$/, '$1') };
 }
 
+/* A value as told: with its unit, a blank before it. */
+function valueTold(section, key, text) {
+  const spec = specOf(section, key);
+  const apart = text.replace(/^([-+]?[0-9.]+)(?=[a-zA-Z%"])/, '$1 ');
+  return [apart, spec ? unitBeside(spec, text) : ''].filter((word) => word).join(' ');
+}
+
 /* "cut 1 axial 0.2 mm instead of 0.3 mm"; what there is only one of needs no name */
 function settingWords(setting) {
   const { section, key, value } = placeOf(setting);
-  const spec = specOf(section, key);
-  const apart = (text) => text.replace(/^([-+]?[0-9.]+)(?=[a-zA-Z%"])/, '$1 ');
-  const withUnit = (text) => [apart(text), spec ? unitBeside(spec, text) : ''].filter((word) => word).join(' ');
   const now = job.get(section, key) || lastDefaults[section + '.' + key];
-  return (section.includes('.') ? section.replace('.', ' ') + ' ' : '') + spoken(key) + ' ' + withUnit(value) + (now ? ' instead of ' + withUnit(now) : '');
+  return (section.includes('.') ? section.replace('.', ' ') + ' ' : '') + spoken(key) + ' ' + valueTold(section, key, value) +
+    (now ? ' instead of ' + valueTold(section, key, now) : '');
+}
+
+/* Whether one who reads it sees a change: 1/8 in and 0.125 in are the same. */
+function isChange(setting) {
+  const { section, key, value } = placeOf(setting);
+  const now = job.get(section, key) || lastDefaults[section + '.' + key];
+  const parts = (text) => [numberOf(text), text.replace(/^[-+0-9./\s]+/, '')];
+  const [told, toldNow] = [valueTold(section, key, value), valueTold(section, key, now || '')];
+  const [[size, unit], [sizeNow, unitNow]] = [told, toldNow].map(parts);
+  return told !== toldNow && !(unit === unitNow && Math.abs(size - sizeNow) < 1e-9 * Math.abs(size));
+}
+
+function settingsWords(settings) {
+  const seen = settings.filter(isChange);
+  return (seen.length > 0 ? seen : settings).map(settingWords);
 }
 
 function applySettings(settings) {
   remember('change');
-  settings.map(placeOf).forEach(({ section, key, value }) => job.set(section, key, value));
+  /* what is stated and stays keeps its form; what is not stated may follow from what changes */
+  settings.filter((setting) => isChange(setting) || job.get(placeOf(setting).section, placeOf(setting).key) === null)
+    .map(placeOf).forEach(({ section, key, value }) => job.set(section, key, value));
   rebuilt();
   showChanged();
 }
@@ -314,11 +336,10 @@ function showChanged() {
 
 function setButton(text) {
   const settings = text.split(' ').filter((setting) => setting.includes('='));
-  const plain = (value) => (value || '').replace(/\s+/g, '');
-  if (settings.map(placeOf).every(({ section, key, value }) => plain(job.get(section, key)) === plain(value))) {
+  if (!settings.some(isChange)) {
     return make('p', {}, 'That is how it stands now.');
   }
-  return make('p', {}, button('Set ' + settings.map(settingWords).join(', '), () => applySettings(settings), { class: 'wide' }));
+  return make('p', {}, button('Set ' + settingsWords(settings).join(', '), () => applySettings(settings), { class: 'wide' }));
 }
 
 function timeWords(ratio) {
@@ -334,7 +355,7 @@ function showDowns({ check, said }, searching) {
     const pair = check.turn_downs.length === 1 && check.turn_downs[0].change.includes(' + ');
     out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
       make('ul', { class: 'downs' }, check.turn_downs.map((down, i) => make('li', {},
-        button(down.set.map(settingWords).join(' and ') + ': hold factor ' + said.turn_downs[i] + timeWords(down.time_ratio),
+        button(settingsWords(down.set).join(' and ') + ': hold factor ' + said.turn_downs[i] + timeWords(down.time_ratio),
           () => applySettings(down.set), { class: 'wide', 'data-set': down.set.join(' ') })))));
   } else if (check.verdict !== 'holds') {
     out.push(make('p', {}, 'No single change that was tried is enough, nor any two.'));
@@ -350,14 +371,16 @@ function showDowns({ check, said }, searching) {
 
 /* ---- all of an answer ---- */
 
-function rememberDefaults(check) {
-  lastDefaults = {};
-  check.defaults.forEach((line) => {
+function takeDefaults(lines) {
+  lines.forEach((line) => {
     const found = /^(\S+) = (.+)$/.exec(line);
     if (found) {
       lastDefaults[found[1]] = found[2];
     }
   });
+}
+
+function showDefaults() {
   document.querySelectorAll('#job input[type=text][data-key]').forEach((input) => {
     input.showDefault();
   });
@@ -366,6 +389,7 @@ function rememberDefaults(check) {
     option.textContent = leftOut(section, specOf(section, key));
     option.parentElement.dispatchEvent(new Event('told'));
   });
+  showClipped();
 }
 
 /* What the answer stands on, in short; all of it stands under Everything. */
@@ -390,7 +414,9 @@ function showAnswer(answer, searching) {
   byId('lists').replaceChildren(listsOf(answer.check));
   byId('whole').querySelector('div').replaceChildren(...docOf(answer.full));
   ['whole', ...Object.keys(asides)].forEach((id) => { byId(id).hidden = false; });
-  rememberDefaults(answer.check);
+  lastDefaults = {};
+  takeDefaults(answer.check.defaults);
+  showDefaults();
   showDowns(answer, searching);
   showBelow(true);
 }

@@ -24,6 +24,12 @@ function setKey(section, key, value) {
   changed();
 }
 
+/* The job's text takes no chip load without its unit; a field may, in the usual one of the job's units. */
+function withItsUnit(spec, text) {
+  const bare = spec.kind === 'chip load' && /^\s*[0-9]*\.?[0-9]+\s*$/.test(text);
+  return bare ? text.trim() + ' ' + unitBeside(spec, text) : text;
+}
+
 function spoken(key) {
   return key.replace(/_/g, ' ');
 }
@@ -58,7 +64,10 @@ function leftOut(section, spec) {
 function selectOf(section, spec, label, options) {
   const value = job.get(section, spec.key);
   const select = make('select', { 'aria-label': label, 'data-key': section + '.' + spec.key,
-    onchange: (event) => setKey(section, spec.key, event.target.value) });
+    onchange: (event) => {
+      setKey(section, spec.key, event.target.value);
+      showClipped();
+    } });
   if (!spec.required || !value) {
     select.append(make('option', { value: '' }, leftOut(section, spec)));
   }
@@ -88,21 +97,39 @@ function rowSelect(section, spec, label) {
   tell();
   select.addEventListener('change', tell);
   select.addEventListener('told', tell);
-  return make('span', { class: 'picked' }, select, trust);
+  return make('span', { class: 'picked' }, select, trust, make('span', { class: 'whole', 'aria-hidden': 'true', hidden: true }));
+}
+
+/* A name that its field cuts off stands whole below it where it is narrow, and comes up under a pointer elsewhere. */
+const pen = document.createElement('canvas').getContext('2d');
+const ARROW = 20; /* px that a browser draws it in */
+
+function showClipped() {
+  document.querySelectorAll('#job .picked > select').forEach((select) => {
+    const name = select.selectedOptions.length > 0 ? select.selectedOptions[0].textContent : '';
+    const style = getComputedStyle(select);
+    pen.font = style.fontSize + ' ' + style.fontFamily;
+    const room = select.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - ARROW;
+    const whole = select.parentElement.querySelector('.whole');
+    select.title = name;
+    whole.textContent = name;
+    whole.hidden = select.clientWidth === 0 || pen.measureText(name).width <= room;
+  });
 }
 
 function cutterSelect(section, spec, label) {
   const names = job.sections().filter((name) => name.startsWith('cutter.')).map((name) => name.slice(7));
-  return selectOf(section, { ...spec, required: true }, label, names.map((name) => {
+  return make('span', { class: 'picked' }, selectOf(section, { ...spec, required: true }, label, names.map((name) => {
     const row = rowOf('cutter', job.get('cutter.' + name, 'id'));
     return [name, name + (row ? ': ' + row.name : '')];
-  }));
+  })), make('span', { class: 'whole', 'aria-hidden': 'true', hidden: true }));
 }
 
 /* What a bare number is read in; nothing once a unit stands with it. */
 function unitBeside(spec, text) {
   const inch = units() === 'inch';
-  const bare = { length: inch ? 'in' : 'mm', 'spindle speed': 'rpm', 'feed rate': inch ? 'in/min' : 'mm/min', angle: 'deg' };
+  const bare = { length: inch ? 'in' : 'mm', 'spindle speed': 'rpm', 'feed rate': inch ? 'in/min' : 'mm/min', angle: 'deg',
+    'chip load': inch ? 'in/tooth' : 'mm/tooth' };
   return bare[spec.kind] && /^[-+0-9./ ,x]+$/.test(text) ? bare[spec.kind] : '';
 }
 
@@ -115,7 +142,8 @@ function textField(section, spec, label) {
   input.spec = spec;
   const around = make('span', { class: 'typed' }, input, unit);
   input.showUnit = () => {
-    unit.textContent = unitBeside(spec, input.value || (input.placeholder === 'needed' ? '0' : ''));
+    const empty = input.placeholder === 'needed' || (spec.kind === 'chip load' && input.placeholder === '');
+    unit.textContent = unitBeside(spec, input.value || (empty ? '0' : ''));
     around.classList.toggle('has-unit', unit.textContent !== '');
     around.style.setProperty('--unit', unit.textContent.length);
     input.style.setProperty('--letters', Math.max(input.value.length, input.placeholder.length));
@@ -129,7 +157,7 @@ function textField(section, spec, label) {
   input.addEventListener('input', () => {
     input.showUnit();
     clearTimeout(input.wait);
-    input.wait = setTimeout(() => setKey(section, spec.key, input.value), 120);
+    input.wait = setTimeout(() => setKey(section, spec.key, withItsUnit(spec, input.value)), 120);
   });
   return around;
 }
@@ -227,20 +255,56 @@ function stepper(section, spec, label) {
       clearTimeout(input.wait);
       input.value = text;
       input.showUnit();
-      setKey(section, spec.key, text);
+      setKey(section, spec.key, withItsUnit(spec, text));
     }
   };
   const place = section + '.' + spec.key;
   const less = button('\u2212', go(-1), { 'aria-label': 'less ' + label, 'data-key': place + ' less' });
   const more = button('+', go(1), { 'aria-label': 'more ' + label, 'data-key': place + ' more' });
+  const whole = spec.key === 'radial' ? fullWidth(section, input) : null;
+  const why = make('span', { class: 'help stuck' });
   const { showUnit } = input;
   input.showUnit = () => {
     showUnit();
     less.disabled = next(-1) === null;
     more.disabled = next(1) === null;
+    const stuck = input.value === '' && less.disabled;
+    if (whole) {
+      whole.hidden = !stuck;
+    }
+    why.textContent = stuck && !whole ? whyStuck(section, spec) : '';
   };
   input.showUnit();
-  return make('span', { class: 'step' }, less, typed, more);
+  return [make('span', { class: 'step' }, less, typed, more), whole, why];
+}
+
+/* The diameter of a cut's cutter as a length of the job; null: not known. */
+function diameterOf(section) {
+  const cutter = 'cutter.' + job.get(section, 'cutter');
+  const figure = rowFigure(cutter, 'cutter', 'diameter') / (units() === 'inch' ? 25.4 : 1);
+  return job.get(cutter, 'diameter') || (figure > 0 ? String(Number(figure.toPrecision(6))) : null);
+}
+
+/* What a slot or an outline is most often cut with, at a tap. */
+function fullWidth(section, input) {
+  const diameter = diameterOf(section);
+  if (diameter === null || !['slot', 'outline'].includes(job.get(section, 'operation'))) {
+    return null;
+  }
+  return button('full width, ' + [diameter, unitBeside(input.spec, diameter)].join(' ').trim(), () => {
+    input.value = diameter;
+    input.showUnit();
+    input.focus();
+    setKey(section, 'radial', diameter);
+  }, { class: 'full', 'data-key': section + '.radial full', hidden: true });
+}
+
+/* Why there is nothing yet to step from. */
+function whyStuck(section, spec) {
+  const lacks = [['stock', 'part', 'stock'], ['machine', 'machine', 'id'], ['cutter', 'cutter.' + job.get(section, 'cutter'), 'id']]
+    .filter(([, where, key]) => !job.get(where, key)).map(([word]) => word);
+  return ['speed', 'chip_load'].includes(spec.key) && lacks.length > 0
+    ? 'chosen from ' + lacks.join(' and ') + ', still to be said' : 'type a first figure to step from';
 }
 
 /* ---- the sentence ---- */
@@ -318,7 +382,12 @@ function labelled(section, spec) {
   if (spec.form === 'flags') {
     return make('div', {}, spoken(spec.key), flagBoxes(section, spec, spoken(spec.key)), make('span', { class: 'help' }, spec.help));
   }
-  return make('label', {}, spoken(spec.key), field(section, spec, null), make('span', { class: 'help' }, spec.help));
+  return make('label', {}, spoken(spec.key), field(section, spec, null), make('span', { class: 'help' }, helpOf(spec)));
+}
+
+/* The page has no files beside the job. */
+function helpOf(spec) {
+  return spec.help.replace(/ beside the job file/, ' opened here');
 }
 
 function grid(section, specs) {
@@ -342,7 +411,7 @@ function cutSection(section, position, count) {
   const steps = Object.keys(STEPPED).map((key) => specOf(section, key)).filter((spec) => spec && takes(spec, operation));
   const needed = group.filter((spec) => !CUT_FIRST.includes(spec.key) && spec.needed_by.includes(operation));
   const rest = group.filter((spec) => !CUT_FIRST.includes(spec.key) && !needed.includes(spec) && takes(spec, operation));
-  const named = 'Cut ' + (position + 1);
+  const named = 'Cut ' + section.slice(4); /* as the answer calls it: its number need not be its place */
   const first = [blank(section, 'operation', 'operation of ' + named)];
   const cutters = job.sections().filter((name) => name.startsWith('cutter.'));
   if (operation !== 'push' && (cutters.length > 1 || 'cutter.' + job.get(section, 'cutter') !== cutters[0])) {
@@ -464,5 +533,77 @@ function drawJob(focus) {
   byId('drawing-names').replaceChildren(...drawings.map((file) => make('option', { value: file.name })));
   if (at && focusOn(at) && mark && !focus) {
     document.activeElement.setSelectionRange(...mark);
+  }
+  showClipped();
+}
+
+/* ---- typing into a select ---- */
+
+/* Letters pick by all of them so far, as long as the select stays the same element: where they change which
+ * fields there are, the form is drawn anew only when they have paused or the select is left. */
+const LETTERS = 1200; /* ms; browsers forget after a second */
+
+/* What the tabulator reaches after a place of the form, or before it; null: nothing in the form. */
+function fieldBeside(place, back) {
+  const all = [...document.querySelectorAll('#job [data-key]')].filter((e) => e.dataset.key === place || (!e.disabled && e.checkVisibility()));
+  return all[all.findIndex((e) => e.dataset.key === place) + (back ? -1 : 1)] || null;
+}
+
+class Redrawing {
+  constructor(form) {
+    this.typing = false; /* a letter was the last that happened to a select */
+    this.due = false;
+    this.timer = null;
+    form.addEventListener('keydown', (event) => this.pressed(event));
+    form.addEventListener('change', (event) => this.picked(event.target.dataset.key || ''));
+    document.addEventListener('pointerdown', () => {
+      this.typing = false;
+      clearTimeout(this.timer); /* what is under the pointer stays there until it is let go */
+    }, true);
+    ['pointerup', 'pointercancel'].forEach((name) => document.addEventListener(name, () => setTimeout(() => this.draw(), 0), true));
+  }
+
+  pressed(event) {
+    this.typing = event.target.matches('select') && event.key.length === 1 && !event.ctrlKey && !event.metaKey;
+    if (this.typing && this.due) {
+      this.wait();
+    } else if (this.due && event.key === 'Tab') {
+      const place = event.target.dataset.key;
+      setTimeout(() => this.leave(place, event.shiftKey), 0);
+    }
+  }
+
+  /* The focus has gone on to what stood there before. */
+  leave(place, back) {
+    this.draw();
+    const beside = fieldBeside(place, back);
+    if (beside) {
+      beside.focus();
+    }
+  }
+
+  /* An operation changes which keys there are, a cutter what they start from, glue whether tape is below. */
+  picked(place) {
+    if (/^cut\.\d+\.(operation|cutter)$|^cutter\..*\.id$|^hold\.glue$/.test(place)) {
+      this.due = true;
+      if (this.typing) {
+        this.wait();
+      } else {
+        this.draw();
+      }
+    }
+  }
+
+  wait() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.draw(), LETTERS);
+  }
+
+  draw() {
+    clearTimeout(this.timer);
+    if (this.due) {
+      this.due = false;
+      drawJob();
+    }
   }
 }

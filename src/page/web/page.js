@@ -30,12 +30,44 @@ function took(answer) {
   const lacks = /needs the key|is missing|holds no keys/.test(fault.message) ? missing() : [];
   if (lacks.length > 0) {
     showMissing(lacks);
+    tellLikely(round);
   } else {
     showFault(fault);
   }
   shown = null;
   settled(round);
   return false;
+}
+
+/* A job of one cut in a block of metal, with stock, machine and cutter of the job as it stands; null where one
+ * of them is not said. Its defaults are those the cut itself will have. */
+function likeJob(section) {
+  const cutter = 'cutter.' + job.get(section, 'cutter');
+  const stock = job.get('part', 'stock');
+  if (!stock || !job.get('machine', 'id') || !job.get(cutter, 'id')) {
+    return null;
+  }
+  const kept = (of, wanted) => ['[' + of + ']', ...job.keys(of).filter((e) => !wanted || wanted.includes(e.key)).map((e) => e.key + ' = ' + JobText.dressed(e.value))];
+  const shape = { drill: ['operation = drill', 'at = 50 mm,50 mm'], engrave: ['operation = engrave', 'depth = 0.05 mm', 'length = 10 mm'],
+    chamfer: ['operation = chamfer', 'width = 0.05 mm'] }[job.get(section, 'operation')] || ['operation = slot', 'axial = 0.05 mm'];
+  return ['[job]', 'title = like', 'units = ' + units(), '[part]', 'stock = ' + stock, 'length = 100 mm', 'width = 100 mm', 'thickness = 20 mm',
+    '[hold]', 'tape = ' + lists.tape[0].id, 'glue = ' + lists.glue[0].id, 'cooling = ' + lists.coolant[0].id, 'coverage = 1',
+    ...kept('machine'), ...kept(cutter), ...kept(section, ['cutter', 'speed', 'chip_load', 'feed']), ...shape, ''].join('\n');
+}
+
+/* What speed and chip load will be, for a job that still lacks other things. */
+async function tellLikely(mine) {
+  for (const section of numbered('cut').filter((cut) => likeJob(cut) !== null)) {
+    const answer = await quick.ask('rigid', likeJob(section), false);
+    if (mine !== round) {
+      return;
+    }
+    if (answer.code >= 0 && answer.code <= 1) {
+      takeDefaults(JSON.parse(answer.text).check.defaults.filter((line) => /^cut\.\d+\.(speed|chip_load) = /.test(line)));
+      showDefaults();
+    }
+  }
+  document.documentElement.dataset.likely = String(mine);
 }
 
 function settled(mine) {
@@ -69,6 +101,13 @@ async function prepareCard(mine) {
   if (mine === round) {
     await cardOfJob(job.text());
   }
+}
+
+/* Paper without the card says so. */
+function noCardWords() {
+  const none = shown === null && document.documentElement.dataset.settled === String(round);
+  return none ? 'This is not the card: there is none before the job can be judged.'
+    : 'This is not the card yet: the page is still working it out. Wait a few seconds and print again.';
 }
 
 /* Where the keys for printing come before the card is ready, it is waited for. */
@@ -158,12 +197,15 @@ async function decide(mine) {
 function changed() {
   byId('source').value = job.text();
   keepJob();
+  showOwnUsed();
   update();
 }
 
 function rebuilt(focus) {
   drawJob(focus);
   showBack();
+  showFiles();
+  showOwnUsed();
   changed();
 }
 
@@ -349,7 +391,9 @@ async function takeFiles(files) {
   }
   const read = await Promise.all([...files].map(async (file) => ({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) })));
   const drawn = read.filter((file) => /\.(svg|dxf)$/i.test(file.name));
-  const [opened] = read.filter((file) => !drawn.includes(file)).map((file) => ({ name: file.name, text: textOf(file.bytes, 'utf-8') }));
+  const texts = read.filter((file) => !drawn.includes(file)).map((file) => ({ name: file.name, text: textOf(file.bytes, 'utf-8') }));
+  const tables = texts.filter((file) => tableOfFile(file) >= 0);
+  const [opened] = texts.filter((file) => !tables.includes(file));
   if (opened && opened.text === null) {
     showRefused(opened.name + ' is not UTF-8 text; nothing was opened.');
     return;
@@ -359,16 +403,65 @@ async function takeFiles(files) {
     return;
   }
   showRefused('');
-  drawn.forEach((file) => keepDrawing(file.name, drawingText(file.bytes)));
-  if (drawn.length > 0) {
-    restart();
-  }
+  const wrong = (await takeTables(tables)).concat(await takeDrawings(drawn));
+  showRefused(wrong.join('\n'));
   if (opened) {
     openJob(opened.name, opened.text);
-  } else if (drawn.length > 0) {
-    showFiles();
+  } else if (drawn.length + tables.length > 0) {
     rebuilt();
   }
+}
+
+/* What is wrong with drawings: only those that the core can draw are kept. */
+async function takeDrawings(files) {
+  const before = drawings;
+  const wrong = [];
+  files.forEach((file) => keepDrawing(file.name, drawingText(file.bytes)));
+  if (files.length > 0) {
+    restart();
+  }
+  for (const { name } of files) {
+    const answer = await quick.ask('drawing ' + name, '', false);
+    if (answer.code > 1) {
+      const fault = JSON.parse(answer.text);
+      wrong.push(name + (fault.line > 0 ? ', line ' + fault.line : '') + ': ' + pageWords(fault.message) + '. It was not taken.');
+      drawings = drawings.filter((file) => file.name !== name).concat(before.filter((file) => file.name === name));
+    }
+  }
+  if (wrong.length > 0) {
+    restart();
+  }
+  keepDrawings();
+  return wrong;
+}
+
+function removeDrawing(name) {
+  drawings = drawings.filter((file) => file.name !== name);
+  keepDrawings();
+  restart();
+  rebuilt();
+  byId('open').focus();
+}
+
+/* A length of the job in mm; NaN: it is none. */
+function lengthOf(text) {
+  const found = /^\s*[-0-9./]+\s*(mm|cm|in|")?\s*$/.exec(text || '');
+  const unit = found && (found[1] || (units() === 'inch' ? 'in' : 'mm'));
+  return found ? numberOf(text) * { mm: 1, cm: 10, in: 25.4, '"': 25.4 }[unit] : NaN;
+}
+
+/* A part is as large as its outline: where the job says otherwise, the outline that is chosen counts. */
+async function useDrawing(name, section, key) {
+  const answer = await quick.ask('drawing ' + name, '', false);
+  remember('change');
+  job.set(section, key, name);
+  if (key === 'outline' && answer.code === 0) {
+    const box = JSON.parse(answer.text);
+    ['length', 'width'].filter((side) => !(Math.abs(lengthOf(job.get('part', side)) - box[side]) < 0.1)).forEach((side) =>
+      job.set('part', side, String(Number((box[side] / (units() === 'inch' ? 25.4 : 1)).toPrecision(6)))));
+  }
+  rebuilt();
+  showChanged();
 }
 
 function openJob(name, text) {
@@ -378,14 +471,16 @@ function openJob(name, text) {
   jobName = name;
   job = new JobText(text);
   lastDefaults = {};
-  showFiles();
   rebuilt();
 }
 
 function showFiles() {
+  const act = (words, name, does) => button(words, does, { 'aria-label': words + ': ' + name });
   byId('files').hidden = drawings.length === 0;
-  byId('files').textContent = 'Drawings at hand: ' + drawings.map((file) => file.name).join(', ') +
-    '. More about the part names one as its outline, More about the hold one as where tape is.';
+  byId('files').replaceChildren('Drawings at hand', make('ul', {}, drawings.map(({ name }) => make('li', {}, make('span', {}, name),
+    act('Use as outline', name, () => useDrawing(name, 'part', 'outline')),
+    act('Use as where tape is', name, () => useDrawing(name, 'hold', 'taped')),
+    act('Remove', name, () => removeDrawing(name))))));
 }
 
 function save() {
@@ -489,23 +584,19 @@ function showRows() {
   byId('own-said').textContent = '';
 }
 
-function valueWords(value) {
-  return value.value === null ? '-' : value.value + (value.unit ? ' ' + value.unit : '');
-}
-
 /* In the units of the job, as the core prints it. */
 async function showRow(table, row) {
   const answer = await quick.ask(['row', table, row.id, units()].join(' '), '', false);
   const pairs = answer.code === 0 ? JSON.parse(answer.text).sections.flatMap((section) => section.blocks) : [];
   byId('row-shown').replaceChildren(make('h3', {}, row.id),
     pairsOf(pairs.map((pair) => ({ label: spoken(pair.label || ''), text: pair.text })), 'figures'),
-    make('p', {}, button('Start a row of your own from this one', () => startOwn(row))));
+    make('p', {}, button('Start a row of your own from this one', () => startOwn(table, row))));
   byId('row-shown').focus();
 }
 
-function startOwn(row) {
-  const lines = row.values.filter((v) => v.value !== null).map((v) => v.key + ' = ' + valueWords(v));
-  const text = ['[my-' + row.id + ']', 'name = ' + row.name, ...lines, 'source = own figures', 'trust = estimate', ''].join('\n');
+async function startOwn(table, row) {
+  const answer = await quick.ask(['text', table, row.id, units()].join(' '), '', false);
+  const text = ['[my-' + row.id + ']', 'name = ' + row.name, answer.code === 0 ? answer.text + 'source = own figures' : 'source = own figures', 'trust = estimate', ''].join('\n');
   byId('own').open = true;
   byId('own-text').value = (byId('own-text').value.trim() + '\n\n' + text).trim() + '\n';
   byId('own-text').focus();
@@ -518,26 +609,95 @@ function showOwnFaults(faults) {
     fault.line + ': ' + pageWords(fault.message)).join(' ');
 }
 
-async function keepOwn() {
-  const at = TABLES.indexOf(byId('table').value);
+/* The rows of a table's text become the user's own, or the fault in them is told and all stays as it was. */
+async function takeOwn(at, text) {
   const was = own.texts[at];
-  const text = byId('own-text').value;
   own.texts[at] = text.trim() === '' ? '' : text;
   restart();
   const begun = await quick.start();
   const fault = begun.faults ? begun.faults.find((f) => f.own === 1 && f.table === at) : { line: 0, message: 'the core could not be started' };
   if (fault) {
-    byId('own-said').textContent = 'Not kept. ' + (fault.line > 0 ? 'Line ' + fault.line + ': ' : '') + pageWords(fault.message);
     own.texts[at] = was;
     restart();
-    return;
+    return { fault };
   }
   const kept = store('own', own.texts);
   showOwnFaults(begun.faults.filter((one) => one.own === 1));
   await loadLists();
-  showRows();
-  byId('own-said').textContent = kept ? 'Kept in this browser.' : 'Taken, but this browser keeps nothing: they are gone when the page is closed.';
+  if (byId('table').value === TABLES[at]) {
+    showRows();
+  }
+  return { said: kept ? 'Kept in this browser.' : 'Taken, but this browser keeps nothing: they are gone when the page is closed.' };
+}
+
+async function keepOwn() {
+  const { fault, said } = await takeOwn(TABLES.indexOf(byId('table').value), byId('own-text').value);
+  if (fault) {
+    byId('own-said').textContent = 'Not kept. ' + (fault.line > 0 ? 'Line ' + fault.line + ': ' : '') + pageWords(fault.message);
+    update(); /* its threads were ended */
+    return;
+  }
+  byId('own-said').textContent = said;
   rebuilt();
+}
+
+/* Which table a file holds rows of, by its name as the command line has it; -1: it is a job. A browser may have
+ * put a number behind the name. */
+function tableOfFile({ name, text }) {
+  const found = /^([a-z]+)(?:[ _-]?\(?\d+\)?)?\.ini$/i.exec(name);
+  const sections = text === null ? [] : new JobText(text).sections();
+  const isJob = sections.some((section) => ['job', 'part', 'hold', 'machine'].includes(section));
+  return found && sections.length > 0 && !isJob ? TABLES.indexOf(found[1].toLowerCase()) : -1;
+}
+
+/* Rows of files join one's own; of one name, those opened stay. What is wrong is told. */
+async function takeTables(files) {
+  const wrong = [];
+  const taken = [];
+  for (const file of files) {
+    const at = tableOfFile(file);
+    const before = new JobText(own.texts[at]);
+    const rows = new JobText(file.text).sections();
+    rows.forEach((row) => before.remove(row));
+    const head = before.text().trim() === '' ? '' : before.text().trim() + '\n\n';
+    const { fault } = await takeOwn(at, head + file.text);
+    if (fault) {
+      const line = fault.line - head.split('\n').length + 1;
+      wrong.push(file.name + (fault.line > 0 ? ', line ' + line : '') + ': ' + pageWords(fault.message) + '. Its rows were not taken.');
+    } else {
+      taken.push('Your own ' + TABLES[at] + ' rows now have ' + rows.join(', ') + '.');
+    }
+  }
+  byId('taken').textContent = taken.join(' ');
+  return wrong;
+}
+
+/* Tables of which the job uses a row of one's own, said or by default, with the rows. */
+function ownUsed() {
+  const used = new Map();
+  job.sections().forEach((section) => groupOf(section).filter((spec) => spec.form === 'row' && TABLES.includes(spec.kind)).forEach((spec) => {
+    const row = rowOf(spec.kind, job.get(section, spec.key) || defaultOf(section, spec));
+    if (row && row.own) {
+      used.set(spec.kind, (used.get(spec.kind) || new Set()).add(row.id));
+    }
+  }));
+  return used;
+}
+
+/* A job names its rows, it does not hold them. */
+function showOwnUsed() {
+  const used = [...ownUsed()];
+  const names = used.flatMap(([table, rows]) => [...rows].map((id) => table + ' ' + id)).join(', ');
+  const said = names + '\n' + used.length;
+  byId('own-used').hidden = used.length === 0;
+  if (byId('own-used').dataset.said === said) {
+    return; /* a button that has the focus keeps it */
+  }
+  byId('own-used').dataset.said = said;
+  byId('own-used').replaceChildren(...(used.length === 0 ? [] : [
+    make('p', {}, 'This job uses rows of your own (' + names + '). A saved job names them and does not hold them. Elsewhere, open their file on the page, ' +
+      'or put it into a folder and tell the command line: ', make('code', {}, 'tackhold check --tables FOLDER ' + jobName)),
+    make('p', {}, used.map(([table]) => [button('Save own rows: ' + table + '.ini', () => saveAs(table + '.ini', own.texts[TABLES.indexOf(table)], 'text/plain')), ' ']))]));
 }
 
 function restart() {
@@ -584,12 +744,8 @@ function listenToJob() {
     keepJob();
     update();
   });
-  /* an operation changes which keys there are, glue whether tape is below */
-  byId('job').addEventListener('change', (event) => {
-    if (/^cut\.\d+\.(operation|cutter)$|^cutter\..*\.id$|^hold\.glue$/.test(event.target.dataset.key || '')) {
-      drawJob();
-    }
-  });
+  new Redrawing(byId('job'));
+  new ResizeObserver(() => requestAnimationFrame(showClipped)).observe(byId('job'));
 }
 
 function listen() {
@@ -621,7 +777,10 @@ function listen() {
     takeFiles(event.dataTransfer.files);
   });
   narrowly.addEventListener('change', () => requestAnimationFrame(drawForWidth));
-  window.addEventListener('beforeprint', () => { byId('on-paper').textContent = job.text(); });
+  window.addEventListener('beforeprint', () => {
+    byId('on-paper').textContent = job.text();
+    byId('no-card').textContent = noCardWords();
+  });
 }
 
 function firstJob() {
