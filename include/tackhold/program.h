@@ -434,7 +434,7 @@ typedef struct {
     double box[4];    /* x0, y0, x1, y1: of all it was, the kerf beside it too (mm) */
     double stands[4]; /* the same of what stands of it after th_loads_end, skins in kerfs left out;
                          where nothing does, as `box` (mm) */
-    double hold_factor; /* lowest over the steps that cut beside it; INFINITY: none does */
+    double hold_factor; /* lowest over the steps that cut it free or cut it later; INFINITY: none */
     int worst_line;     /* of them, 0 none */
 } th_loose;
 
@@ -518,7 +518,8 @@ enum {
 typedef struct {
     float area_factor;         /* by the area model; INFINITY: it takes nothing that must stay */
     float hold_factor;         /* the same with the bending of the part, see th_run */
-    float force;               /* largest in the plane, of the rigid model (N) */
+    float force;               /* the larger of push in the plane and lift, at most, of the rigid
+                                  model (N) */
     float radial, low, high;   /* as in th_step_load (mm) */
     float max_chip;            /* (mm) */
     float temperature;         /* (C) */

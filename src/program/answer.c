@@ -360,9 +360,9 @@ static bool judge(answer *a, const char *text, size_t size, th_error *err) {
         return false;
     }
     run->judged = true;
-    answer_bend(a);
-    if (!copy_texts(run, text, size, err) || !make_strip(run, err) || !answer_tell_tools(a, err) ||
-        (a->options->maps && !answer_maps(a, &on, err)) || !answer_lists(a, err)) {
+    if (!answer_bend(a, err) || !copy_texts(run, text, size, err) || !make_strip(run, err) ||
+        !answer_tell_tools(a, err) || (a->options->maps && !answer_maps(a, &on, err)) ||
+        !answer_lists(a, err)) {
         return false;
     }
     set_verdict(run);
@@ -376,6 +376,7 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
 
     a.worst_most = options->worst ? options->worst : WORST_USUAL;
     a.worst_most = a.worst_most < TH_RUN_WORST_MOST ? a.worst_most : TH_RUN_WORST_MOST;
+    a.kept_most = a.worst_most > LINES_KEPT ? a.worst_most : LINES_KEPT;
     *run = (th_run){.verdict = TH_UNPROVEN, /* until it is judged */
                     .asked_factor = options->job->head.asked_factor,
                     .bending = (double)NAN,

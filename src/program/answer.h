@@ -4,8 +4,15 @@
 
 #include "tackhold/program.h"
 
-/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick, thin or cut through. */
-enum { PLACE_KINDS = 4 * 3 * 3, PLACE_STEPS = 2, ASK_MOST = PLACE_KINDS * PLACE_STEPS };
+/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick, thin or cut through; and
+ * these again for what goes straight down, which lifts where others push. */
+enum { LINES_KEPT = 64 };
+enum {
+    PLACES_DOWN = 4 * 3 * 3,
+    PLACE_KINDS = PLACES_DOWN + 4 * 3,
+    PLACE_STEPS = 2,
+    ASK_MOST = PLACE_KINDS * PLACE_STEPS
+};
 
 /* The worst step of a line at one kind of place. */
 typedef struct {
@@ -57,6 +64,7 @@ typedef struct {
     const th_run_options *options;
     th_run *run;
     size_t worst_most, line_capacity;
+    size_t kept_most; /* lines kept of a kind of place: which are worst is only told in the end */
     place_list places[PLACE_KINDS];
     place_step *asks[ASK_MOST];
     size_t ask_count, met;
@@ -115,7 +123,7 @@ bool answer_ask(void *context, const th_step_load *load, th_error *err);
 void note_tool(answer *a, const th_step_load *load);
 bool answer_tell_tools(const answer *a, th_error *err);
 /* Bending into lines and worst lines. */
-void answer_bend(answer *a);
+bool answer_bend(answer *a, th_error *err);
 
 /* answer_maps.c: the stock at the worst step and at the end, by one more sweep. */
 bool answer_maps(answer *a, const answer_material *on, th_error *err);

@@ -9,6 +9,7 @@
 /* Near the limit of tape or glue the hold factor does not fall, it is gone (as advice has it). */
 #define HEAT_RESERVE 1.5
 #define HOLE_RIM 0.5 /* of the part is at least left round a hole in it (mm) */
+#define DUST 1.0     /* a piece narrower than that is none that anybody catches (mm) */
 #define SURELY 0.1   /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
 
 #define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
@@ -148,12 +149,19 @@ static bool holds_back(const answer *a, th_error *err) {
 /* ---- cautions --------------------------------------------------------------------------------
  */
 
+/* What the next step eats. */
+static bool dust(const th_loose *loose) {
+    const double *box = loose->box;
+
+    return fmin(box[2] - box[0], box[3] - box[1]) < DUST;
+}
+
 static bool loose_cautions(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
     for (size_t i = 0; i < run->loose_count; i++) {
         const th_loose *loose = &run->loose[i];
-        if (loose->counts || loose->kind == TH_PIECE_PART ||
+        if (loose->counts || loose->kind == TH_PIECE_PART || dust(loose) ||
             !(loose->hold_factor < run->asked_factor)) {
             continue;
         }

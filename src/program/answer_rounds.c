@@ -5,6 +5,9 @@
 
 #include <math.h>
 
+/* Of a tab some is left to the part as far as the kerf is wide, or a little further (cutters). */
+#define BEYOND 1.25
+
 bool answer_rounds_make(answer *a, th_error *err) {
     const th_part *part = &a->options->job->part;
 
@@ -43,7 +46,7 @@ void note_round(answer *a, const th_step_load *load) {
 static bool within(const answer *a, size_t copy, const double box[4]) {
     const th_part *part = &a->options->job->part;
     th_point by = th_copy_offset(a->options->job, (int)copy + 1);
-    double reach = a->rounds[copy].across + 2 * a->run->cell;
+    double reach = BEYOND * a->rounds[copy].across + 2 * a->run->cell;
 
     return box[0] > by.x - reach && box[1] > by.y - reach && box[2] < by.x + part->length + reach &&
            box[3] < by.y + part->width + reach;

@@ -49,7 +49,7 @@ static int place_of(const answer *a, const th_step_load *load) {
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
     kind = piece ? bends_like(a, load->kind, piece->bonded.area) : kind;
-    return (kind * 3 + zone) * 3 + thin;
+    return load->chip_load > 0 ? (kind * 3 + zone) * 3 + thin : PLACES_DOWN + kind * 3 + zone;
 }
 
 /* ---- lines -----------------------------------------------------------------------------------
@@ -103,7 +103,7 @@ static bool note_line(answer *a, const th_step_load *load, int place, th_error *
     if ((float)load->hold_factor < kept->area_factor) {
         *kept = (th_line_load){.area_factor = (float)load->hold_factor,
                                .hold_factor = (float)load->hold_factor,
-                               .force = (float)load->in_plane_peak,
+                               .force = (float)fmax(load->in_plane_peak, load->lift_peak),
                                .radial = (float)load->radial,
                                .low = (float)load->low,
                                .high = (float)load->high,
@@ -153,12 +153,12 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
     place = place_of(a, load);
     if (!a->places[place].steps) {
         a->places[place].steps =
-            th_arena_take(&a->run->arena, a->worst_most * sizeof *a->places[place].steps);
+            th_arena_take(&a->run->arena, a->kept_most * sizeof *a->places[place].steps);
     }
     if (!a->places[place].steps) {
         return th_fail_memory(err);
     }
-    keep_worst(&a->places[place], a->worst_most, load);
+    keep_worst(&a->places[place], a->kept_most, load);
     return note_line(a, load, place, err);
 }
 
@@ -275,95 +275,119 @@ static double bent_factor(const answer *a, int place, const place_step *step) {
     return step->load.hold_factor / (step->asked ? step->ratio : a->places[place].bending);
 }
 
-/* Into the worst lines, each once. */
-static void put_worst(answer *a, const th_worst_line *line) {
-    th_run *run = a->run;
-    size_t at = run->worst_count;
+/* A line among the worst, and what the step that it is told by holds itself. */
+typedef struct {
+    th_worst_line line;
+    double own;
+} ranked_line;
 
-    for (size_t k = 0; k < run->worst_count; k++) {
-        at = run->worst[k].load.line == line->load.line ? k : at;
+typedef struct {
+    ranked_line *lines; /* the lowest hold factor first */
+    size_t count, most;
+} ranking;
+
+/* Each line once, by the step that holds least. */
+static void rank_line(ranking *r, const ranked_line *one) {
+    size_t at = r->count;
+
+    for (size_t k = 0; k < r->count; k++) {
+        at = r->lines[k].line.load.line == one->line.load.line ? k : at;
     }
-    if (at < run->worst_count && !(line->hold_factor < run->worst[at].hold_factor)) {
+    if (at < r->count) { /* its place stays, as the factor is that of the line */
+        r->lines[at] = one->own < r->lines[at].own ? *one : r->lines[at];
         return;
     }
-    if (at == a->worst_most && !(line->hold_factor < run->worst[at - 1].hold_factor)) {
+    if (at == r->most && !(one->line.hold_factor < r->lines[at - 1].line.hold_factor)) {
         return;
     }
-    run->worst_count += at == run->worst_count && at < a->worst_most;
-    at = at < run->worst_count ? at : run->worst_count - 1;
-    for (; at > 0 && run->worst[at - 1].hold_factor > line->hold_factor; at--) {
-        run->worst[at] = run->worst[at - 1];
+    r->count += r->count < r->most;
+    at = r->count - 1;
+    for (; at > 0 && r->lines[at - 1].line.hold_factor > one->line.hold_factor; at--) {
+        r->lines[at] = r->lines[at - 1];
     }
-    run->worst[at] = *line;
+    r->lines[at] = *one;
 }
 
-static void merge_worst(answer *a, int place) {
+static th_line_load *line_of(const answer *a, const place_step *step) {
+    size_t line = step->load.line > 0 ? (size_t)step->load.line : 0;
+
+    return line < a->run->line_count ? &a->run->lines[line] : NULL;
+}
+
+static void rank_place(const answer *a, int place, ranking *r) {
     for (size_t i = 0; i < a->places[place].count; i++) {
         const place_step *step = &a->places[place].steps[i];
-        th_worst_line line = {.load = step->load,
-                              .hold_factor = bent_factor(a, place, step),
-                              .asked = step->asked,
-                              .bent = step->bent,
-                              .text = ""};
-        put_worst(a, &line);
+        const th_line_load *line = line_of(a, step);
+        double own = bent_factor(a, place, step);
+        ranked_line one = {{.load = step->load,
+                            .hold_factor = line ? fmin((double)line->hold_factor, own) : own,
+                            .asked = step->asked,
+                            .bent = step->bent,
+                            .text = ""},
+                           own};
+        rank_line(r, &one);
     }
 }
 
-static void sort_worst(th_run *run) {
-    for (size_t i = 1; i < run->worst_count; i++) {
-        th_worst_line line = run->worst[i];
-        size_t at = i;
-        for (; at > 0 && run->worst[at - 1].hold_factor > line.hold_factor; at--) {
-            run->worst[at] = run->worst[at - 1];
-        }
-        run->worst[at] = line;
+static bool rank_worst(answer *a, th_error *err) {
+    ranking r = {th_arena_take(&a->run->arena, a->worst_most * sizeof *r.lines), 0, a->worst_most};
+
+    if (!r.lines) {
+        return th_fail_memory(err);
     }
-}
-
-/* What must stay holds as much less when it comes free as steps through beside it do, but no less
- * than all of them. */
-static void bend_loose(const answer *a, th_loose *loose) {
-    int kind = bends_like(a, loose->kind, loose->area / a->options->job->hold.coverage);
-    double most = 1;
-
-    for (int zone = 0; zone < 3; zone++) {
-        const place_list *list = &a->places[(kind * 3 + zone) * 3 + 2];
-        most = list->count > 0 ? fmax(most, list->bending) : most;
-    }
-    if (loose->counts && isfinite(loose->hold_factor)) {
-        loose->hold_factor =
-            fmin(loose->hold_factor, fmax(loose->hold_factor / most, a->run->hold_factor));
-    }
-}
-
-void answer_bend(answer *a) {
-    th_run *run = a->run;
-
-    set_bending(a);
     for (int place = 0; place < PLACE_KINDS; place++) {
-        merge_worst(a, place);
+        rank_place(a, place, &r);
     }
-    for (size_t i = 0; i < run->line_count; i++) {
-        th_line_load *line = &run->lines[i];
+    for (size_t i = 0; i < r.count; i++) {
+        a->run->worst[i] = r.lines[i].line;
+    }
+    a->run->worst_count = r.count;
+    return true;
+}
+
+/* One figure for a line: by its kinds of places, and no more than what a step of it was asked. */
+static void bend_lines(const answer *a) {
+    for (size_t i = 0; i < a->run->line_count; i++) {
+        th_line_load *line = &a->run->lines[i];
         if (line->places) {
             line->hold_factor = (float)line_factor(a, line);
         }
     }
-    for (size_t i = 0; i < run->worst_count; i++) { /* one figure for a line, the lower one */
-        int line = run->worst[i].load.line;
-        if (line > 0 && (size_t)line < run->line_count) {
-            run->worst[i].hold_factor =
-                fmin(run->worst[i].hold_factor, (double)run->lines[line].hold_factor);
-            run->lines[line].hold_factor = (float)run->worst[i].hold_factor;
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        for (size_t i = 0; i < a->places[place].count; i++) {
+            const place_step *step = &a->places[place].steps[i];
+            th_line_load *line = line_of(a, step);
+            if (line) {
+                line->hold_factor = fminf(line->hold_factor, (float)bent_factor(a, place, step));
+            }
         }
     }
-    sort_worst(run);
+}
+
+/* What must stay is told with the figure of the line that it holds least in. */
+static void bend_loose(const th_run *run, th_loose *loose) {
+    size_t line = (size_t)loose->worst_line;
+
+    if (loose->counts && loose->worst_line > 0 && line < run->line_count) {
+        loose->hold_factor = fmin(loose->hold_factor, (double)run->lines[line].hold_factor);
+    }
+}
+
+bool answer_bend(answer *a, th_error *err) {
+    th_run *run = a->run;
+
+    set_bending(a);
+    bend_lines(a);
+    if (!rank_worst(a, err)) {
+        return false;
+    }
     for (size_t i = 0; i < run->line_count; i++) {
         run->hold_factor = fmin(run->hold_factor, (double)run->lines[i].hold_factor);
         run->short_lines +=
             run->lines[i].places && (double)run->lines[i].hold_factor < run->asked_factor;
     }
     for (size_t i = 0; i < run->loose_count; i++) {
-        bend_loose(a, &run->loose[i]);
+        bend_loose(run, &run->loose[i]);
     }
+    return true;
 }

@@ -29,7 +29,7 @@ static unsigned long long key_of(const force_question *ask) {
     key = mixed(key, (double)ask->step->tool);
     key = mixed(key, ask->chip_load);
     key = mixed(key, ask->sink);
-    key = mixed(key, ask->breaks_through ? 1 : 0);
+    key = mixed(key, ask->lifts);
     return key ? key : 1;
 }
 
@@ -100,7 +100,8 @@ static bool end_load(const force_question *ask, th_drill_load *load, th_error *e
     }
     fine =
         cutter->kind == TH_DRILL ? lips_at(ask, ask->sink, load, err) : bottom_load(ask, load, err);
-    if (!fine || ask->breaks_through) {
+    if (!fine || ask->lifts > 0) {
+        load->breakthrough_lift *= ask->lifts;
         return fine; /* for a moment all at once */
     }
     load->breakthrough_lift = 0;

@@ -26,9 +26,9 @@ typedef struct {
     const th_stock *stock;
     const th_step *step;
     double wear;
-    double chip_load;    /* per tooth in plan (mm) */
-    double sink;         /* per tooth down (mm) */
-    bool breaks_through; /* the end goes through, straight down */
+    double chip_load; /* per tooth in plan (mm) */
+    double sink;      /* per tooth down (mm) */
+    double lifts;     /* the end goes through, straight down: the share of a drill's lift; else 0 */
 } force_question;
 
 /* Stays where it is until the next call. Errors: TH_BAD_RANGE, TH_NO_MEMORY. */

@@ -237,7 +237,8 @@ static bool fill_tabs(height_map *map, const th_tabs *tabs) {
 bool height_map_make(const th_sweep_setup *setup, height_map *map, th_error *err) {
     double box[4];
 
-    *map = (height_map){.thickness = setup->thickness};
+    *map = (height_map){.thickness = setup->thickness,
+                        .bears = setup->thickness > setup->skin ? setup->skin : 0};
     if (!find_box(setup, box, err) || !choose_cell(setup, box, &map->cell, err)) {
         return false;
     }

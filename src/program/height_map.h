@@ -18,6 +18,7 @@ typedef struct {
     unsigned *opened; /* by cell: in which count of `now` it was cut through; NULL: not watched */
     unsigned now;
     double thickness;
+    double bears; /* what is no thicker has no bond to speak of (mm) */
 } height_map;
 
 /* Share of a cell by which the samples of a row or column are shifted. */
@@ -44,6 +45,11 @@ static inline bool map_apart(const height_map *map, size_t cell) {
 
 static inline bool map_bare(const height_map *map, size_t cell) {
     return (map->bare && (map->bare[cell / 8] >> cell % 8 & 1)) || map_apart(map, cell);
+}
+
+/* Whether the bond under a cell holds the piece that it belongs to. */
+static inline bool map_bears(const height_map *map, size_t cell) {
+    return (double)map->heights[cell] > map->bears && !map_bare(map, cell);
 }
 
 /* A rectangle of cells, both ends included; none where first is above last. */

@@ -21,11 +21,10 @@ static size_t list_ends(const height_map *map, size_t piece, th_point *points) {
     size_t count = 0;
 
     for (size_t row = 0; row < map->rows; row++) {
-        const float *heights = &map->heights[row * map->columns];
         const unsigned short *labels = &map->labels[row * map->columns];
         size_t first = map->columns, last = 0;
         for (size_t i = 0; i < map->columns; i++) {
-            if (heights[i] > 0 && labels[i] == piece && !map_bare(map, row * map->columns + i)) {
+            if (labels[i] == piece && map_bears(map, row * map->columns + i)) {
                 first = i < first ? i : first;
                 last = i;
             }

@@ -70,6 +70,22 @@ static void keep_worst(th_load_result *result, const th_step_load *load) {
     }
 }
 
+static void keep_lowest(th_loose *loose, const th_step_load *load) {
+    if (load->hold_factor < loose->hold_factor) {
+        loose->hold_factor = load->hold_factor;
+        loose->worst_line = load->line;
+    }
+}
+
+/* A piece that is free is told with the least that it holds from then on. */
+static void keep_lowest_of_piece(th_loads *loads, const th_step_load *load) {
+    size_t piece = load->piece < 0 ? loads->piece_count : (size_t)load->piece;
+
+    if (piece < loads->piece_count && loads->pieces[piece].loose) {
+        keep_lowest(&loads->result.loose[loads->pieces[piece].loose - 1], load);
+    }
+}
+
 static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
     th_load_result *result = &loads->result;
 
@@ -80,6 +96,7 @@ static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
         result->warmest = load->temperature;
         result->warmest_line = load->line;
     }
+    keep_lowest_of_piece(loads, load);
     result->peak_force = fmax(result->peak_force, load->in_plane_peak);
     result->peak_power = fmax(result->peak_power, load->power);
     if (!load->counts) {
@@ -191,7 +208,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     th_loads *loads = context;
     const th_job *job = loads->job;
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
-    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, false}};
+    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0}};
     load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
     th_step_load load;
 
@@ -237,13 +254,6 @@ static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t pi
     return loads_hold(loads, &one, load, err) && book(loads, load, err);
 }
 
-static void keep_lowest(th_loose *loose, const th_step_load *load) {
-    if (load->hold_factor < loose->hold_factor) {
-        loose->hold_factor = load->hold_factor;
-        loose->worst_line = load->line;
-    }
-}
-
 /* The steps that cut it free, as if it had been free: on it, and on the rest that it came off. */
 static bool hold_again(th_loads *loads, th_loose *loose, th_loose *rest, th_error *err) {
     for (size_t i = 0; i < loads->log_count; i++) {
@@ -277,6 +287,7 @@ static bool put_loose(th_loads *loads, const th_loose *loose, th_error *err) {
         loads->loose_capacity = capacity;
     }
     result->loose[result->loose_count++] = *loose;
+    loads->pieces[loose->piece].loose = result->loose_count;
     return true;
 }
 

@@ -13,13 +13,15 @@ typedef struct {
     bool counts;
     th_point *corners;
     size_t corner_count;
-    double area; /* bonded when the corners were found (mm2) */
+    double area;  /* bonded when the corners were found (mm2) */
+    size_t loose; /* from 1 on, of the list of pieces set free; 0: it is not */
 } piece_state;
 
-/* How warm it is under a step (C, K), and whether a plunge had no more than a skin before it. */
+/* How warm it is under a step (C, K), and what share of a drill's lift a plunge has that goes
+ * through: none where it had next to nothing before it. */
 typedef struct {
     double tape, part, local;
-    bool skin;
+    double lifts;
 } step_warmth;
 
 /* Metal no thicker than this ties nothing together (mm; as advice has it, an estimate). */

@@ -156,7 +156,7 @@ static force_question question_of(const th_loads *loads, const load_case *one) {
                             .wear = one->wear,
                             .chip_load = teeth > 0 ? step->across / teeth : 0,
                             .sink = teeth > 0 ? fmax(step->down, 0) / teeth : 0,
-                            .breaks_through = through && !(step->across > 0) && !one->warmth->skin};
+                            .lifts = through && !(step->across > 0) ? one->warmth->lifts : 0};
 }
 
 static void nothing_holds(const th_loads *loads, th_step_load *load) {

@@ -97,21 +97,21 @@ void loads_warm(th_loads *loads, double power, double seconds) {
 /* ---- a step
  * --------------------------------------------------------------------------------------- */
 
-/* A skin has no walls that a flute could lift by. */
-static bool only_skin(th_loads *loads, const th_step *step) {
+/* A thin web has hardly a wall that a flute could lift by. Half a skin has none (estimate). */
+static double lift_share(th_loads *loads, const th_step *step) {
     double d = step->cutter->diameter, deep = step->removed / (TH_PI * d * d / 4);
     th_point at = {step->at[0], step->at[1]};
 
     if (step->across > 0) {
         loads->plunged_deep = 0;
-        return false;
+        return 1;
     }
     if (hypot(at.x - loads->plunged.x, at.y - loads->plunged.y) > 0.01 * d) {
         loads->plunged_deep = 0;
     }
     loads->plunged = at;
     loads->plunged_deep += deep;
-    return loads->plunged_deep <= SKIN_JOINS;
+    return fmin(fmax(2 * loads->plunged_deep / SKIN_JOINS - 1, 0), 1);
 }
 
 /* What has come off keeps its own heat; a slug that is milled away leaves its to the part. */
@@ -137,7 +137,7 @@ bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th
     if (!see_body(loads, one->piece, err)) {
         return false;
     }
-    warmth->skin = only_skin(loads, one->step);
+    warmth->lifts = lift_share(loads, one->step);
     force = loads_force(loads, one, &chip_load, err);
     if (!force) {
         return false;

@@ -228,7 +228,7 @@ static th_sweep_piece no_piece(int from, int line) {
 static void add_cell(const height_map *map, size_t column, size_t row, th_sweep_piece *piece) {
     double x = map_x(map, column, row), y = map_y(map, column, row);
 
-    if (!map_bare(map, row * map->columns + column)) {
+    if (map_bears(map, row * map->columns + column)) {
         map_add_sample(map, x, y, 1, &piece->bonded);
     }
     piece->box[0] = fmin(piece->box[0], x);
@@ -285,7 +285,7 @@ static void move_run(height_map *map, const map_run *run, size_t label, piece_li
         size_t cell = (size_t)run->row * map->columns + (size_t)i;
         double x = map_x(map, (size_t)i, (size_t)run->row);
         double y = map_y(map, (size_t)i, (size_t)run->row);
-        if (!map_bare(map, cell)) {
+        if (map_bears(map, cell)) {
             map_add_sample(map, x, y, -1, &pieces->items[map->labels[cell]].bonded);
         }
         add_cell(map, (size_t)i, (size_t)run->row, &pieces->items[label]);

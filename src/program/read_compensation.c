@@ -53,8 +53,9 @@ bool rs_set_radius(reader *r) {
     if (!found || !isfinite(radius)) {
         return rs_fail(
             r, TH_MISSING,
-            "cutter compensation with a tool whose diameter is not known: give the tool's "
-            "diameter, or write it as G41.1 D6");
+            "cutter compensation with a tool whose diameter is not known: give the job a [tool.N] "
+            "of that number with its cutter or diameter, or write it as G41.1 %s",
+            r->m.inch ? "D0.25" : "D6");
     }
     if (radius < 0 || radius > 1000) {
         return rs_fail(r, TH_BAD_RANGE, "a cutter of %g %s diameter: 0 to %.6g %s are taken",

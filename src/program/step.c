@@ -19,11 +19,19 @@ enum { AROUND = 4 };
 /* ---- findings -----------------------------------------------------------------------------------
  */
 
+/* Whether a rapid goes on straight down: its steps are then as deep as all of them. */
+static bool goes_down(const th_found *known, const th_found *fresh) {
+    return fresh->kind == TH_FOUND_RAPID &&
+           hypot(fresh->at[0] - known->at[0], fresh->at[1] - known->at[1]) < 1e-6;
+}
+
 static bool put_found(th_sweep *sweep, const th_found *fresh, th_error *err) {
     for (size_t i = sweep->found_count; i > 0 && i + 4 > sweep->found_count; i--) {
         th_found *known = &sweep->found[i - 1];
         if (known->kind == fresh->kind && known->line == fresh->line) {
-            *known = fresh->depth > known->depth ? *fresh : *known;
+            double before = goes_down(known, fresh) ? known->depth : 0;
+            *known = before + fresh->depth > known->depth ? *fresh : *known;
+            known->depth = fmax(known->depth, before + fresh->depth);
             return true;
         }
     }

@@ -208,8 +208,8 @@ static void take(const stretch_ground *ground, const view *v, size_t cell, th_po
     if (low < v->base) {
         into->end += area * (fmin(high, v->base) - low);
     }
-    if (low <= 0 && !map_bare(map, cell)) {
-        into->opened++;
+    into->opened += low <= 0 && !map_bare(map, cell);
+    if (high > map->bears && low <= map->bears && !map_bare(map, cell)) {
         map_add_sample(map, at.x, at.y, -1, &ground->pieces[map->labels[cell]].bonded);
     }
     if (high > ground->skin && low <= ground->skin) {

@@ -34,6 +34,10 @@ const GROOVE = ['[job]', 'title = groove', 'units = inch', '[part]', 'stock = al
   'glue = ca-thin', 'cooling = dry', 'coverage = 0.9', '[machine]', 'id = bench-mill', '[cutter.c]', 'id = flat-1-8in-2',
   '[cut.3]', 'operation = slot', 'cutter = c', 'radial = 1/8', 'axial = 0.002', 'depth = 0.02', ''].join('\n');
 
+const STRIPS = ['[job]', 'title = strips', 'units = mm', '[part]', 'stock = al-6061-t6', 'length = 80', 'width = 50', 'thickness = 3', '[hold]', 'tape = polyester-acrylic',
+  'glue = ca-thin', 'cooling = air', 'coverage = 0.9', '[machine]', 'id = bench-mill', '[cutter.c]', 'id = flat-6mm-3',
+  '[cut.1]', 'operation = pocket', 'cutter = c', 'at = 40,25', 'size = 30 x 20', 'depth = 1', 'axial = 0.15', 'radial = 1', ''].join('\n');
+
 module.exports = {
   'time to the first answer and size': async (bench) => {
     const begun = Date.now();
@@ -418,6 +422,15 @@ module.exports = {
     }
     assert(['HOLDS', 'UNPROVEN', 'LETS GO'].includes(await verdictWord(page)), await page.innerText('#answer'));
     await settled(page);
+  },
+
+  'a first strip as wide as the cutter stands in the verdict where it holds less than asked': async (bench) => {
+    const page = await bench.open();
+    await change(page, () => page.evaluate((t) => openJob('strips.ini', t), STRIPS));
+    const verdict = await page.innerText('#verdict');
+    assert.match(verdict, /HOLDS/);
+    assert.match(verdict, /full width: cut\.1: the first strip of each level is as wide as the cutter, 6 mm and not 1 mm: hold factor/);
+    assert(!(await page.innerText('#findings')).includes('full width'), 'once is enough');
   },
 
   'the verdict says what is weakest, on screen and aloud': async (bench) => {

@@ -22,6 +22,18 @@ int line_now(const script *s) {
     return count;
 }
 
+/* The first of the worst lines has the hold factor of the whole, and each that of its line. */
+static void check_worst(const th_run *run) {
+    for (size_t i = 0; i < run->worst_count; i++) {
+        double here = run->worst[i].hold_factor;
+        assert_near(here, (double)run->lines[run->worst[i].load.line].hold_factor, 1e-6, 0);
+        assert_true(i == 0 || here >= run->worst[i - 1].hold_factor);
+    }
+    if (run->worst_count > 0) {
+        assert_near(run->worst[0].hold_factor, run->hold_factor, 1e-6, 0);
+    }
+}
+
 void run_script(const th_job *job, const script *s, size_t plates, double cell, th_run *run) {
     static const th_outline none;
     th_run_options options = {.job = job,
@@ -35,4 +47,5 @@ void run_script(const th_job *job, const script *s, size_t plates, double cell, 
         fail_msg("line %d: %s", err.line, err.message);
     }
     assert_true(run->judged);
+    check_worst(run);
 }

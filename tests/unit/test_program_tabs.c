@@ -403,6 +403,44 @@ static void test_small_slug(void **state) {
     th_job_free(job);
 }
 
+/* Round the part by a cutter of 3 mm, over a tab on two sides in the last pass. */
+static void outline_narrow(script *s) {
+    say(s, "G0 X-1.5 Y-1.5\nZ0.5\n");
+    for (int pass = 1; pass <= 4; pass++) {
+        double z = pass < 4 ? -0.8 * pass : -3.2;
+        say(s, "G1 Z%g F100\nY41.5 F600\nX28\n", z);
+        say(s, pass < 4 ? "X32\n" : "Z-2.4\nX32\nZ-3.2 F100\nF600\n");
+        say(s, "X61.5\nY-1.5\nX32\n");
+        say(s, pass < 4 ? "X28\n" : "Z-2.4\nX28\nZ-3.2 F100\nF600\n");
+        say(s, "X-1.5\n");
+    }
+    say(s, "G0 Z5\nM30\n");
+}
+
+/* Tabs are none of what still joins a part to the sheet, however fine the map. */
+static void test_tabs_on_fine_maps(void **state) {
+    static const double cells[] = {0.09, 0.06, 0.05};
+    draft d = in_sheet();
+    script s;
+    (void)state;
+
+    put(&d, "cutter.em", "id", "flat-3mm-2");
+    put_length(&d, "cut.1", "radial", 3);
+    put_length(&d, "cut.1", "axial", 0.8);
+    add_sheet(&d, 76, 56, 8, 8); /* the frame comes off the part */
+    th_job *job = built(&d);
+    begin(&s);
+    outline_narrow(&s);
+    for (int i = 0; i < 3; i++) {
+        th_run run;
+        run_script(job, &s, 0, cells[i], &run);
+        assert_true(lists(&run.defaults, "tabs bear nothing"));
+        assert_false(lists(&run.held_back, "never comes free"));
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
 /* ---- tabs that go in the end ----------------------------------------------------------------- */
 
 /* A slot into the part; gives its line. */
@@ -575,6 +613,7 @@ int main(void) {
         cmocka_unit_test(test_faced),
         cmocka_unit_test(test_faced_copies),
         cmocka_unit_test(test_small_slug),
+        cmocka_unit_test(test_tabs_on_fine_maps),
         cmocka_unit_test(test_late),
         cmocka_unit_test(test_late_in_narrow_frame),
         cmocka_unit_test(test_not_late),

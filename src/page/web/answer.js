@@ -154,19 +154,19 @@ function showPending(...lines) {
 }
 
 /* Of the answer in short: why it is as it is, which belongs to the verdict. */
-const isWhy = (block) => block.label === 'weakest';
+const isWhy = (block) => block.label === 'weakest' || block.label === 'full width';
 
 function showVerdict(check, brief) {
   const word = check.verdict.toUpperCase();
-  const why = brief.sections[0].blocks.filter(isWhy).map((block) => block.text);
+  const why = brief.sections[0].blocks.filter(isWhy);
   const line = brief.sections[0].blocks[0].text.replace(/^[A-Z ]+ {2}/, '');
   const loose = check.verdict === 'holds' ? check.cautions.filter((text) => /^\S+: the (frame|slug) (lets go|may come loose)/.test(text)) : [];
   byId('verdict').className = 'is-' + check.verdict.replace(' ', '-');
   byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line),
-    ...why.map((text) => make('p', { class: 'why' }, make('span', {}, 'weakest: '), text)),
+    ...why.map((block) => make('p', { class: 'why' }, make('span', {}, block.label + ': '), block.text)),
     ...loose.map((text) => make('p', { class: 'why' }, make('span', {}, 'caution: '), text)));
   showBar(word + ': ' + line.replace(/ \(.*$/, ''));
-  say([word + ': ' + line, ...why].join('; weakest: ') + loose.map((text) => '; caution: ' + text).join(''));
+  say([word + ': ' + line, ...why.map((block) => block.label + ': ' + block.text)].join('; ') + loose.map((text) => '; caution: ' + text).join(''));
   document.title = word + ': ' + check.job;
 }
 
