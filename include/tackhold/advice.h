@@ -105,12 +105,14 @@ bool th_stage_by_frame(const th_stage *stage);
 /* One change that restores the asked factor, or two where no single one does; where the hold as it
  * is bears nothing, another hold and what the cuts need with it, all at once. The tape then keeps a
  * reserve of heat too: a tenth of its rise over the room, 2 K at least (estimate), below every
- * layer's limit. */
+ * layer's limit; and a cut that fails and begins wider than it states holds so at its full width
+ * too. */
 typedef struct {
-    const char *change; /* "radial", "axial", "chip_load", "direction", "last pass", "skin", "tabs",
-                           "speed", "rest", "helix", "smaller cutter", "fewer flutes", "wear",
-                           "coverage", "bow", "preparation", "pressing", "wait", "cooling", "tape",
-                           "glue", "plate", "stops"; of several all: "axial + coverage" */
+    const char
+        *change; /* "radial", "axial", "chip_load", "direction", "last pass", "finish", "skin",
+                    "tabs", "speed", "rest", "helix", "smaller cutter", "fewer flutes", "wear",
+                    "coverage", "bow", "preparation", "pressing", "wait", "cooling", "tape",
+                    "glue", "plate", "stops"; of several all: "axial + coverage" */
     const char *const *settings; /* as --set takes them */
     size_t setting_count;
     bool words; /* from_text and to_text hold the values, else from and to (core units) */
@@ -120,6 +122,9 @@ typedef struct {
     const th_cut *cut;  /* the cut it changes, NULL for the hold, a cutter and several */
     double hold_factor; /* with the change, as typed */
     double time_ratio;  /* cutting time with over without */
+    double sway; /* with the change: the farthest that the part sways or creeps in a stage that
+                    counts (mm) */
+    bool sways;  /* that is beyond th_sway_limit */
 } th_turn_down;
 /* Whether a change multiplies the cutting time by more than this (practice): such are listed behind
  * all others. */
@@ -213,7 +218,7 @@ typedef struct {
     th_stage *stages;
     size_t stage_count;
     th_turn_down *turn_downs; /* fewest minutes first, changing over and waiting included; those
-                                 that are slow behind the others */
+                                 that are slow behind the others, those that sway behind all */
     size_t turn_down_count;
     const th_turn_down *best_step; /* where no single change is enough: the one that gains most;
                                       NULL if none gains anything */
@@ -234,8 +239,8 @@ typedef struct {
      * is the lower one; NAN: none */
     double full_width;
     const char *full_width_note; /* the first of `cautions` that says so; NULL: none */
-    bool heat_first;      /* the first of them: the tape keeps too little reserve of heat */
-    const char *flips_if; /* the smallest single change that would flip the verdict */
+    bool heat_first;             /* the first of them: the tape keeps too little reserve of heat */
+    const char *flips_if;        /* the smallest single change that would flip the verdict */
     th_source *sources;
     size_t source_count;
     struct th_shapes *shapes;           /* outlines of the scenes */

@@ -333,6 +333,11 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
  * opened, so that its first lap cuts the full width whatever it states. */
 bool th_first_laps(th_ground *ground, bool *full);
 
+/* Of each cut, by position: whether it begins wider than it states, the first lap of an outline or
+ * the first strips of a pocket. */
+bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *arena, bool **full,
+                    th_error *err);
+
 /* Whether the shank is wider than what the flutes cut, and goes into it. */
 bool th_shank_rubs(const th_cut *cut);
 
@@ -352,6 +357,10 @@ double th_kept_least(const th_job *job, const th_judgement *judgement);
 /* How much warmer the tape may get before a stage's hold factor is below `bound` (K); `gone`:
  * because it gets too warm. */
 double th_warmer_until(const th_job *job, const th_check *check, double bound, bool *gone);
+
+/* The farthest that the part sways or creeps sideways in a stage that counts (mm); 0: nothing of it
+ * is a fault. A push sizes nothing: it counts where the job states a limit. */
+double th_sway_most(const th_job *job, const th_judgement *judgement);
 
 /* The hold factor of a job and its minutes, nothing else of it. With `enough` as for th_judge, on a
  * coarse grid. */

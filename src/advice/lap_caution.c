@@ -18,9 +18,8 @@ static bool any_of(const bool *full, size_t count) {
     return any;
 }
 
-/* Cuts that begin wider than they state. */
-static bool find_full(const th_job *job, const th_judging *judging, th_arena *arena, bool **full,
-                      th_error *err) {
+bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *arena, bool **full,
+                    th_error *err) {
     bool outlines = false;
     th_ground ground;
 
@@ -132,7 +131,7 @@ bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *chec
     th_arena arena = {NULL};
     double factor;
     bool *full;
-    bool fine = find_full(job, judging, &arena, &full, err);
+    bool fine = th_begin_wider(job, judging, &arena, &full, err);
 
     check->full_width = (double)NAN;
     if (fine && any_of(full, job->cut_count)) {

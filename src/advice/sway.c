@@ -8,12 +8,27 @@ double th_sway_limit(const th_job *job) {
 }
 
 /* Sway or creep, whichever is larger, of a stage that counts (mm); 0 where that is no fault: a push
- * sizes nothing, and without a limit of the job what lets go does not sway. */
-static double moved(const th_job *job, const th_check *check, const th_stage *stage) {
-    bool stated = !isnan(job->head.sway_limit);
-    bool told = stated || (check->verdict != TH_LETS_GO && stage->cut->operation != TH_PUSH);
+ * sizes nothing. */
+static double moves(const th_job *job, const th_stage *stage) {
+    bool told = !isnan(job->head.sway_limit) || stage->cut->operation != TH_PUSH;
 
     return told && stage->counts ? fmax(fmax(stage->sway, stage->creep), 0) : 0;
+}
+
+/* Without a limit of the job what lets go does not sway. */
+static double moved(const th_job *job, const th_check *check, const th_stage *stage) {
+    bool told = !isnan(job->head.sway_limit) || check->verdict != TH_LETS_GO;
+
+    return told ? moves(job, stage) : 0;
+}
+
+double th_sway_most(const th_job *job, const th_judgement *judgement) {
+    double most = 0;
+
+    for (size_t i = 0; i < judgement->count; i++) {
+        most = fmax(most, moves(job, &judgement->stages[i]));
+    }
+    return most;
 }
 
 /* The stage of other cuts than those told that moves most, and beyond the limit; NULL: none. */

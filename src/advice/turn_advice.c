@@ -275,7 +275,7 @@ static bool add_set(th_search *search, const th_turn_reach *reach, size_t count,
         settings =
             th_arena_print(search->arena, "%s%s--set %s", settings, i ? " " : "", set.settings[i]);
     }
-    th_factor_below(set.hold_factor, factor, sizeof factor);
+    th_factor_below(set.outturn.hold_factor, factor, sizeof factor);
     return settings &&
            th_lines_add(advice, search->arena,
                         "each cut has to be turned down by itself; all set at once they hold (%s): "
@@ -346,12 +346,64 @@ static bool add_skin_note(const th_search *search, th_turn_downs *found) {
     return true;
 }
 
+/* ---- a finishing lap ------------------------------------------------------------------------- */
+
+/* The hold factor of the job with a cut whose wall is left as it comes; NAN: it cannot be judged.
+ */
+static bool judge_without_lap(const th_search *search, const th_cut *cut, double *factor) {
+    th_job other = *search->job;
+    th_error inner = {TH_OK, 0, "", ""};
+    th_arena arena = {NULL};
+    th_judgement judged;
+    th_cut *cuts = th_arena_take(&arena, other.cut_count * sizeof *cuts);
+    bool fine = cuts != NULL;
+
+    *factor = (double)NAN;
+    if (fine) {
+        memcpy(cuts, other.cuts, other.cut_count * sizeof *cuts);
+        cuts[cut - search->job->cuts].finish = (double)NAN;
+        other.cuts = cuts;
+        if (th_judge(&other, &search->judging, &arena, 0, &judged, &inner)) {
+            *factor = judged.hold_factor;
+        }
+    }
+    th_arena_free(&arena);
+    return fine && inner.code != TH_NO_MEMORY;
+}
+
+/* No value of `finish' says none. Told where nothing is enough while the lap is the worst of all,
+ * or where it holds without. */
+static bool add_lap(const th_search *search, bool enough, th_lines *advice) {
+    const th_stage *governs = &search->now->stages[search->now->governs];
+    const th_cut *cut = governs->cut;
+    bool lap = !isnan(cut->finish) && strstr(governs->name, "finishing lap");
+    double asked = search->job->head.asked_factor, factor;
+    char text[40];
+
+    if (!lap) {
+        return true;
+    }
+    if (!judge_without_lap(search, cut, &factor)) {
+        return false;
+    }
+    if (!(factor >= (enough ? asked : search->now->hold_factor * 1.01))) {
+        return true;
+    }
+    th_factor_below(factor, text, sizeof text);
+    return th_lines_add(advice, search->arena,
+                        "%s: its finishing lap at full depth is what fails: leave out `finish' "
+                        "(hold factor %s without it)%s",
+                        cut->section, text,
+                        factor >= asked ? "" : ", and look again at what to turn down");
+}
+
 bool th_turn_advice(th_search *search, const th_turn_reach *reach, size_t count,
                     th_turn_downs *found) {
     double asked = search->job->head.asked_factor;
     th_lines *advice = &found->advice;
 
-    return (add_rubbing(search->now, asked, search->arena, advice) &&
+    return (add_lap(search, !reach, advice) &&
+            add_rubbing(search->now, asked, search->arena, advice) &&
             add_skin_note(search, found) && (!reach || add_none(search, reach, count, advice))) ||
            th_fail_memory(search->err);
 }

@@ -68,12 +68,20 @@ static double least_radial(const th_search *search, const th_cut *cut) {
     return share < 1 ? diameter * (1 - sqrt(1 - share * share)) / 2 : INFINITY;
 }
 
+/* No cure for a pocket: its first strips are as wide as the cutter whatever is stated. */
 static bool add_radial(th_search *search, const th_cut *cut) {
     double least = fmax(0.02 * cut->cutter->row.diameter, least_radial(search, cut));
     th_ladder radial = length_of(cut, "radial", cut->radial, least);
-    bool wide = cut->operation == TH_FACING || cut->operation == TH_POCKET;
 
-    return !wide || th_ladder_add(search, &radial);
+    return cut->operation != TH_FACING || th_ladder_add(search, &radial);
+}
+
+/* A thinner lap along the wall, still as thick as it cuts. */
+static bool add_finish(th_search *search, const th_cut *cut) {
+    th_ladder finish =
+        length_of(cut, "finish", cut->finish, fmax(TH_SHALLOWEST, least_radial(search, cut)));
+
+    return isnan(cut->finish) || th_ladder_add(search, &finish);
 }
 
 /* Lighter, but never so light that it rubs. */
@@ -217,7 +225,7 @@ bool th_cut_levers(th_search *search, const th_cut *cut) {
     }
     return drilled ||
            (add_radial(search, cut) && (shaped || add_axial(search, cut)) &&
-            add_direction(search, cut) &&
+            add_direction(search, cut) && add_finish(search, cut) &&
             (cut->operation != TH_OUTLINE ||
              (add_last_pass(search, cut) && add_skin(search, cut) && add_tabs(search, cut))));
 }

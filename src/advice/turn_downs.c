@@ -147,14 +147,14 @@ static bool try_lever(th_search *search, th_lever *lever) {
     return fine;
 }
 
-/* Whether one of two changes comes behind the other: what takes very long behind what does not,
- * then by cost, then by hold factor. */
+/* Whether one of two changes comes behind the other: what sways too far behind what does not, what
+ * takes very long behind what does not, then by cost, then by hold factor. */
 static bool behind(const th_search *search, size_t i, const th_turn_down *other, double cost) {
     const th_turn_down *own = &search->list[i];
-    bool slow = th_turn_down_slow(own);
+    int class = th_turn_class(own), than = th_turn_class(other);
 
-    if (slow != th_turn_down_slow(other)) {
-        return slow;
+    if (class != than) {
+        return class > than;
     }
     return search->cost[i] > cost + 1e-9 ||
            (search->cost[i] > cost - 1e-9 && own->hold_factor < other->hold_factor);
@@ -242,6 +242,23 @@ static bool *holding(const th_search *search) {
     return holds;
 }
 
+/* Cuts that fail and begin wider than they state; those of a search around this one, if any. */
+static bool find_wider(th_search *search) {
+    bool *wider = NULL;
+
+    if (search->wider) {
+        return true;
+    }
+    if (!th_begin_wider(search->job, &search->judging, &search->own, &wider, search->err)) {
+        return false;
+    }
+    for (size_t i = 0; wider && i < search->job->cut_count; i++) {
+        wider[i] = wider[i] && cut_fails(search, &search->job->cuts[i]);
+    }
+    search->wider = wider;
+    return true;
+}
+
 /* Least of the cuts that fail: what a look at a change has to gain on. */
 static double quick_of_failing(const th_search *search, double all) {
     double least = INFINITY;
@@ -269,7 +286,7 @@ static bool prepare(th_search *search) {
         !search->before || !search->by_cut) {
         return th_fail_memory(search->err);
     }
-    if (!th_search_look(search, &none, &look, search->before)) {
+    if (!find_wider(search) || !th_search_look(search, &none, &look, search->before)) {
         return false;
     }
     search->quick = quick_of_failing(search, look.hold_factor);
@@ -277,31 +294,41 @@ static bool prepare(th_search *search) {
     search->optimism = now > 0 ? search->quick / now : 1;
     search->optimism = fmin(fmax(search->optimism, 1), 2);
     search->warm = heat_takes(search);
+    search->sway = th_sway_most(search->job, search->now);
     return true;
 }
 
-/* Whether a single change was found that does not take very long. */
+/* Whether a single change was found that neither takes very long nor makes the part sway. */
 static bool any_brisk(const th_search *search) {
     for (size_t i = 0; i < search->count; i++) {
-        if (!th_turn_down_slow(&search->list[i])) {
+        const th_turn_down *turn = &search->list[i];
+        if (!th_turn_down_slow(turn) && !th_turn_loosens(search, turn)) {
             return true;
         }
     }
     return false;
 }
 
-/* Two changes together, where none alone is enough or all that are take very long; of two that take
- * as long nothing is gained. */
+/* Two changes together, where none alone is enough or all that are take very long or sway; by two
+ * that do as badly nothing is gained. */
 static bool try_pairs(th_search *search) {
-    size_t singles = search->count;
+    size_t singles = search->count, count = singles;
+    int best = 4; /* more than any class */
 
+    for (size_t i = 0; i < singles; i++) {
+        int class = th_turn_class(&search->list[i]);
+        best = class < best ? class : best;
+    }
     if (!th_pairs_find(search)) {
         return false;
     }
-    if (singles > 0 && search->count > singles &&
-        th_turn_down_slow(&search->list[search->count - 1])) {
-        search->count--;
+    for (size_t i = singles; i < search->count; i++) {
+        if (th_turn_class(&search->list[i]) < best) {
+            search->list[count] = search->list[i];
+            search->cost[count++] = search->cost[i];
+        }
     }
+    search->count = count;
     return true;
 }
 
@@ -345,13 +372,11 @@ static bool find_set(th_search *search, th_turn_down *together, bool *found) {
         return false;
     }
     *found = set.settings != NULL;
-    *together = (th_turn_down){
-        .change = names_of(search, reach, count),
-        .settings = set.settings,
-        .setting_count = set.setting_count,
-        .words = true,
-        .hold_factor = set.hold_factor,
-        .time_ratio = search->now->minutes > 0 ? set.minutes / search->now->minutes : 1};
+    *together = (th_turn_down){.change = names_of(search, reach, count),
+                               .settings = set.settings,
+                               .setting_count = set.setting_count,
+                               .words = true};
+    th_search_fill(search, &set.outturn, together);
     return together->change || th_fail_memory(search->err);
 }
 

@@ -148,6 +148,8 @@ static bool keep(th_search *search, const char *change, const th_rung *rung,
     *kept = (th_turn_down){.change = th_arena_print(search->arena, "%s + %s", change, with->change),
                            .words = true,
                            .hold_factor = with->hold_factor,
+                           .sway = with->sway,
+                           .sways = with->sways,
                            .time_ratio = with->time_ratio * longer};
     search->cost[0] = 0; /* the only one */
     search->count = 1;
@@ -167,8 +169,11 @@ static bool try_one(th_search *search, const char *change, const th_rung *rung) 
         th_arena_print(&search->own, "%s %s", search->outer ? search->outer : "", change);
 
     judging.skip = NULL;
-    fine = outer && th_job_change(search->job, rung->settings, rung->count, &changed, &inner) &&
-           th_judge(changed, &judging, &arena, 0, &judged, &inner);
+    fine = outer && th_job_change(search->job, rung->settings, rung->count, &changed, &inner);
+    if (fine) {
+        th_search_widen(search, changed); /* what begins so has to hold so */
+    }
+    fine = fine && th_judge(changed, &judging, &arena, 0, &judged, &inner);
     if (fine) {
         th_search within = {.job = changed,
                             .judging = judging,
@@ -176,6 +181,7 @@ static bool try_one(th_search *search, const char *change, const th_rung *rung) 
                             .arena = search->arena,
                             .err = search->err,
                             .inner = search->inner,
+                            .wider = search->wider,
                             .outer = outer};
         fine = th_turn_downs_within(&within, &with, &found);
         th_arena_free(&within.own);

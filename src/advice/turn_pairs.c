@@ -42,6 +42,22 @@ static bool collide(const th_lever *a, const th_lever *b) {
     return false;
 }
 
+static const char tape_key[] = "hold.tape=";
+
+/* Whether it puts on a tape that is left out. */
+static bool left_out(const th_search *search, const th_lever *lever) {
+    const th_rung *rung = &lever->rungs[lever->best];
+
+    for (size_t i = 0; i < search->left_count; i++) {
+        for (size_t k = 0; k < rung->count; k++) {
+            if (strcmp(rung->settings[k], search->left_out[i]) == 0) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 /* Hold factor of both together, each cut by itself and each change by the factor that it gains
  * alone; where there is none to begin with (too warm), it may be anything. */
 static void expect(const th_search *search, th_pair *pair) {
@@ -155,7 +171,8 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
         for (size_t k = i + 1; k < n; k++) {
             th_pair pair = {.a = search->levers[i], .b = search->levers[k]};
             if (!pair.a->seen || !pair.b->seen || isinf(pair.a->minutes) ||
-                isinf(pair.b->minutes) || collide(pair.a, pair.b)) {
+                isinf(pair.b->minutes) || collide(pair.a, pair.b) || left_out(search, pair.a) ||
+                left_out(search, pair.b)) {
                 continue;
             }
             expect(search, &pair);
@@ -295,7 +312,8 @@ static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_c
     return true;
 }
 
-bool th_pairs_find(th_search *search) {
+/* The cheapest that does, of all but those with a tape that is left out. */
+static bool find_one(th_search *search) {
     double target = search->job->head.asked_factor * search->optimism;
     th_found found[FOUND_MOST + SKINS + TAPES];
     size_t pair_count, count;
@@ -307,4 +325,36 @@ bool th_pairs_find(th_search *search) {
     }
     qsort(found, count, sizeof *found, compare_found);
     return judge_found(search, found, count, target);
+}
+
+/* The tape that a change puts on; NULL: the job's own stays, or it is no fault of the new one. */
+static const char *tape_at_fault(const th_search *search, const th_turn_down *turn) {
+    for (size_t i = 0; th_turn_loosens(search, turn) && i < turn->setting_count; i++) {
+        if (strncmp(turn->settings[i], tape_key, strlen(tape_key)) == 0) {
+            return turn->settings[i];
+        }
+    }
+    return NULL;
+}
+
+/* Whether a tape lets the part sway too far only shows when a pair is judged whole: then others are
+ * looked for, and the one that sways stays behind them. */
+bool th_pairs_find(th_search *search) {
+    bool more = true;
+
+    while (more) {
+        size_t place = search->count;
+        bool first = search->left_count == 0;
+        const char *tape;
+        if (!find_one(search)) {
+            return false;
+        }
+        tape = search->count > place ? tape_at_fault(search, &search->list[place]) : NULL;
+        more = tape && search->left_count < TH_LEFT_OUT_MOST;
+        if (more) {
+            search->left_out[search->left_count++] = tape;
+        }
+        search->count = tape && !first ? place : search->count;
+    }
+    return true;
 }

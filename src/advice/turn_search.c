@@ -228,17 +228,6 @@ static void choose_skipped(th_search *search, const th_combo *combo) {
     search->judging.skip = search->skip;
 }
 
-static void take_by_cut(const th_job *job, const th_judgement *judged, double *by_cut) {
-    for (size_t i = 0; i < job->cut_count; i++) {
-        by_cut[i] = INFINITY;
-    }
-    for (size_t i = 0; i < judged->count; i++) {
-        const th_stage *stage = &judged->stages[i];
-        double *least = &by_cut[stage->cut - job->cuts];
-        *least = stage->counts ? fmin(*least, th_kept_factor(job, stage)) : *least;
-    }
-}
-
 bool th_search_look(th_search *search, const th_combo *combo, th_look *look, double *by_cut) {
     th_judging judging;
     th_error inner = {TH_OK, 0, "", ""};
@@ -263,12 +252,13 @@ bool th_search_look(th_search *search, const th_combo *combo, th_look *look, dou
     if (!changed) {
         return true;
     }
+    th_search_widen(search, changed);
     fine = th_judge(changed, &judging, &arena, 0, &judged, &inner);
     if (fine) {
         *look = (th_look){th_kept_least(changed, &judged), judged.minutes};
     }
     if (fine && by_cut) {
-        take_by_cut(changed, &judged, by_cut);
+        th_search_by_cut(changed, &judged, by_cut);
     }
     th_arena_free(&arena);
     th_job_free(changed);
@@ -533,11 +523,18 @@ bool th_search_enough(const th_search *search, double hold_factor) {
     return hold_factor >= search->job->head.asked_factor * (1 + EDGE);
 }
 
-static bool dearer(const th_search *search, size_t i, size_t than) {
-    bool slow = th_turn_down_slow(&search->list[i]);
+int th_turn_class(const th_turn_down *turn) {
+    return 2 * turn->sways + th_turn_down_slow(turn);
+}
 
-    return slow != th_turn_down_slow(&search->list[than]) ? slow
-                                                          : search->cost[i] >= search->cost[than];
+bool th_turn_loosens(const th_search *search, const th_turn_down *turn) {
+    return turn->sways && turn->sway > 1.01 * search->sway;
+}
+
+static bool dearer(const th_search *search, size_t i, size_t than) {
+    int class = th_turn_class(&search->list[i]), other = th_turn_class(&search->list[than]);
+
+    return class != other ? class > other : search->cost[i] >= search->cost[than];
 }
 
 /* Of more than the list is for, the one that costs most goes, of equal ones the last. */
@@ -557,7 +554,14 @@ static void make_room(th_search *search) {
     }
 }
 
-static bool keep(th_search *search, const th_combo *combo, double hold_factor, double minutes) {
+void th_search_fill(const th_search *search, const th_outturn *outturn, th_turn_down *found) {
+    found->hold_factor = outturn->hold_factor;
+    found->time_ratio = search->now->minutes > 0 ? outturn->minutes / search->now->minutes : 1;
+    found->sway = outturn->sway;
+    found->sways = outturn->sway > th_sway_limit(search->job);
+}
+
+static bool keep(th_search *search, const th_combo *combo, const th_outturn *outturn) {
     th_turn_down *slot;
 
     make_room(search);
@@ -565,19 +569,18 @@ static bool keep(th_search *search, const th_combo *combo, double hold_factor, d
     if (!fill(search, combo, slot)) {
         return false;
     }
-    slot->hold_factor = hold_factor;
-    slot->time_ratio = search->now->minutes > 0 ? minutes / search->now->minutes : 1;
-    search->cost[search->count] = minutes - search->now->minutes + th_combo_extra(combo);
+    th_search_fill(search, outturn, slot);
+    search->cost[search->count] = outturn->minutes - search->now->minutes + th_combo_extra(combo);
     search->count++;
     return true;
 }
 
 /* A change judged whole: `quick` before it, `seen` the least of the cuts that the quick look took
- * in, by_cut of the search each cut, `kept` what the reserve of heat leaves of its hold factor. Not
- * `fine`: refused, or it makes a cut rub or the cutter break. */
+ * in, by_cut of the search each cut. Not `fine`: refused, or it makes a cut rub or the cutter
+ * break. */
 typedef struct {
-    double quick, seen, kept;
-    th_look look;
+    double quick, seen;
+    th_outturn outturn;
     bool fine;
 } th_whole;
 
@@ -591,10 +594,7 @@ static double least_seen(const th_search *search) {
 }
 
 static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whole) {
-    th_judging judging;
     th_error inner = {TH_OK, 0, "", ""};
-    th_arena arena = {NULL};
-    th_judgement judged;
     th_job *changed;
     th_look quick;
     bool fine;
@@ -603,18 +603,13 @@ static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whol
     if (!th_search_look(search, combo, &quick, NULL) || !changed_job(search, combo, &changed)) {
         return false;
     }
-    judging = search->judging;
-    judging.aside = quick.hold_factor > 0 ? 1 / quick.hold_factor : 0;
-    fine = changed && th_judge(changed, &judging, &arena, 0, &judged, &inner);
+    fine = changed &&
+           th_search_judge(search, combo, changed, quick.hold_factor, &whole->outturn, &inner);
     if (fine) {
-        take_by_cut(changed, &judged, search->by_cut);
-        *whole = (th_whole){quick.hold_factor,
-                            least_seen(search),
-                            th_kept_least(changed, &judged),
-                            {judged.hold_factor, judged.minutes},
-                            !th_search_worse(search, combo, &judged)};
+        whole->quick = quick.hold_factor;
+        whole->seen = least_seen(search);
+        whole->fine = !whole->outturn.worse;
     }
-    th_arena_free(&arena);
     th_job_free(changed);
     return fine || inner.code != TH_NO_MEMORY || th_fail_memory(search->err);
 }
@@ -628,15 +623,15 @@ bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step,
     if (!judge_whole(search, combo, &whole)) {
         return false;
     }
-    search->others =
-        whole.fine && !th_search_enough(search, whole.kept) && th_search_enough(search, whole.seen);
+    search->others = whole.fine && !th_search_enough(search, whole.outturn.kept) &&
+                     th_search_enough(search, whole.seen);
     if (whole.fine) {
         *ratio = whole.seen > 0 ? whole.quick / whole.seen : 0;
-        *kept = best_step ? whole.look.hold_factor >= search->now->hold_factor * 1.01 &&
-                                whole.look.hold_factor > 0
-                          : th_search_enough(search, whole.kept);
+        *kept = best_step ? whole.outturn.hold_factor >= search->now->hold_factor * 1.01 &&
+                                whole.outturn.hold_factor > 0
+                          : th_search_enough(search, whole.outturn.kept);
     }
-    return !*kept || keep(search, combo, whole.look.hold_factor, whole.look.minutes);
+    return !*kept || keep(search, combo, &whole.outturn);
 }
 
 /* ---- the mildest value by the full model ------------------------------------------------------
@@ -661,11 +656,11 @@ static double failing_factor(const th_search *search, const th_rung *rung, bool 
 }
 
 /* Takes the place of what was kept last. */
-static bool keep_instead(th_search *search, const th_combo *combo, const th_look *look) {
+static bool keep_instead(th_search *search, const th_combo *combo, const th_outturn *outturn) {
     if (search->count > 0) {
         search->count--;
     }
-    return keep(search, combo, look->hold_factor, look->minutes);
+    return keep(search, combo, outturn);
 }
 
 bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t low, int most) {
@@ -683,11 +678,11 @@ bool th_search_relax(th_search *search, th_combo *combo, size_t which, size_t lo
         if (!judge_whole(search, &tried, &whole)) {
             return false;
         }
-        if (whole.fine && th_search_enough(search, whole.kept)) {
+        if (whole.fine && th_search_enough(search, whole.outturn.kept)) {
             *combo = tried;
             at.good = tried.rung[which];
             good = failing_factor(search, &lever->rungs[at.good], false);
-            if (!keep_instead(search, combo, &whole.look)) {
+            if (!keep_instead(search, combo, &whole.outturn)) {
                 return false;
             }
         } else {

@@ -43,7 +43,7 @@ typedef struct {
     size_t other_count;
 } th_lever;
 
-enum { TH_OTHERS_MOST = 3 };
+enum { TH_OTHERS_MOST = 3, TH_LEFT_OUT_MOST = 3 };
 
 /* A value that was looked at. */
 typedef struct th_other {
@@ -68,6 +68,9 @@ typedef struct {
     bool *far;       /* cuts, by position, that every quick look passes over */
     bool *holds;     /* cuts that hold as they are: passed over where the change leaves them be */
     bool *skip;      /* of the last look */
+    bool *wider;     /* cuts that fail and begin wider than they state: tried at full width. NULL
+                        as given: not looked for yet */
+    double sway;     /* as it is (mm) */
     bool wide;       /* pass over those that are far from failing alone */
     bool others;     /* the last change judged whole fails by a cut that was passed over */
     th_lever *levers[TH_LEVERS_MOST];
@@ -75,6 +78,8 @@ typedef struct {
     th_turn_down *list; /* room for one more than the most: the last is weighed against them */
     double *cost;       /* minutes that each costs, changing over and waiting included */
     size_t count;
+    const char *left_out[TH_LEFT_OUT_MOST]; /* settings of tapes that let the part sway too far */
+    size_t left_count;
     const char *outer; /* what searches around this one have changed: "plate tape"; NULL: nothing */
     int *inner; /* searches with another hold so far, of this one and those in it; NULL: none */
 } th_search;
@@ -144,6 +149,23 @@ bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t l
  * `ratio` gets quick over whole; 0: no use, whatever it holds. */
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
                        double *ratio);
+/* What a job, changed from the search's, comes to as it stands and at the full width of what begins
+ * so. `quick`: hold factor of a quick look at full width. */
+typedef struct {
+    double hold_factor, minutes, sway; /* as it stands */
+    double kept; /* least of both, with what the reserve of heat leaves of it */
+    bool worse;  /* see th_search_worse */
+} th_outturn;
+/* by_cut of the search gets the least of each cut. The job is left at full width. False: refused,
+ * or out of memory. */
+bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, double quick,
+                     th_outturn *outturn, th_error *inner);
+/* Least of each cut; INFINITY where it is passed over. */
+void th_search_by_cut(const th_job *job, const th_judgement *judged, double *by_cut);
+/* Puts the cuts that begin so at full width; whether any states less. */
+bool th_search_widen(const th_search *search, th_job *changed);
+/* What the turn-down says of an outturn. */
+void th_search_fill(const th_search *search, const th_outturn *outturn, th_turn_down *found);
 /* Whether a hold factor restores the asked one, by more than rounding. */
 bool th_search_enough(const th_search *search, double hold_factor);
 double th_combo_extra(const th_combo *combo);
@@ -184,11 +206,16 @@ typedef struct {
     size_t reach_count;
     const char *const *settings; /* NULL: not even all together are enough */
     size_t setting_count;
-    double hold_factor, minutes; /* with them */
+    th_outturn outturn; /* with them */
 } th_turn_set;
 /* The mildest set that is enough, each change by the same share of its way. */
 bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t count,
                       th_turn_set *set);
+
+/* What is listed behind: the greater the farther. */
+int th_turn_class(const th_turn_down *turn);
+/* Whether it makes the part sway, beyond the limit and more than it does as it is. */
+bool th_turn_loosens(const th_search *search, const th_turn_down *turn);
 
 /* Whether a change does harm beside the hold: an edge that rubs, a cutter that may break, a shank
  * on the walls. */

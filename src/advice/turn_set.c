@@ -28,26 +28,22 @@ static const char **settings_of(th_search *search, const th_turn_set *set, doubl
     return list;
 }
 
-static bool judge_set(th_search *search, const th_turn_set *set, double share, th_look *kept) {
+static bool judge_set(th_search *search, const th_turn_set *set, double share,
+                      th_outturn *outturn) {
     static const th_combo none = {.count = 0};
     size_t count;
     const char **settings = settings_of(search, set, share, &count);
     th_error inner = {TH_OK, 0, "", ""};
-    th_arena arena = {NULL};
-    th_judging judging = search->judging;
-    th_judgement judged;
     th_job *changed = NULL;
     bool fine = settings != NULL;
 
-    *kept = (th_look){0, INFINITY};
-    judging.skip = NULL;
+    *outturn = (th_outturn){.minutes = INFINITY};
     fine = fine && (th_job_change(search->job, settings, count, &changed, &inner) ||
                     inner.code != TH_NO_MEMORY);
-    if (fine && changed && th_judge(changed, &judging, &arena, 0, &judged, &inner)) {
-        bool worse = th_search_worse(search, &none, &judged);
-        *kept = (th_look){worse ? 0 : th_kept_least(changed, &judged), judged.minutes};
+    if (fine && changed &&
+        (!th_search_judge(search, &none, changed, 0, outturn, &inner) || outturn->worse)) {
+        outturn->kept = 0;
     }
-    th_arena_free(&arena);
     th_job_free(changed);
     return (fine && inner.code != TH_NO_MEMORY) || th_fail_memory(search->err);
 }
@@ -90,14 +86,13 @@ bool th_turn_set_find(th_search *search, const th_turn_reach *reach, size_t coun
     }
     for (int i = 0; i < SETS; i++) {
         double share = i == 0 ? 1 : (low + high) / 2;
-        th_look kept;
-        if (!judge_set(search, set, share, &kept)) {
+        th_outturn outturn;
+        if (!judge_set(search, set, share, &outturn)) {
             return false;
         }
-        if (th_search_enough(search, kept.hold_factor)) {
+        if (th_search_enough(search, outturn.kept)) {
             high = share;
-            set->hold_factor = kept.hold_factor;
-            set->minutes = kept.minutes;
+            set->outturn = outturn;
         } else if (i == 0) {
             return true;
         } else {

@@ -195,8 +195,8 @@ static bool read_drawing(void *context, const th_entry *entry, th_outline *outli
 
     if (found == NULL) {
         return th_fail_at(err, TH_BAD_FILE, entry->file, entry->line,
-                          "[%s] %s = %.100s: open that file too, an SVG or a DXF",
-                          entry->section, entry->key, entry->value);
+                          "[%s] %s = %.100s: open that file too, an SVG or a DXF", entry->section,
+                          entry->key, entry->value);
     }
     drawing_from = page;
     bool done = th_outline_scan(found->text, found->size, found->name, outline, err);
@@ -316,7 +316,20 @@ static void put_factor(const th_check *check, double factor, th_text *text) {
     th_text_add(text, "\"%s\"", printed);
 }
 
-static void put_said(const th_check *check, th_text *text) {
+/* How far the part sways with each that lets it sway too far; "" of the others. */
+static void put_sways(const th_check *check, th_units units, th_text *text) {
+    th_text_put(text, "], \"sways\": [");
+    for (size_t i = 0; i < check->turn_down_count; i++) {
+        const th_turn_down *turn = &check->turn_downs[i];
+        char printed[48] = "";
+        if (turn->sways) {
+            th_quantity_print(turn->sway, TH_LENGTH, units, 2, printed, sizeof printed);
+        }
+        th_text_add(text, "%s\"%s\"", i == 0 ? "" : ", ", printed);
+    }
+}
+
+static void put_said(const th_check *check, th_units units, th_text *text) {
     th_text_put(text, ", \"said\": {\"hold_factor\": ");
     put_factor(check, check->hold_factor, text);
     th_text_put(text, ", \"asked_factor\": ");
@@ -326,6 +339,7 @@ static void put_said(const th_check *check, th_text *text) {
         th_text_put(text, i == 0 ? "" : ", ");
         put_factor(check, check->turn_downs[i].hold_factor, text);
     }
+    put_sways(check, units, text);
     th_text_put(text, "]}");
 }
 
@@ -336,7 +350,7 @@ static bool put_check(const opened *it, const th_check_options *how, th_check *c
                 (how->rigid || (put_report(it, check, "brief", false, text, err) &&
                                 put_report(it, check, "full", true, text, err) &&
                                 put_pictures(it, how, check, text, err)));
-    put_said(check, text);
+    put_said(check, (th_units)it->job->head.units, text);
     th_text_put(text, "}");
     return done;
 }

@@ -226,11 +226,12 @@ static void put_turn_down(const view *v, const th_turn_down *turn) {
                                th_words_setting(v->doc, turn->settings[i]));
     }
     const char *slow = th_words_slow(v->doc, v->check, turn);
-    const char *cells[] = {change_words(v, turn), factor(v, turn->hold_factor),
-                           th_words_print(v->doc, "x %s%s%s",
-                                          th_words_number(v->doc, turn->time_ratio, 3),
-                                          slow[0] == '\0' ? "" : ", ", slow),
-                           typed};
+    const char *sways = th_words_sways(v->doc, turn, v->units);
+    const char *cells[] = {
+        change_words(v, turn), factor(v, turn->hold_factor),
+        th_words_print(v->doc, "x %s%s%s%s%s", th_words_number(v->doc, turn->time_ratio, 3),
+                       slow[0] == '\0' ? "" : ", ", slow, sways[0] == '\0' ? "" : ", ", sways),
+        typed};
     th_doc_row(v->doc, cells);
 }
 
@@ -271,8 +272,8 @@ static void put_turn_downs(const view *v) {
                     check->best_step ? "; the best step" : "; none gains anything");
     } else if (changes > 2) {
         th_doc_line(v->doc, "No one or two changes reach %s; these together do.", asked);
-    } else if (changes == 2 && check->turn_down_count > 1) {
-        th_doc_line(v->doc, "Two changes together make it hold, or one that takes long.");
+    } else if (changes == 2 && th_words_singles(check)) {
+        th_doc_line(v->doc, "Two changes together make it hold, or one that takes long or sways.");
     } else if (changes == 2) {
         th_doc_line(v->doc, "No single change reaches %s; these two together do.", asked);
     } else {
@@ -310,6 +311,13 @@ static bool is_long(const view *v) {
     return v->job->cut_count >= 4 || v->check->cautions.count >= 6;
 }
 
+/* A verdict that would be another at full width says so beside it. */
+static const char *full_width(const view *v) {
+    const char *note = th_words_full_width(v->check);
+
+    return note == NULL ? NULL : th_words_print(v->doc, "Full width: %s.", note);
+}
+
 static void put_top(const view *v, th_text *text) {
     static const char *const orders[] = {
         [TH_HOLDS] = NULL,
@@ -320,7 +328,7 @@ static void put_top(const view *v, th_text *text) {
     const th_card_head head = {.title = title == NULL ? "Untitled job" : title,
                                .verdict = v->check->verdict,
                                .answer = th_words_answer(v->doc, v->check),
-                               .lines = {orders[v->check->verdict], weakest(v)},
+                               .lines = {orders[v->check->verdict], weakest(v), full_width(v)},
                                .is_long = is_long(v)};
     th_card_top(&head, v->doc, text);
 }

@@ -68,14 +68,10 @@ static void put_weakest(const view *v) {
     th_doc_pair(v->doc, "weakest", "%s", text);
 }
 
-/* Told right beneath the verdict where it would be another at full width. */
-static bool full_width_first(const th_check *check) {
-    return check->full_width_note && check->full_width < check->asked_factor;
-}
-
 static void put_full_width(const view *v) {
-    if (full_width_first(v->check)) {
-        th_doc_pair(v->doc, "full width", "%s", v->check->full_width_note);
+    const char *note = th_words_full_width(v->check);
+    if (note != NULL) {
+        th_doc_pair(v->doc, "full width", "%s", note);
     }
 }
 
@@ -270,7 +266,7 @@ static void put_turn_downs(const view *v, const plan *p) {
     if (p->terse == FULL) {
         put_waiting(v);
     }
-    th_full_turn_downs(v->doc, check, (th_full_turns){title, shown});
+    th_full_turn_downs(v->doc, check, (th_full_turns){title, shown, v->units});
 }
 
 /* ---- heights --------------------------------------------------------------------------------- */
@@ -401,7 +397,7 @@ static void put_heat_first(const view *v) {
 /* A caution is shown whole or not at all: cut short it may say the opposite. */
 static void put_cautions(const view *v, const plan *p) {
     const th_lines *cautions = &v->check->cautions;
-    const char *above = full_width_first(v->check) ? v->check->full_width_note : NULL;
+    const char *above = th_words_full_width(v->check);
     size_t first = v->check->heat_first ? 1 : 0, shown = 0;
     size_t all = cautions->count - first - (above != NULL);
     for (size_t i = first; i < cautions->count && shown < p->cautions; i++) {

@@ -109,6 +109,8 @@ static void put_turn_down(th_json *json, const th_turn_down *turn) {
     }
     th_json_value(json, "hold_factor", turn->hold_factor);
     th_json_value(json, "time_ratio", turn->time_ratio);
+    th_json_value(json, "sway_mm", turn->sway);
+    th_json_flag(json, "sways", turn->sways);
     th_json_end(json);
 }
 

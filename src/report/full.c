@@ -58,11 +58,14 @@ static const char *change_words(const th_turn_down *turn) {
 
 /* One turn-down a line, settings last so that they can be copied whole; a second setting goes onto
  * a line of its own only where both do not fit. */
-static void put_turn_down(th_doc *doc, const th_check *check, const th_turn_down *turn) {
+static void put_turn_down(th_doc *doc, const th_check *check, const th_turn_down *turn,
+                          th_units units) {
     double asked = check->asked_factor;
     const char *slow = th_words_slow(doc, check, turn);
-    const char *change =
-        th_words_print(doc, "%s%s%s", slow, slow[0] == '\0' ? "" : ": ", change_words(turn));
+    const char *sways = th_words_sways(doc, turn, units);
+    bool both = slow[0] != '\0' && sways[0] != '\0', none = slow[0] == '\0' && sways[0] == '\0';
+    const char *change = th_words_print(doc, "%s%s%s%s%s", slow, both ? ", " : "", sways,
+                                        none ? "" : ": ", change_words(turn));
     const size_t room = TH_TEXT_WIDTH - 13 - strlen(change);
     const char *numbers =
         th_words_print(doc, "%s  x %s", th_words_factor(doc, turn->hold_factor, asked),
@@ -105,8 +108,9 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
     } else if (changes > 2) {
         th_doc_line(doc, "no one or two changes reach %s; these together do: %s", asked,
                     check->turn_downs[0].change);
-    } else if (changes == 2 && check->turn_down_count > 1) {
-        th_doc_line(doc, "two changes make it hold, or one that takes long: factor, time, setting");
+    } else if (changes == 2 && th_words_singles(check)) {
+        th_doc_line(doc, "two changes make it hold, or one that takes long or sways: factor, time, "
+                         "setting");
     } else if (changes == 2) {
         th_doc_line(doc, "no single change reaches %s; the cheapest two that do: %s", asked,
                     check->turn_downs[0].change);
@@ -114,10 +118,10 @@ void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns)
         th_doc_line(doc, "%s", turns.title);
     }
     if (check->turn_down_count == 0 && check->best_step) {
-        put_turn_down(doc, check, check->best_step);
+        put_turn_down(doc, check, check->best_step, turns.units);
     }
     for (size_t i = 0; i < turns.shown && i < check->turn_down_count; i++) {
-        put_turn_down(doc, check, &check->turn_downs[i]);
+        put_turn_down(doc, check, &check->turn_downs[i], turns.units);
     }
     for (size_t i = 0; i < check->advice.count; i++) {
         const char *line = check->advice.items[i];
@@ -264,7 +268,7 @@ static void put_turns(const view *v) {
         return;
     }
     th_doc_begin(v->doc, NULL);
-    th_full_turns turns = {TH_FULL_TURNS, v->check->turn_down_count};
+    th_full_turns turns = {TH_FULL_TURNS, v->check->turn_down_count, v->units};
     th_full_turn_downs(v->doc, v->check, turns);
 }
 
@@ -346,6 +350,10 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc) {
     th_doc_line(doc, "%s", th_words_answer(doc, check));
     if (check->heat_first) {
         th_doc_pair(doc, "caution", "%s", check->cautions.items[0]);
+    }
+    const char *wide = th_words_full_width(check);
+    if (wide != NULL) {
+        th_doc_pair(doc, "full width", "%s", wide);
     }
     if (job->head.title != NULL) {
         th_doc_line(doc, "%s", job->head.title);

@@ -9,6 +9,7 @@ void th_full_report(const th_job *job, const th_check *check, th_doc *doc);
 typedef struct {
     const char *title;
     size_t shown;
+    th_units units;
 } th_full_turns;
 #define TH_FULL_TURNS "any one of these makes it hold: factor, time, setting"
 /* Turn-downs, or the best step where there are none. */

@@ -513,6 +513,26 @@ const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down
                : "";
 }
 
+const char *th_words_sways(th_doc *doc, const th_turn_down *turn, th_units units) {
+    char text[48];
+
+    th_quantity_print(turn->sway, TH_LENGTH, units, 2, text, sizeof text);
+    return turn->sways ? th_words_print(doc, "sways %s", text) : "";
+}
+
+bool th_words_singles(const th_check *check) {
+    for (size_t i = 0; i < check->turn_down_count; i++) {
+        if (th_words_changes(&check->turn_downs[i]) == 1) {
+            return true;
+        }
+    }
+    return false;
+}
+
+const char *th_words_full_width(const th_check *check) {
+    return check->full_width < check->asked_factor ? check->full_width_note : NULL;
+}
+
 /* In a table: two digits say enough, and the line is full. */
 static const char *short_time(th_doc *doc, double minutes) {
     char text[48];

@@ -55,6 +55,12 @@ const char *th_words_advice(th_doc *doc, const char *line);
 size_t th_words_changes(const th_turn_down *turn);
 /* "takes 2.1 h", of a change that makes the cut very long; "": it does not. */
 const char *th_words_slow(th_doc *doc, const th_check *check, const th_turn_down *turn);
+/* "sways 0.7 mm" of one that sways too far; of others "". */
+const char *th_words_sways(th_doc *doc, const th_turn_down *turn, th_units units);
+/* Whether a single change is among the turn-downs. */
+bool th_words_singles(const th_check *check);
+/* What check tells right beneath a verdict that would be another at full width; else NULL. */
+const char *th_words_full_width(const th_check *check);
 /* The stage that governs, or NULL when there is none. */
 const th_stage *th_words_governing(const th_check *check);
 

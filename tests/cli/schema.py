@@ -29,7 +29,8 @@ STAGE = {
         "spindle_power spindle_torque deflection breakage chip offcut".split(), MAYBE),
 }
 TURN_DOWN = {"change": str, "set": [str], "from": (int, float, str, type(None)),
-             "to": (int, float, str, type(None)), "hold_factor": NUMBER, "time_ratio": MAYBE}
+             "to": (int, float, str, type(None)), "hold_factor": NUMBER, "time_ratio": MAYBE,
+             "sway_mm": NUMBER, "sways": bool}
 ORDER = {"cut": str, "hold_factor": NUMBER, "moved_hold_factor": NUMBER}
 BEFORE = {
     "job": TEXT, "hold_factor": NUMBER, "asked_factor": NUMBER, "verdict": str,

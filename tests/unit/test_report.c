@@ -107,7 +107,8 @@ static void fill_turns(sample *s) {
                                  .kind = TH_LENGTH,
                                  .cut = &s->cuts[0],
                                  .hold_factor = 2.19,
-                                 .time_ratio = 1.4};
+                                 .time_ratio = 1.4,
+                                 .sway = 0.5};
     s->turns[1] = (th_turn_down){.change = "wait",
                                  .settings = wait,
                                  .setting_count = 1,
@@ -1119,7 +1120,8 @@ static const char promised[] =
     "breakage "
     "chip counts alone_hold_factor standing_lift_kPa unsettled offcut order heights_mm top stack "
     "plate_top through "
-    "into_plate plate_left table turn_downs change set from to time_ratio proof_pull safe defaults "
+    "into_plate plate_left table turn_downs change set from to time_ratio sways proof_pull safe "
+    "defaults "
     "not_checked flips_if cautions sources row source trust ";
 
 static void check_json_is_complete(void **state) {
@@ -1137,7 +1139,7 @@ static void check_json_is_complete(void **state) {
         assert_has(json, quoted);
         key += n + 1;
     }
-    assert_int_equal(count, 83);
+    assert_int_equal(count, 84);
     assert_has(json, "\"verdict\": \"unproven\"");
     assert_has(json, "\"hold_factor\": 1.44");
     assert_has(json, "\"design_shear_kPa\": 100,"); /* metric though the job is in inches */
@@ -1146,7 +1148,8 @@ static void check_json_is_complete(void **state) {
                      "\"deflection\": 3, \"breakage\": 5, \"chip\": 4, \"offcut\": null}");
     assert_has(json,
                "{\"change\": \"axial\", \"set\": [\"cut.1.axial=0.5mm\"], \"from\": 1, \"to\": "
-               "0.5, \"hold_factor\": 2.19, \"time_ratio\": 1.4}");
+               "0.5, \"hold_factor\": 2.19, \"time_ratio\": 1.4, "
+               "\"sway_mm\": 0.5, \"sways\": false}");
     assert_has(json, "\"from\": \"1 h\", \"to\": \"2 h\"");
     assert_has(json, "\"row\": \"tape.crepe-masking\"");
     assert_has(json, "\"at_mm\": [60, 40]");

@@ -99,6 +99,15 @@ static draft cut_out(void) {
     return d;
 }
 
+static draft faced(void) {
+    draft d = plate(80, 50, 4);
+
+    add_cut(&d, "cut.1", "face", "flat-6mm-3");
+    put(&d, "cut.1", "radial", "4");
+    put(&d, "cut.1", "axial", "0.2");
+    return d;
+}
+
 /* ---- each kind of change -----------------------------------------------------------------------
  */
 
@@ -110,7 +119,7 @@ static void lighter_cuts_are_offered(void **state) {
     expect_remedy(slotted(), "chip_load", 1.1);
     put(&feed, "cut.1", "feed", "1500");
     expect_remedy(feed, "chip_load", 1.1);
-    expect_remedy(pocketed(), "radial", 1.1);
+    expect_remedy(faced(), "radial", 1.1);
 }
 
 /* Where the worse direction is taken the other one is offered, and never the other way round. */
@@ -271,6 +280,7 @@ static void a_tape_below_is_taken_back(void **state) {
 static draft warm_job(void) {
     draft d = pocketed();
 
+    put(&d, "cut.1", "radial", "6"); /* full width: heat alone is looked at */
     put(&d, "hold", "tape", "film-tender");
     put(&d, "hold", "wait", "24 h");
     put(&d, "cut.1", "axial", "0.1");

@@ -355,7 +355,8 @@ function showDowns({ check, said }, searching) {
     const pair = check.turn_downs.length === 1 && check.turn_downs[0].change.includes(' + ');
     out.push(make('h3', {}, pair ? 'No single change is enough; these do together' : 'Turn down one of these; tap to apply'),
       make('ul', { class: 'downs' }, check.turn_downs.map((down, i) => make('li', {},
-        button(settingsWords(down.set).join(' and ') + ': hold factor ' + said.turn_downs[i] + timeWords(down.time_ratio),
+        button(settingsWords(down.set).join(' and ') + ': hold factor ' + said.turn_downs[i] + timeWords(down.time_ratio) +
+          (said.sways[i] ? ', but the part sways ' + said.sways[i] : ''),
           () => applySettings(down.set), { class: 'wide', 'data-set': down.set.join(' ') })))));
   } else if (check.verdict !== 'holds') {
     out.push(make('p', {}, 'No single change that was tried is enough, nor any two.'));
