@@ -175,6 +175,15 @@ double th_local_at_bond(const th_heat_source *source, double low, double high);
  * floor. */
 double th_local_under_floor(const th_heat_source *source, double floor);
 
+/* What a pass has left at the bonded face on its own path, `behind` mm behind the cutter (K): heat
+ * that entered between `low` and `high` as in th_local_at_bond, by the same modes of the line
+ * source, averaged across the patch and thrown back by the source's edges; no more than under a
+ * floor of that height. After the age behind/feed a line has spread to exp(-y^2/4 a age), whose
+ * mean over a patch of half width b is sqrt(pi) w/(2 b) erf(b/w) of its middle, w = sqrt(4 a age).
+ * The patch cannot hold more than what was laid on it: power/(feed x patch) over its thickness,
+ * twice for an edge and four times at a corner. */
+double th_local_left(const th_heat_source *source, double low, double high, double behind);
+
 /* The line source's steady field at (x, y) mm from it, x along the feed (K): the formula above. */
 double th_line_source(const th_heat_source *source, double x, double y);
 

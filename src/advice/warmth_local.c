@@ -78,15 +78,25 @@ static double thrown_back(const th_ground *ground, const th_cut *cut,
 
 /* ---- earlier passes ------------------------------------------------------------------------- */
 
-/* Warmth that earlier passes left on the path: a steady line source's trail, one level behind the
- * other (K). */
-static double left_behind(const th_heat_source *source, double passes, double path) {
-    double sum = 0, factor = source->edges == 2 ? 4 : source->edges == 1 ? 2 : 1;
+/* Passes before this one: so many, one level of `step` above the other, `path` once round (mm). */
+typedef struct {
+    double count, step, path;
+} th_levels;
 
-    for (int n = 1; n < fmin(passes, 1000); n++) {
-        double more = factor * th_line_source(source, -n * path, 0);
+/* Warmth that earlier passes left on the path (K). */
+static double left_behind(const th_heat_source *source, const th_warming_pass *pass,
+                          const th_levels *levels) {
+    const th_stock *stock = source->stock;
+    double a = diffusivity(stock->conductivity, stock->density, stock->heat_capacity);
+    double thickness = source->thickness, step = fmin(levels->step, thickness), sum = 0;
+    /* Heat that is younger has not got through yet: an older pass may still bring more. */
+    double through = thickness * thickness / a * source->feed / 60;
+
+    for (int n = 1; n <= fmin(levels->count, 1000); n++) {
+        double low = fmin(pass->under + pass->axial + (n - 1) * step, thickness - step);
+        double more = th_local_left(source, low, low + step, n * levels->path);
         sum += more;
-        if (!(more > 1e-3 * sum) || more < 1e-3) {
+        if (n * levels->path > through && (!(more > 1e-3 * sum) || more < 1e-3)) {
             break;
         }
     }
@@ -107,6 +117,7 @@ static double patch_of(const th_ground *ground, double contact) {
 static double along_kerf(const th_ground *ground, const th_cut *cut, const th_warming_pass *pass,
                          double path, th_heat_source source) {
     bool round = cut->operation == TH_HOLE;
+    th_levels levels = {th_duration_of(ground, cut).passes - 1, cut->axial, path};
     double reach;
 
     source.patch = patch_of(ground, pass->radial);
@@ -115,7 +126,7 @@ static double along_kerf(const th_ground *ground, const th_cut *cut, const th_wa
     source.edges = round ? 1 : edges_at(ground, cut, reach, pass->radial);
     return fmin(th_local_at_bond(&source, pass->under, pass->under + pass->axial),
                 (source.edges == 2 ? 4 : 2) * th_local_under_floor(&source, pass->under)) +
-           left_behind(&source, th_duration_of(ground, cut).passes, path);
+           left_behind(&source, pass, &levels);
 }
 
 /* A drill, or a hole hardly wider than its cutter: heat in a spot so small that the bond shares its

@@ -58,10 +58,11 @@ typedef struct {
  */
 enum { TILE_PASSES = 8 };
 typedef struct {
-    float heat[TILE_PASSES]; /* on one side of the kerf, thrown back by its wall (J/mm) */
+    float heat[TILE_PASSES]; /* into one side of the kerf (J/mm) */
     float at[TILE_PASSES];   /* when the cutter was there (s) */
-    float low[TILE_PASSES];  /* how deep it was (mm) */
-    float touched;           /* when it was last (s) */
+    float low[TILE_PASSES];  /* between which heights it entered (mm) */
+    float high[TILE_PASSES];
+    float touched; /* when it was last (s) */
     int count;
 } warm_tile;
 
@@ -70,7 +71,7 @@ typedef struct {
     double box[4];         /* of all that was swept (mm); x0 above x1: none yet */
     double swept;          /* area that one pass after the other took (mm2) */
     double seconds, joule; /* cutting, and what went in (s, J) */
-    bool floor;            /* a pass of it left a floor beside it */
+    double floored;        /* of it beside which a floor was left (mm2) */
     double rise;           /* of one W, kept for `kept_for` (K) */
     double kept_for[3];    /* side of the patch, thickness (mm), seconds */
 } cleared_place;
@@ -194,9 +195,9 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
 
 /* loads_trail.c: what earlier passes left on the kerf at a place. */
 bool loads_trail_start(th_loads *loads, th_error *err);
-/* What is left there now, of heat that has spread over `corner` edges more than one (K); the step's
- * own is kept for later ones. */
-double loads_trail(th_loads *loads, const step_heat *heat, bool corner);
+/* What is left there now, thrown back by the edges of `source`, the step's own (K); the step's heat
+ * is kept for later ones. */
+double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source);
 
 /* loads_extent.c: of what has come loose, what stands of it now. */
 bool loads_extents(th_loads *loads, th_error *err);

@@ -13,10 +13,12 @@ enum { RISES = 16384, RISES_USED = 8000 };
 #define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
 #define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
+#define ARC_KNOWN 0.25     /* radii to which the ends of a full contact are known along the feed */
 #define WALL_REACH 0.75    /* diameters from its axis where a wall is looked at */
 #define NEAR 1.5           /* diameters within which a slot is still the same */
 #define CLEARED_AGAIN 1.02 /* a cleared place's rise is found anew when something grew by it */
 #define BORED_WHOLE 2.02   /* cutters, up to which a hole is bored whole */
+#define SLIVERS 0.1        /* share of what a kerf sweeps that they are at most */
 #define FILLED 0.5         /* share of its box that a place swept without a floor beside it fills */
 
 /* ---- where it stands
@@ -37,12 +39,17 @@ static double height_beside(const th_loads *loads, const th_step *step, double s
     return (double)map.heights[(size_t)row * map.columns + (size_t)column];
 }
 
+/* A kerf that turns or ends in itself leaves slivers, which make no floor of it. */
+static bool has_floor(const cleared_place *place) {
+    return place->floored > SLIVERS * place->swept;
+}
+
 static bool belongs(const cleared_place *place, const th_step *step, double reach) {
     double box = (place->box[2] - place->box[0]) * (place->box[3] - place->box[1]);
 
     return place->seconds > 0 && step->at[0] > place->box[0] - reach &&
            step->at[0] < place->box[2] + reach && step->at[1] > place->box[1] - reach &&
-           step->at[1] < place->box[3] + reach && (place->floor || place->swept > FILLED * box);
+           step->at[1] < place->box[3] + reach && (has_floor(place) || place->swept > FILLED * box);
 }
 
 /* A place as copy 1 of the part has it. */
@@ -142,8 +149,20 @@ static double stands_beside(const th_loads *loads, const step_heat *heat, double
     return isfinite(lower) ? fmax(lower, heat->high) : heat->high;
 }
 
-/* Two walls share the heat of a full slot alike, and where it turns or crosses another; a cut of
- * half the cutter has one (estimate between the two). */
+/* How far left of the feed the middle of the contact lies (mm). */
+static double contact_left(const th_step *step) {
+    const th_engagement *e = &step->engagement;
+    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
+
+    return top && step->across > 0
+               ? step->cutter->diameter / 4 *
+                     (cos(top->arcs[0].entry) + cos(top->arcs[top->arc_count - 1].exit))
+               : 0;
+}
+
+/* Two walls share the heat of a full slot alike, and where it turns or crosses another, and of any
+ * cut midway between them; a cut of half the cutter along one has that one (estimate between the
+ * two). */
 static double wall_share(th_loads *loads, const th_step *step) {
     double wide = step->engagement.radial / step->cutter->diameter;
 
@@ -153,13 +172,35 @@ static double wall_share(th_loads *loads, const th_step *step) {
     return hypot(step->at[0] - loads->full_at.x, step->at[1] - loads->full_at.y) <
                    NEAR * step->cutter->diameter
                ? 0.5
-               : 1 - fmin(fmax(wide - 0.5, 0), 0.5);
+               : 0.5 + fmin(fabs(contact_left(step)) / (step->cutter->diameter / 2), 0.5);
+}
+
+/* How far ahead of the axis the contact ends, left or right of the feed, at most. Over an edge of
+ * the stock or out of a corner of the path the walls begin there, and not beside the axis (mm). */
+static double contact_ahead(const th_loads *loads, const th_step *step, double side) {
+    const th_engagement *e = &step->engagement;
+    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
+    double cell = th_sweep_map(loads->sweep).cell;
+
+    if (!top) {
+        return 0;
+    }
+    return step->cutter->diameter / 2 *
+               (sin(side > 0 ? top->arcs[0].entry : top->arcs[top->arc_count - 1].exit) +
+                ARC_KNOWN) +
+           step->across / 2 + 1.5 * cell;
+}
+
+/* Height of the stock beside the cut (mm). */
+static double wall_beside(const th_loads *loads, const th_step *step, double side) {
+    return fmax(height_beside(loads, step, side, 0),
+                height_beside(loads, step, side, contact_ahead(loads, step, side)));
 }
 
 static void see_walls(th_loads *loads, step_heat *heat) {
     const th_step *step = heat->step;
-    double left = height_beside(loads, step, 1, 0);
-    double right = height_beside(loads, step, -1, 0);
+    double left = wall_beside(loads, step, 1);
+    double right = wall_beside(loads, step, -1);
     double stands = heat->high - 0.01 * loads->job->part.thickness - 1e-3;
     bool at_left = left >= stands, at_right = right >= stands;
     bool through = (at_left && right <= SKIN_JOINS) || (at_right && left <= SKIN_JOINS);
@@ -256,17 +297,6 @@ static th_heat_source source_of(const th_loads *loads, const step_heat *heat) {
                             .strip = INFINITY};
 }
 
-/* How far left of the feed the middle of the contact lies (mm). */
-static double contact_left(const th_step *step) {
-    const th_engagement *e = &step->engagement;
-    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
-
-    return top && step->across > 0
-               ? step->cutter->diameter / 4 *
-                     (cos(top->arcs[0].entry) + cos(top->arcs[top->arc_count - 1].exit))
-               : 0;
-}
-
 /* The part's own sides, or the stock's where the cutter is beside it: how far from the cutter. */
 static void distances(const th_loads *loads, const th_step *step, double away[4]) {
     const th_part *part = &loads->job->part;
@@ -310,12 +340,17 @@ static double thrown_back(const th_heat_source *source, const double away[4]) {
     return sum;
 }
 
-/* A kerf is an edge, at its corners two where heat spreads far enough to see both. */
+/* A corner counts where heat spreads far enough to see both of its edges. */
+static int edges_seen(th_heat_source source, const step_heat *heat, int edges) {
+    source.power = 0; /* its reach alone */
+    return edges == 2 && !(th_local_heat(&source).reach > contact_of(heat) / 2) ? 1 : edges;
+}
+
+/* A kerf is an edge, at its corners two. */
 static double pass_rise(th_heat_source *source, const step_heat *heat, int edges) {
-    bool far = th_local_heat(source).reach > contact_of(heat) / 2;
     int walls;
 
-    source->edges = edges == 2 && !far ? 1 : edges;
+    source->edges = edges_seen(*source, heat, edges);
     walls = heat->kind == CUT_KERF && source->edges == 2 ? 4 : 2;
     return fmin(th_local_at_bond(source, heat->low, heat->high),
                 walls * th_local_under_floor(source, heat->low));
@@ -364,9 +399,9 @@ static void add_to_place(cleared_place *place, const step_heat *heat, bool floor
         place->box[i + 2] = fmax(place->box[i + 2], step->at[i] + radius);
     }
     place->swept += step->across * step->engagement.radial;
+    place->floored += floor ? step->across * step->engagement.radial : 0;
     place->seconds += step->seconds;
     place->joule += heat->into * step->seconds;
-    place->floor = place->floor || floor;
 }
 
 /* What its passes bring side by side, as one source that stands (K); `least` side of the patch. */
@@ -405,7 +440,7 @@ static bool open_to_sides(const th_loads *loads, const cleared_place *place) {
 }
 
 static double floor_rise(const th_loads *loads, cleared_place *place, const step_heat *heat) {
-    return !place->floor || open_to_sides(loads, place)
+    return !has_floor(place) || open_to_sides(loads, place)
                ? 0
                : place_rise(loads, place, heat->high, patch_of(loads, 0));
 }
@@ -453,6 +488,22 @@ static bool floor_local(th_loads *loads, const step_heat *heat, double *rise, th
     return true;
 }
 
+/* What earlier passes left spreads in the whole thickness by now. */
+static bool kerf_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
+    th_heat_source source = source_of(loads, heat);
+
+    if (!find_rise(loads, heat, heat->sharp ? 2 : 1, rise, err)) {
+        return false;
+    }
+    source.thickness = loads->job->part.thickness;
+    source.edges = edges_seen(source, heat, heat->sharp ? 2 : 1);
+    *rise = heat->into * *rise + loads_trail(loads, heat, &source);
+    if (heat->bores) {
+        *rise = fmax(*rise, spot_rise(loads, &loads->spot, heat));
+    }
+    return true;
+}
+
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
     double reach = heat->step->cutter->diameter;
 
@@ -465,6 +516,7 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
     }
     if (heat->bores) {
         add_to_place(&loads->spot, heat, true, heat->kind == CUT_SPOT ? 0.1 * reach : reach);
+        loads->spot.floored = INFINITY; /* a hole has a floor from its first step on */
     }
     if (heat->bores &&
         narrow(&loads->spot, reach)) { /* it stands where it drills, while it drills */
@@ -479,12 +531,5 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
         *rise += floor_rise(loads, &loads->cleared, heat);
         return true;
     }
-    if (!find_rise(loads, heat, heat->sharp ? 2 : 1, rise, err)) {
-        return false;
-    }
-    *rise = heat->into * *rise + loads_trail(loads, heat, heat->sharp);
-    if (heat->bores) {
-        *rise = fmax(*rise, spot_rise(loads, &loads->spot, heat));
-    }
-    return true;
+    return kerf_local(loads, heat, rise, err);
 }

@@ -17,26 +17,26 @@ bool loads_trail_start(th_loads *loads, th_error *err) {
     return loads->tiles ? true : th_fail_memory(err);
 }
 
-/* Heat per volume and degree (J/mm3K). */
-static double heat_of(const th_stock *stock) {
-    return stock->density * stock->heat_capacity * 1e-9;
-}
+/* What counts: passes that are neither of this one nor deeper. */
+typedef struct {
+    const th_heat_source *source; /* this pass */
+    double same_pass;             /* as young as this is of it (s) */
+    double above;                 /* (mm) */
+} trail_of;
 
-/* A line of heat in a plate of one temperature through its thickness, losing some to the tape:
- * E'/(rho c t sqrt(4 pi a s)) on the line after s seconds (Carslaw and Jaeger, 10.3); of passes
- * before this one and no deeper than `above` (K). */
-static double left_of(const th_loads *loads, const warm_tile *tile, double same_pass,
-                      double above) {
-    const th_stock *stock = loads->job->part.stock;
-    double deep = heat_of(stock) * loads->job->part.thickness;
-    double a = stock->conductivity * 1e-3 / heat_of(stock), sum = 0;
+/* What is left of passes before this one, as the job's model has what one level leaves to the next;
+ * as fast as this one (K). */
+static double left_of(const th_loads *loads, const warm_tile *tile, const trail_of *trail) {
+    th_heat_source pass = *trail->source;
+    double speed = pass.feed / 60, sum = 0;
 
     for (int i = 0; i < tile->count; i++) {
         double age = fmax(loads->warm_seconds - (double)tile->at[i], 1e-6);
-        sum += age <= same_pass || !((double)tile->low[i] > above)
-                   ? 0
-                   : (double)tile->heat[i] / deep * exp(-loads->conductance * age / deep) /
-                         sqrt(4 * TH_PI * a * age);
+        if (age <= trail->same_pass || !((double)tile->low[i] > trail->above)) {
+            continue;
+        }
+        pass.power = (double)tile->heat[i] * speed;
+        sum += th_local_left(&pass, (double)tile->low[i], (double)tile->high[i], age * speed);
     }
     return sum;
 }
@@ -66,11 +66,13 @@ static void make_room(const th_loads *loads, warm_tile *tile) {
     tile->at[at] += sum > 0 ? (tile->at[at + 1] - tile->at[at]) * (tile->heat[at + 1] / sum) : 0;
     tile->heat[at] = sum;
     tile->low[at] = fminf(tile->low[at], tile->low[at + 1]);
+    tile->high[at] = fmaxf(tile->high[at], tile->high[at + 1]);
     tile->count--;
     for (int i = at + 1; i < tile->count; i++) {
         tile->heat[i] = tile->heat[i + 1];
         tile->at[i] = tile->at[i + 1];
         tile->low[i] = tile->low[i + 1];
+        tile->high[i] = tile->high[i + 1];
     }
 }
 
@@ -88,34 +90,34 @@ static void leave(const th_loads *loads, warm_tile *tile, const step_heat *by, d
         }
         tile->heat[tile->count] = (float)heat;
         tile->low[tile->count] = (float)by->low;
+        tile->high[tile->count] = (float)by->high;
         tile->at[tile->count++] = now;
     }
     tile->touched = now;
 }
 
-double loads_trail(th_loads *loads, const step_heat *heat, bool corner) {
+double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source) {
     const th_step *step = heat->step;
     double column = floor((step->at[0] - loads->bounds[0]) / loads->tile);
     double row = floor((step->at[1] - loads->bounds[1]) / loads->tile), most;
     double pace = step->seconds / step->across; /* (s/mm) */
-    /* Touched no longer ago than it takes from one tile to the next: the same pass. */
-    double same_pass = pace * (4 * loads->tile + step->across);
-    /* Beside a pass at the same depth it is another strip of a face; through the stock it is not.
-     */
-    double above = heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low);
+    /* Touched no longer ago than it takes from one tile to the next: the same pass. Beside a pass
+     * at the same depth it is another strip of a face; through the stock it is not. */
+    trail_of trail = {source, pace * (4 * loads->tile + step->across),
+                      heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low)};
     warm_tile *own = tile_at(loads, column, row);
 
     if (step->low > loads->job->part.thickness || !(heat->into > 0)) {
         return 0;
     }
-    most = own ? left_of(loads, own, same_pass, above) : 0;
+    most = own ? left_of(loads, own, &trail) : 0;
     for (double k = 0; k < 9 && !(most > 0); k++) { /* a pass beside it, over the tile's border */
         const warm_tile *tile = tile_at(loads, column - 1 + fmod(k, 3), row - 1 + floor(k / 3));
-        most = tile ? left_of(loads, tile, same_pass, above) : 0;
+        most = tile ? left_of(loads, tile, &trail) : 0;
     }
     if (own) {
-        bool same = loads->warm_seconds - (double)own->touched <= same_pass;
-        leave(loads, own, heat, 2 * heat->of_wall * heat->into * pace, same);
+        bool same = loads->warm_seconds - (double)own->touched <= trail.same_pass;
+        leave(loads, own, heat, heat->of_wall * heat->into * pace, same);
     }
-    return corner ? 2 * most : most;
+    return most;
 }

@@ -711,6 +711,58 @@ static void floor_in_three_dimensions(void **state) {
     }
 }
 
+/* A line of heat laid between two heights, seen from below after a while: across the feed Gauss's
+ * bell summed over the patch, in the depth instantaneous planes and their mirrors at both faces
+ * (Carslaw and Jaeger, 2.2 and 10.3): no modes. A plastic, so slow that the feed's own direction
+ * counts nothing. */
+static void left_by_a_pass(void **state) {
+    const double t = 3, low = 1.8, high = 2.6, side = 6;
+    th_stock stock = stock_of(0.19, 1180, 1470);
+    th_heat_source source = kerf_of(&stock, t, 20, side);
+    double heat = 1180 * 1470 * 1e-9, a = 0.19e-3 / heat;
+
+    (void)state;
+    source.loss = 0;
+    source.edges = 0;
+    for (double age = 1; age < 300; age *= 2) {
+        double w = sqrt(4 * a * age), across = 0, depth = 0;
+        for (int i = 0; i < 1000; i++) {
+            double y = side * ((i + 0.5) / 1000 - 0.5);
+            across += exp(-y * y / (w * w)) / (sqrt(TH_PI) * w) / 1000;
+        }
+        for (int n = -20; n <= 20; n++) {
+            depth += erf((2 * n * t + high) / w) - erf((2 * n * t + low) / w);
+        }
+        depth /= high - low; /* both mirrors of each plane */
+        double exact = source.power / 20 / heat * across * depth;
+        assert_near(th_local_left(&source, low, high, 20 * age), exact, 2e-3,
+                    1e-4 * source.power / 20 / (heat * t * side));
+    }
+}
+
+/* However young it is, the patch has no more than was laid on it. In a metal the mean of the line
+ * source over the patch is what is left. */
+static void left_on_the_patch(void **state) {
+    th_stock light = aluminium(), plastic = stock_of(0.19, 1180, 1470);
+    th_heat_source source = kerf_of(&plastic, 3, 20, 6);
+    double most = source.power / 20 / (1180 * 1470 * 1e-9 * 3 * 6), sum = 0;
+
+    (void)state;
+    for (double behind = 1e-3; behind < 1e3; behind *= 3) {
+        for (int edges = 0; edges < 3; edges++) {
+            source.edges = edges;
+            assert_true(th_local_left(&source, 0, 3, behind) <= (1 << edges) * most);
+            assert_true(th_local_left(&source, 2, 3, behind) <= (1 << edges) * most);
+        }
+    }
+    source = kerf_of(&light, 3, 7.2, 3);
+    source.edges = 0;
+    for (int i = 0; i < 100; i++) {
+        sum += th_line_source(&source, -20, 1.5 * (i + 0.5) / 100) / 100;
+    }
+    assert_near(th_local_left(&source, 1, 2, 20), sum, 0.01, 0);
+}
+
 /* Parts of the thickness, weighted by their height, add up to all of it, in which no mode stands.
  */
 static void layers_add_up(void **state) {
@@ -807,6 +859,8 @@ int main(void) {
         cmocka_unit_test(thicker_is_cooler),
         cmocka_unit_test(kerf_in_three_dimensions),
         cmocka_unit_test(floor_in_three_dimensions),
+        cmocka_unit_test(left_by_a_pass),
+        cmocka_unit_test(left_on_the_patch),
         cmocka_unit_test(layers_add_up),
         cmocka_unit_test(bound_under_a_floor),
         cmocka_unit_test(unequal_growth),
