@@ -138,12 +138,13 @@ static bool holds_back(const answer *a, th_error *err) {
     if (!machine_holds_back(a, err)) {
         return false;
     }
-    if (run->steps > 0 && run->plates_asked == 0 &&
+    if (run->worst_count > 0 && run->plates_asked == 0 &&
         !ADD(&a->run->held_back, "the part is taken as stiff: its bending is not in the figures")) {
         return false;
     }
     return tied_hold_back(a, err) &&
-           (run->steps > 0 || ADD(&a->run->held_back, "the program cuts nothing that is held"));
+           (run->worst_count > 0 ||
+            ADD(&a->run->held_back, "the program cuts nothing that is held"));
 }
 
 /* ---- cautions --------------------------------------------------------------------------------

@@ -17,10 +17,6 @@ static const char *factor(const view *v, double value) {
     return th_words_factor(v->doc, value, v->run->asked_factor);
 }
 
-static const char *number(const view *v, double value) {
-    return th_words_number(v->doc, value, 4);
-}
-
 const char *th_program_verdict(const view *v, const th_run *run) {
     static const char *const verdicts[] = {"HOLDS", "UNPROVEN", "LETS GO"};
 
@@ -28,7 +24,7 @@ const char *th_program_verdict(const view *v, const th_run *run) {
         return th_words_print(v->doc, "%s  nothing that must stay is cut", verdicts[run->verdict]);
     }
     return th_words_print(v->doc, "%s  hold factor %s, asked %s%s", verdicts[run->verdict],
-                          factor(v, run->hold_factor), number(v, run->asked_factor),
+                          factor(v, run->hold_factor), factor(v, run->asked_factor),
                           run->estimate ? " (an estimate)" : "");
 }
 

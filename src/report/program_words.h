@@ -12,7 +12,7 @@ typedef struct {
     th_doc *doc;
 } th_program_view;
 
-/* "HOLDS  hold factor 2.1, asked 2". */
+/* "HOLDS  hold factor 2.1, asked 2.0". */
 const char *th_program_verdict(const th_program_view *view, const th_run *run);
 /* By which model the hold factor was found. */
 const char *th_program_model(const th_program_view *view);

@@ -338,6 +338,37 @@ module.exports = {
     assert(Math.abs(now.hold_factor / promised.hold_factor - 1) < 1e-6, now.hold_factor + ' promised ' + promised.hold_factor);
     await change(page, () => page.click('text=Put it back as it was'));
     assert.strictEqual(await jobText(page), text);
+    /* what was changed by hand since would go with it */
+    await change(page, () => page.locator('#downs button.wide').first().click());
+    assert.strictEqual(await page.locator('text=Put it back as it was').count(), 1);
+    await change(page, () => page.fill(keyed('hold.coverage'), '0.97'));
+    await settled(page);
+    assert.strictEqual(await page.locator('text=Put it back as it was').count(), 0);
+  },
+
+  'what is saved is what has been typed, however soon': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'cover-plate.ini');
+    await page.fill(keyed('hold.coverage'), '0.77');
+    const saved = await page.evaluate(() => {
+      let kept = '';
+      saveAs = (name, text) => { kept = text; };
+      save();
+      return kept;
+    });
+    assert.match(saved, /^coverage = 0\.77$/m);
+  },
+
+  'a frame without tape stands in the verdict of a job that holds': async (bench) => {
+    const page = await bench.open();
+    await choose(page, 'cover-plate.ini');
+    const strips = '<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="80mm" viewBox="0 0 120 80"><path d="M0 0H120V80H0Z"/></svg>';
+    await page.setInputFiles('#open', { name: 'strips.svg', mimeType: 'image/svg+xml', buffer: Buffer.from(strips) });
+    await change(page, () => page.click('text=Use as where tape is'));
+    await settled(page);
+    const verdict = await page.innerText('#verdict');
+    assert.match(verdict, /HOLDS/);
+    assert.match(verdict, /the frame comes loose: no tape lies under it/);
   },
 
   'the page never speaks of the command line': async (bench) => {

@@ -160,7 +160,7 @@ function showVerdict(check, brief) {
   const word = check.verdict.toUpperCase();
   const why = brief.sections[0].blocks.filter(isWhy);
   const line = brief.sections[0].blocks[0].text.replace(/^[A-Z ]+ {2}/, '');
-  const loose = check.verdict === 'holds' ? check.cautions.filter((text) => /^\S+: the (frame|slug) (lets go|may come loose)/.test(text)) : [];
+  const loose = check.verdict === 'holds' ? check.cautions.filter((text) => /^\S+: the (frame|slug) (lets go|may come loose|comes loose)/.test(text)) : [];
   byId('verdict').className = 'is-' + check.verdict.replace(' ', '-');
   byId('verdict').replaceChildren(make('p', { class: 'word' }, mark(check.verdict), word), make('p', {}, line),
     ...why.map((block) => make('p', { class: 'why' }, make('span', {}, block.label + ': '), block.text)),
@@ -364,7 +364,7 @@ function showDowns({ check, said }, searching) {
   if (!searching && check.advice) {
     out.push(...check.advice.map((line) => make('p', {}, pageWords(line))));
   }
-  if (before !== null && before.by === 'change') {
+  if (before !== null && before.by === 'change' && before.after === job.text()) { /* later edits would be lost with it */
     out.push(make('p', {}, button('Put it back as it was', putBack)));
   }
   byId('downs').replaceChildren(...out);

@@ -133,6 +133,16 @@ function unitBeside(spec, text) {
   return bare[spec.kind] && /^[-+0-9./ ,x]+$/.test(text) ? bare[spec.kind] : '';
 }
 
+/* What is typed counts when letters pause, or when something else needs the job as it stands. */
+const TYPING = 120; /* ms */
+let unheard = null;   /* takes what has been typed last; null: nothing is waited for */
+
+function takeTyped() {
+  if (unheard) {
+    unheard();
+  }
+}
+
 function textField(section, spec, label) {
   const value = job.get(section, spec.key) || '';
   const unit = make('span', { class: 'unit', 'aria-hidden': 'true' });
@@ -148,6 +158,11 @@ function textField(section, spec, label) {
     around.style.setProperty('--unit', unit.textContent.length);
     input.style.setProperty('--letters', Math.max(input.value.length, input.placeholder.length));
   };
+  input.take = () => {
+    clearTimeout(input.wait);
+    unheard = null;
+    setKey(section, spec.key, withItsUnit(spec, input.value));
+  };
   /* once more where the core has told what it takes for an empty field */
   input.showDefault = () => {
     input.placeholder = defaultOf(section, spec);
@@ -157,7 +172,11 @@ function textField(section, spec, label) {
   input.addEventListener('input', () => {
     input.showUnit();
     clearTimeout(input.wait);
-    input.wait = setTimeout(() => setKey(section, spec.key, withItsUnit(spec, input.value)), 120);
+    input.wait = setTimeout(input.take, TYPING);
+    if (unheard !== input.take) {
+      takeTyped();
+    }
+    unheard = input.take;
   });
   return around;
 }

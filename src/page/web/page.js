@@ -7,7 +7,7 @@ let side = null;  /* for what is unfolded */
 let round = 0;    /* of changes; answers to older ones are dropped */
 let looking = false;
 let shown = null; /* the answer that stands there */
-let before = null; /* the job before something was applied, removed or opened: {by, name, text} */
+let before = null; /* the job before something was applied, removed or opened: {by, name, text}; `after`: what came of it */
 const own = { texts: stored('own', TABLES.map(() => '')) };
 const PAUSE = 100; /* ms without a change before the verdict is begun */
 
@@ -112,6 +112,9 @@ function noCardWords() {
 
 /* Where the keys for printing come before the card is ready, it is waited for. */
 async function printWhenReady(event) {
+  if (event.ctrlKey || event.metaKey) {
+    takeTyped();
+  }
   if (!(event.ctrlKey || event.metaKey) || event.altKey || event.shiftKey || event.key.toLowerCase() !== 'p' || (card !== null && card.ready) || shown === null) {
     return;
   }
@@ -202,6 +205,9 @@ function changed() {
 }
 
 function rebuilt(focus) {
+  if (before !== null && before.after === undefined) {
+    before.after = job.text();
+  }
   drawJob(focus);
   showBack();
   showFiles();
@@ -484,6 +490,7 @@ function showFiles() {
 }
 
 function save() {
+  takeTyped();
   saveAs(jobName, job.text(), 'text/plain');
 }
 
@@ -778,6 +785,7 @@ function listen() {
   });
   narrowly.addEventListener('change', () => requestAnimationFrame(drawForWidth));
   window.addEventListener('beforeprint', () => {
+    takeTyped();
     byId('on-paper').textContent = job.text();
     byId('no-card').textContent = noCardWords();
   });
