@@ -262,10 +262,12 @@ static bool hold_again(th_loads *loads, th_loose *loose, th_loose *rest, th_erro
         if (!cut_between(loads, &entry->step, (size_t)loose->piece)) {
             continue;
         }
-        if (!hold_one_again(loads, entry, (size_t)rest->piece, &load, err)) {
-            return th_fail_place(err, NULL, entry->step.line);
+        if (cut_between(loads, &entry->step, (size_t)rest->piece)) { /* not round another copy */
+            if (!hold_one_again(loads, entry, (size_t)rest->piece, &load, err)) {
+                return th_fail_place(err, NULL, entry->step.line);
+            }
+            keep_lowest(rest, &load);
         }
-        keep_lowest(rest, &load);
         if (!hold_one_again(loads, entry, (size_t)loose->piece, &load, err)) {
             return th_fail_place(err, NULL, entry->step.line);
         }

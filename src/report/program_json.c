@@ -13,7 +13,13 @@ static void put_slow_line(th_json *json, const th_slow_line *line) {
     th_json_end(json);
 }
 
-static void put_load(th_json *json, const th_step_load *load) {
+/* As the text tells it: by the plate where it was asked and there is strength to fail. */
+static th_way way_of(const th_worst_line *line) {
+    return line->asked && line->load.hold_factor > 0 ? line->bent.way : line->load.way;
+}
+
+static void put_load(th_json *json, const th_worst_line *line) {
+    const th_step_load *load = &line->load;
     const double bond[2] = {load->bond_at.x, load->bond_at.y};
 
     th_json_value(json, "tool", load->tool);
@@ -31,7 +37,7 @@ static void put_load(th_json *json, const th_step_load *load) {
     th_json_value(json, "torque_Nmm_peak", load->torque_peak);
     th_json_value(json, "power_W", load->power);
     th_json_value(json, "bonded_area_mm2", load->bonded_area);
-    th_json_text(json, "way", th_way_name(load->way));
+    th_json_text(json, "way", th_way_name(way_of(line)));
     th_json_text(json, "load", th_load_name(load->load));
     th_json_text(json, "interface", load->interface);
     th_numbers_json(json, "bond_at_mm", bond, 2);
@@ -52,7 +58,7 @@ static void put_worst(th_json *json, const th_run *run) {
         th_json_value(json, "area_hold_factor", line->load.hold_factor);
         th_json_value(json, "plate_hold_factor",
                       line->asked ? line->bent.hold_factor : (double)NAN);
-        put_load(json, &line->load);
+        put_load(json, line);
         th_json_end(json);
     }
     th_json_end(json);

@@ -44,7 +44,7 @@ static bool within(th_peaks a, th_peaks exact) {
 /* Peaks on one grid of that fineness; seconds are the least of several. */
 static th_peaks solve_once(const solid_case *c, const th_plate_sheet *sheet, double per_length,
                            double *seconds) {
-    th_plate_options options = {.per_length = per_length};
+    th_plate_options options = {.per_length = per_length, .memory = 4e9};
     th_peaks peaks = {0};
 
     *seconds = INFINITY;
@@ -91,7 +91,7 @@ static double coarsest(const solid_case *c, const th_plate_sheet *sheet, th_peak
 /* Seconds of th_plate_refine at 1 % (least of several), how far its peaks are from those at 0.1 %,
  * then seconds and fineness of the coarsest grid within 1 % of those. */
 static void bench_refine(const char *path, const char *name) {
-    th_plate_options exact = {.tolerance = 1e-3};
+    th_plate_options exact = {.tolerance = 1e-3, .memory = 4e9};
     th_plate_answer answer, close;
     double least = INFINITY, off, seconds, per_length;
     th_plate_sheet sheet;
@@ -190,7 +190,7 @@ static bool keep(void *context, const th_plate_influence *influence, th_error *e
 /* Largest relative error of a peak over some places, against grids refined to 0.2 %. */
 static double largest_error(const th_plate_sheet *sheet, const th_plate_spot *spots,
                             const th_found *found) {
-    th_plate_options exact = {.per_length = 10, .tolerance = 2e-3};
+    th_plate_options exact = {.per_length = 10, .tolerance = 2e-3, .memory = 4e9};
     double worst = 0;
 
     for (size_t s = 0; s < SAMPLES; s++) {

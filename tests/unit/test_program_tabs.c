@@ -417,6 +417,40 @@ static void outline_narrow(script *s) {
     say(s, "G0 Z5\nM30\n");
 }
 
+/* What goes round one copy is nothing that the other has to bear, though the frame between them
+ * comes off it in the end. */
+static void test_copies_bear_their_own(void **state) {
+    draft d = two_in_sheet();
+    double alone = 0;
+    (void)state;
+
+    add_sheet(&d, 151, 56, 8, 8); /* the frame is less than a copy */
+    th_job *job = built(&d);
+    for (int both = 0; both < 2; both++) {
+        script s;
+        th_run run;
+        begin(&s);
+        outline_at(&s, 0, 0, 0);
+        int second = line_now(&s);
+        outline_at(&s, both ? 75 : 0, 0, 0);
+        say(&s, "M30\n");
+        run_script(job, &s, 0, CELL, &run);
+        for (size_t i = 0; i < run.loose_count; i++) {
+            const th_loose *loose = &run.loose[i];
+            if (loose->kind == TH_PIECE_PART && loose->copy == 1) {
+                alone = both ? alone : loose->hold_factor;
+                assert_near(loose->hold_factor, alone, 0.01, 0);
+            } else if (loose->kind == TH_PIECE_PART) {
+                assert_true(loose->worst_line > second);
+                assert_near(loose->hold_factor, alone, 0.1, 0);
+            }
+        }
+        assert_int_equal(run.loose_count, both ? 3 : 1);
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
 /* Tabs are none of what still joins a part to the sheet, however fine the map. */
 static void test_tabs_on_fine_maps(void **state) {
     static const double cells[] = {0.09, 0.06, 0.05};
@@ -614,6 +648,7 @@ int main(void) {
         cmocka_unit_test(test_faced_copies),
         cmocka_unit_test(test_small_slug),
         cmocka_unit_test(test_tabs_on_fine_maps),
+        cmocka_unit_test(test_copies_bear_their_own),
         cmocka_unit_test(test_late),
         cmocka_unit_test(test_late_in_narrow_frame),
         cmocka_unit_test(test_not_late),
