@@ -33,7 +33,7 @@ static const char style[] =
     "figcaption,small{color:#4a4a4a}"
     "small{font-weight:normal}"
     ".wide{overflow-x:auto}"
-    "@media screen and (max-width:48rem){.wide,figure{background:"
+    "@media screen and (max-width:64rem){.wide,figure{background:"
     "linear-gradient(to right,var(--ground,#fff) 40%,transparent) 0 0/2.5rem 100% no-repeat local,"
     "linear-gradient(to left,var(--ground,#fff) 40%,transparent) 100% 0/2.5rem 100% no-repeat "
     "local,"

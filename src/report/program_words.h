@@ -36,7 +36,7 @@ const char *th_program_length(const th_program_view *view, double value);
 /* Whether one of the worst lines is told as if what it cuts were free, and what that means. */
 bool th_program_any_freeing(const th_run *run);
 #define TH_PROGRAM_AS_IF_FREE \
-    "as if free: a later line cuts the rest of the way round, so this one is held by what will be " \
+    "As if free: a later line cuts the rest of the way round, so this one is held by what will be " \
     "left then"
 /* How far the part sways at most, no finer than a dial shows. */
 const char *th_program_sway(const th_program_view *view);

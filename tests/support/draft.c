@@ -330,3 +330,18 @@ double roll(dice *r) {
 double between(dice *r, double low, double high) {
     return low + (high - low) * roll(r);
 }
+
+void type_back(const answer *a, const th_turn_down *turn, answer *then) {
+    th_error err = {TH_OK, 0, "", ""};
+    th_job *job = NULL;
+
+    assert_true(turn->setting_count >= 1);
+    if (!th_job_change(a->job, turn->settings, turn->setting_count, &job, &err)) {
+        fail_msg("%s: %s", turn->settings[0], err.message);
+    }
+    judge(job, false, then);
+    assert_int_equal(then->check.verdict, TH_HOLDS);
+    assert_near(turn->hold_factor, then->check.hold_factor, 1e-12, 0);
+    assert_near(turn->time_ratio, a->check.minutes > 0 ? then->check.minutes / a->check.minutes : 1,
+                1e-12, 0);
+}

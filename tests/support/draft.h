@@ -38,6 +38,9 @@ bool build(const draft *d, th_job **job, th_error *err);
 /* Fails the running test where the job is refused. */
 th_job *built(const draft *d);
 void judge(th_job *job, bool turn_downs, answer *result);
+/* A turn-down of `a` typed back, which holds as it says, at the time that it says. The caller frees
+ * `then`. */
+void type_back(const answer *a, const th_turn_down *turn, answer *then);
 void run(const draft *d, bool turn_downs, answer *result);
 /* Tape where `taped` says. */
 void run_taped(const draft *d, const th_outline *taped, answer *result);
@@ -48,8 +51,8 @@ const th_stage *stage_of(const answer *a, const char *section, th_piece_kind pie
 bool has_stage(const answer *a, const char *section, th_piece_kind piece);
 
 /* The tables that jobs are built on: the shipped ones with rows of our own (invented): stock
- * `linear`, tapes `film`, `film-weak` (0.8 of its strength), `film-lasting` (no loss with time), all three
- * unmoved by heat, and `film-tender`, which is not. */
+ * `linear`, tapes `film`, `film-weak` (0.8 of its strength), `film-lasting` (no loss with time),
+ * all three unmoved by heat, and `film-tender`, which is not. */
 th_tables *draft_tables(void);
 void add_rows(th_table table, const char *text); /* lines "id|key|value" */
 /* With set_up the tapes and glues do not mind how warm the cut makes them, so that all else can be

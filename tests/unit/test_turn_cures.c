@@ -7,17 +7,6 @@
 #include "support/draft.h"
 #include "tackhold/report.h"
 
-static void typed_back(const answer *a, const th_turn_down *turn, answer *then) {
-    th_error err = {TH_OK, 0, "", ""};
-    th_job *job = NULL;
-
-    if (!th_job_change(a->job, turn->settings, turn->setting_count, &job, &err)) {
-        fail_msg("%s: %s", turn->settings[0], err.message);
-    }
-    judge(job, false, then);
-    assert_int_equal(then->check.verdict, TH_HOLDS);
-}
-
 static bool said(const th_lines *lines, const char *piece) {
     for (size_t i = 0; i < lines->count; i++) {
         if (strstr(lines->items[i], piece)) {
@@ -49,7 +38,7 @@ static void expect_full_width(const draft *d) {
     assert_true(a.check.verdict != TH_HOLDS && a.check.turn_down_count > 0);
     for (size_t i = 0; i < a.check.turn_down_count; i++) {
         const th_turn_down *turn = &a.check.turn_downs[i];
-        typed_back(&a, turn, &then);
+        type_back(&a, turn, &then);
         if (then.check.full_width < then.check.asked_factor) {
             fail_msg("%s: %g at full width", turn->settings[0], then.check.full_width);
         }
@@ -153,7 +142,7 @@ static void what_sways_says_so_and_comes_last(void **state) {
     run(&d, true, &a);
     for (size_t i = 0; i < a.check.turn_down_count; i++) {
         const th_turn_down *turn = &a.check.turn_downs[i];
-        typed_back(&a, turn, &then);
+        type_back(&a, turn, &then);
         print_message("  %s %g mm\n", turn->change, turn->sway);
         assert_near(turn->sway, most_moved(&then), 1e-12, 0);
         assert_int_equal(turn->sways, turn->sway > th_sway_limit(a.job));
@@ -207,7 +196,7 @@ static void a_finishing_lap_is_thinned_or_left_out(void **state) {
     for (size_t i = 0; i < a.check.turn_down_count; i++) {
         if (strcmp(a.check.turn_downs[i].change, "finish") == 0) {
             thinner = true;
-            typed_back(&a, &a.check.turn_downs[i], &then);
+            type_back(&a, &a.check.turn_downs[i], &then);
             answer_free(&then);
         }
     }

@@ -13,19 +13,9 @@
  */
 
 static void expect_holds(const answer *a, const th_turn_down *turn) {
-    th_error err = {TH_OK, 0, "", ""};
-    th_job *job = NULL;
     answer again;
 
-    assert_true(turn->setting_count >= 1);
-    if (!th_job_change(a->job, turn->settings, turn->setting_count, &job, &err)) {
-        fail_msg("%s: %s", turn->settings[0], err.message);
-    }
-    judge(job, false, &again);
-    assert_int_equal(again.check.verdict, TH_HOLDS);
-    assert_near(turn->hold_factor, again.check.hold_factor, 1e-12, 0);
-    assert_near(turn->time_ratio, a->check.minutes > 0 ? again.check.minutes / a->check.minutes : 1,
-                1e-12, 0);
+    type_back(a, turn, &again);
     answer_free(&again);
 }
 

@@ -44,8 +44,6 @@ static size_t changes_of(const th_turn_down *turn) {
 }
 
 static void expect_as_typed(const answer *a, const th_turn_down *turn) {
-    th_error err = {TH_OK, 0, "", ""};
-    th_job *job = NULL;
     answer again;
 
     for (size_t i = 1; i < turn->setting_count; i++) { /* no key twice */
@@ -54,11 +52,7 @@ static void expect_as_typed(const answer *a, const th_turn_down *turn) {
             assert_int_not_equal(strncmp(turn->settings[k], turn->settings[i], key), 0);
         }
     }
-    assert_true(th_job_change(a->job, turn->settings, turn->setting_count, &job, &err));
-    judge(job, false, &again);
-    assert_int_equal(again.check.verdict, TH_HOLDS);
-    assert_near(turn->hold_factor, again.check.hold_factor, 1e-12, 0);
-    assert_near(turn->time_ratio, again.check.minutes / a->check.minutes, 1e-12, 0);
+    type_back(a, turn, &again);
     answer_free(&again);
 }
 
