@@ -1,5 +1,6 @@
-/* loads_extent.c - how large the pieces are that a program leaves. */
+/* loads_extent.c - how large the pieces are that a program leaves, without the tabs on them. */
 #include "loads.h"
+#include "sweep.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -43,7 +44,7 @@ bool loads_extents(th_loads *loads, th_error *err) {
         return th_fail_memory(err);
     }
     for (size_t k = 0; loads->result.loose_count > 0 && k < map.columns * map.rows; k++) {
-        if (map.heights[k] > 0 && map.pieces[k] < count) {
+        if (map.heights[k] > 0 && map.pieces[k] < count && !map_apart(&loads->sweep->map, k)) {
             see_cell(&pieces[map.pieces[k]], &map, k);
         }
     }

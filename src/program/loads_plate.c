@@ -1,5 +1,6 @@
 /* loads_plate.c - a step held against the flexible plate, its cells filled from the map. */
 #include "loads.h"
+#include "sweep.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -20,6 +21,7 @@
 
 typedef struct {
     th_height_map map;
+    const height_map *cells; /* the same, with what is tabs */
     size_t piece;
     double coverage;
     const th_tabs *goes; /* NULL: not known */
@@ -39,12 +41,13 @@ static bool goes_at(const plate_fill *fill, th_point at) {
     return fill->goes && th_tabs_at(fill->goes, at.x, at.y);
 }
 
-/* Whether the material at a sample is of the piece: in the pass that cuts through, what goes beside
- * the cutter is gone. */
+/* Whether the material at a sample is of the piece: tabs bear nothing, and what pulls at one pulls
+ * at the piece where it ends; in the pass that cuts through, what goes beside the cutter is gone. */
 static bool of_piece(const plate_fill *fill, size_t sample) {
     const th_height_map *map = &fill->map;
 
-    if (!((double)map->heights[sample] > SKIN_JOINS && map->pieces[sample] == fill->piece)) {
+    if (!((double)map->heights[sample] > SKIN_JOINS && map->pieces[sample] == fill->piece) ||
+        map_apart(fill->cells, sample)) {
         return false;
     }
     if (!(fill->without > 0)) {
@@ -289,6 +292,7 @@ static void conclude(const th_loads *loads, const th_grip *peak, const th_grip *
 bool th_loads_plate(th_loads *loads, th_bent_load *load, th_error *err) {
     const grip_case *one = &loads->last;
     plate_fill fill = {.map = th_sweep_map(loads->sweep),
+                       .cells = &loads->sweep->map,
                        .piece = one->piece,
                        .coverage = loads->job->hold.coverage,
                        .goes = loads->goes && loads->goes->bits ? loads->goes : NULL,

@@ -403,15 +403,16 @@ static void test_small_slug(void **state) {
     th_job_free(job);
 }
 
-/* Round the part by a cutter of 3 mm, over a tab on two sides in the last pass. */
-static void outline_narrow(script *s) {
+/* Round the part by a cutter of 3 mm, over a tab on two sides in the last pass, or over none. */
+static void outline_narrow(script *s, bool tied) {
     say(s, "G0 X-1.5 Y-1.5\nZ0.5\n");
     for (int pass = 1; pass <= 4; pass++) {
         double z = pass < 4 ? -0.8 * pass : -3.2;
+        bool over = tied && pass == 4;
         say(s, "G1 Z%g F100\nY41.5 F600\nX28\n", z);
-        say(s, pass < 4 ? "X32\n" : "Z-2.4\nX32\nZ-3.2 F100\nF600\n");
+        say(s, over ? "Z-2.4\nX32\nZ-3.2 F100\nF600\n" : "X32\n");
         say(s, "X61.5\nY-1.5\nX32\n");
-        say(s, pass < 4 ? "X28\n" : "Z-2.4\nX28\nZ-3.2 F100\nF600\n");
+        say(s, over ? "Z-2.4\nX28\nZ-3.2 F100\nF600\n" : "X28\n");
         say(s, "X-1.5\n");
     }
     say(s, "G0 Z5\nM30\n");
@@ -464,7 +465,7 @@ static void test_tabs_on_fine_maps(void **state) {
     add_sheet(&d, 76, 56, 8, 8); /* the frame comes off the part */
     th_job *job = built(&d);
     begin(&s);
-    outline_narrow(&s);
+    outline_narrow(&s, true);
     for (int i = 0; i < 3; i++) {
         th_run run;
         run_script(job, &s, 0, cells[i], &run);
@@ -472,6 +473,39 @@ static void test_tabs_on_fine_maps(void **state) {
         assert_false(lists(&run.held_back, "never comes free"));
         th_run_free(&run);
     }
+    th_job_free(job);
+}
+
+/* The last stretch before the corner where the kerf began is a tongue of the pass before, which the
+ * plate does not count to the part that hangs on its tabs: it holds as well as without them. */
+static void test_last_stretch(void **state) {
+    draft d = in_sheet();
+    double factors[2];
+    (void)state;
+
+    put(&d, "cutter.em", "id", "flat-3mm-2");
+    put_length(&d, "cut.1", "radial", 3);
+    put_length(&d, "cut.1", "axial", 0.8);
+    add_sheet(&d, 76, 56, 8, 8);
+    th_job *job = built(&d);
+    for (int tied = 0; tied < 2; tied++) {
+        script s;
+        th_run run;
+        begin(&s);
+        outline_narrow(&s, tied == 1);
+        run_script(job, &s, 12, 0.04, &run);
+        assert_true(run.plates_asked > 0);
+        factors[tied] = run.hold_factor;
+        for (size_t i = 0; i < run.loose_count; i++) {
+            const double *box = run.loose[i].stands;
+            if (run.loose[i].kind == TH_PIECE_PART) {
+                assert_near(box[2] - box[0], 60, 0.003, 0);
+                assert_near(box[3] - box[1], 40, 0.003, 0);
+            }
+        }
+        th_run_free(&run);
+    }
+    assert_near(factors[1], factors[0], 0.1, 0);
     th_job_free(job);
 }
 
@@ -648,6 +682,7 @@ int main(void) {
         cmocka_unit_test(test_faced_copies),
         cmocka_unit_test(test_small_slug),
         cmocka_unit_test(test_tabs_on_fine_maps),
+        cmocka_unit_test(test_last_stretch),
         cmocka_unit_test(test_copies_bear_their_own),
         cmocka_unit_test(test_late),
         cmocka_unit_test(test_late_in_narrow_frame),
