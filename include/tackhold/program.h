@@ -559,7 +559,7 @@ typedef struct {
     unsigned char *stands, *held, *thinned;
     double
         thinnest; /* mean of a cell, the least of cells thinned over half (mm); INFINITY: none is */
-    double area;  /* that is held, coverage not counted (mm2) */
+    double area;  /* bonded, times coverage (mm2) */
 } th_bond_map;
 
 /* What a cutter does in a program, and the holes that a drill sinks. */

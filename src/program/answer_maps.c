@@ -77,13 +77,13 @@ static unsigned char share(size_t count, size_t all) {
     return (unsigned char)((count * 255 + all / 2) / all);
 }
 
-static void fill_map(const th_height_map *from, double thickness, th_bond_map *map) {
+static void fill_map(const th_height_map *from, const th_job *job, th_bond_map *map) {
     size_t each = (size_t)llround(map->cell / from->cell), held = 0;
 
     map->thinnest = INFINITY;
     for (size_t n = 0; n < map->columns * map->rows; n++) {
         const size_t corner[2] = {n % map->columns * each, n / map->columns * each};
-        samples sum = count_samples(from, thickness, corner, each);
+        samples sum = count_samples(from, job->part.thickness, corner, each);
         map->stands[n] = share(sum.stands, each * each);
         map->held[n] = share(sum.held, each * each);
         map->thinned[n] = share(sum.thinned, each * each);
@@ -92,7 +92,7 @@ static void fill_map(const th_height_map *from, double thickness, th_bond_map *m
             map->thinnest = fmin(map->thinnest, sum.left / (double)sum.thinned);
         }
     }
-    map->area = (double)held * from->cell * from->cell;
+    map->area = (double)held * from->cell * from->cell * job->hold.coverage;
 }
 
 static bool take_map(const map_work *w, th_bond_map *map, th_error *err) {
@@ -101,7 +101,7 @@ static bool take_map(const map_work *w, th_bond_map *map, th_error *err) {
     if (map->columns == 0 && !make_map(&now, &w->a->run->arena, map)) {
         return th_fail_memory(err);
     }
-    fill_map(&now, w->a->options->job->part.thickness, map);
+    fill_map(&now, w->a->options->job, map);
     return true;
 }
 

@@ -357,7 +357,7 @@ static void set_words(map_picture *p) {
 
     if (run->worst_count == 0) {
         p->heading = "When the program is through";
-        p->lead = th_words_print(&p->doc, "%s of tape hold.", area);
+        p->lead = th_words_print(&p->doc, "%s are bonded.", area);
         return;
     }
     const th_worst_line *worst = &run->worst[0];
@@ -365,7 +365,7 @@ static void set_words(map_picture *p) {
                                 worst->load.line,
                                 th_words_factor(&p->doc, worst->hold_factor, run->asked_factor));
     p->lead =
-        th_words_print(&p->doc, "%s of the stock are on tape then, %s when the program is through.",
+        th_words_print(&p->doc, "%s are bonded then, %s when the program is through.",
                        area, th_words_quantity(&p->doc, run->at_end.area, TH_AREA, p->units));
 }
 

@@ -131,7 +131,7 @@ static void test_maps(void **state) {
     assert_true(run.mapped);
     assert_int_equal(run.worst[0].load.line, 6);
     assert_true(run.at_end.columns <= TH_BOND_MAP_SIDE && run.at_end.rows <= TH_BOND_MAP_SIDE);
-    assert_near(run.at_end.area, 60 * 40, 1e-3, 0);
+    assert_near(run.at_end.area, job->hold.coverage * 60 * 40, 1e-3, 0);
     assert_near(run.at_end.thinnest, 2, 1e-6, 0);
     assert_near(area_of(&run.at_end, run.at_end.thinned), 2 * slot_area(30), 0.01, 0);
     assert_near(area_of(&run.at_end, run.at_end.stands), 60 * 40, 0.005, 0);
@@ -154,8 +154,9 @@ static void test_map_cut_through(void **state) {
 
     th_job *job = run_draft(
         &d, "G21 G90\nS8000 M3\nG0 X15 Y20\nZ1\nG1 Z-0.55 F60\nX45 F200\nG0 Z5\nM30\n", true, &run);
-    assert_near(run.at_end.area, 60 * 40 - slot_area(30), 0.002, 0);
-    assert_near(area_of(&run.at_end, run.at_end.held), run.at_end.area, 0.005, 0);
+    assert_near(run.at_end.area, job->hold.coverage * (60 * 40 - slot_area(30)), 0.002, 0);
+    assert_near(job->hold.coverage * area_of(&run.at_end, run.at_end.held), run.at_end.area, 0.005,
+                0);
     assert_true(isinf(run.at_end.thinnest));
     end(job, &run);
 }

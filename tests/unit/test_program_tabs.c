@@ -672,22 +672,14 @@ static void test_progress(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bond_alone),
-        cmocka_unit_test(test_later_cuts),
-        cmocka_unit_test(test_no_tabs),
-        cmocka_unit_test(test_slug),
-        cmocka_unit_test(test_each_copy),
-        cmocka_unit_test(test_strip_off),
-        cmocka_unit_test(test_faced),
-        cmocka_unit_test(test_faced_copies),
-        cmocka_unit_test(test_small_slug),
-        cmocka_unit_test(test_tabs_on_fine_maps),
-        cmocka_unit_test(test_last_stretch),
-        cmocka_unit_test(test_copies_bear_their_own),
-        cmocka_unit_test(test_late),
-        cmocka_unit_test(test_late_in_narrow_frame),
-        cmocka_unit_test(test_not_late),
-        cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_bond_alone),   cmocka_unit_test(test_later_cuts),
+        cmocka_unit_test(test_no_tabs),      cmocka_unit_test(test_slug),
+        cmocka_unit_test(test_each_copy),    cmocka_unit_test(test_strip_off),
+        cmocka_unit_test(test_faced),        cmocka_unit_test(test_faced_copies),
+        cmocka_unit_test(test_small_slug),   cmocka_unit_test(test_tabs_on_fine_maps),
+        cmocka_unit_test(test_last_stretch), cmocka_unit_test(test_copies_bear_their_own),
+        cmocka_unit_test(test_late),         cmocka_unit_test(test_late_in_narrow_frame),
+        cmocka_unit_test(test_not_late),     cmocka_unit_test(test_progress),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
