@@ -17,6 +17,7 @@ enum {
     CHUNK = 32,          /* nodes bounded side by side */
     GROUPS = 128,        /* of nodes */
     SEEDS = 6,           /* groups to begin with */
+    KEPT = 16 * CHUNK,   /* nodes whose bounds are kept for a second look */
     HELD = 512           /* instants of a node that are kept for its mean */
 };
 
@@ -395,22 +396,19 @@ static double mean_of(const plate_scan *scan, const node_lever *lever, const nod
 static bool mean_matters(const plate_scan *scan, const set_bound *bounds, const double *weights,
                          size_t count, size_t rival, double least) {
     const bond_rival *r = &scan->field.items[rival];
-    double sum = 0, largest = 0;
+    double squares[RUNS], sum = 0, largest = 0;
 
     for (size_t run = 0; run < count; run++) {
         const set_bound *set = &bounds[run / LANES];
-        double square = bond_square(r, set->pull[run % LANES], set->shear2[run % LANES]);
 
-        largest = bond_exceeds(square, largest) ? square : largest;
+        squares[run] = bond_square(r, set->pull[run % LANES], set->shear2[run % LANES]);
+        largest = bond_exceeds(squares[run], largest) ? squares[run] : largest;
     }
     if (largest < least || !(r->exponent > 0 && least > 0)) {
         return !(largest < least); /* no mean exceeds the largest */
     }
     for (size_t run = 0; run < count; run++) {
-        const set_bound *set = &bounds[run / LANES];
-        double square = bond_square(r, set->pull[run % LANES], set->shear2[run % LANES]);
-
-        sum += weights[run] * bond_raise(&scan->power[rival], square / least);
+        sum += weights[run] * bond_raise(&scan->power[rival], squares[run] / least);
     }
     return !(sum * (1 + 1e-9) < 1);
 }
@@ -495,12 +493,14 @@ static void widen(node_group *group, const node_bound *bound, size_t node) {
     most->shear2 = bond_exceeds(bound->shear2, most->shear2) ? bound->shear2 : most->shear2;
 }
 
-static node_group group_of(const plate_scan *scan, size_t first, size_t end) {
+/* `kept`: of all nodes, where there are few; else NULL. */
+static node_group group_of(const plate_scan *scan, size_t first, size_t end, node_bound *kept) {
     node_group group = {{-1, -1, -1}, first, end, first};
-    node_bound bounds[CHUNK];
+    node_bound room[CHUNK];
 
     for (size_t n = first; n < end; n += CHUNK) {
         size_t count = end - n < CHUNK ? end - n : CHUNK;
+        node_bound *bounds = kept ? kept + n : room;
 
         bound_chunk(scan, n, count, bounds);
         for (size_t k = 0; k < count; k++) {
@@ -532,13 +532,17 @@ static void look_at_worst(const plate_scan *scan, const node_group *groups, size
     }
 }
 
-static void look_at_group(const plate_scan *scan, const node_group *group, plate_peak *peak) {
-    node_bound bounds[CHUNK];
+static void look_at_group(const plate_scan *scan, const node_group *group, const node_bound *kept,
+                          plate_peak *peak) {
+    node_bound room[CHUNK];
 
     for (size_t n = group->first; n < group->end; n += CHUNK) {
         size_t count = group->end - n < CHUNK ? group->end - n : CHUNK;
+        const node_bound *bounds = kept ? kept + n : room;
 
-        bound_chunk(scan, n, count, bounds);
+        if (!kept) {
+            bound_chunk(scan, n, count, room);
+        }
         for (size_t k = 0; k < count; k++) {
             if (matters(scan, &bounds[k], peak)) {
                 look_at(scan, n + k, peak);
@@ -551,14 +555,16 @@ static void look_everywhere(const plate_scan *scan, plate_peak *peak) {
     size_t nodes = scan->influence->nodes->count, count = 0;
     size_t size = CHUNK * (nodes / ((size_t)CHUNK * GROUPS) + 1);
     node_group groups[GROUPS];
+    node_bound room[KEPT], *kept = nodes <= KEPT ? room : NULL;
 
     for (size_t first = 0; first < nodes; first += size) {
-        groups[count++] = group_of(scan, first, first + size < nodes ? first + size : nodes);
+        size_t end = first + size < nodes ? first + size : nodes;
+        groups[count++] = group_of(scan, first, end, kept);
     }
     look_at_worst(scan, groups, count, peak);
     for (size_t g = 0; g < count; g++) {
         if (matters(scan, &groups[g].bound, peak)) {
-            look_at_group(scan, &groups[g], peak);
+            look_at_group(scan, &groups[g], kept, peak);
         }
     }
 }

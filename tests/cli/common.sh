@@ -32,3 +32,24 @@ screen() {
     awk 'length($0) > 80 { wide = 1 } END { exit wide }' out || bad "a line over 80 columns"
 }
 valid() { python3 "$here/schema.py" "$1" <out 2>>err || bad "JSON is not as agreed"; }
+
+# An invented plate on its tape, to which cutters and cuts are still to come.
+plate_head() {
+    cat <<'JOB'
+[job]
+title = invented plate
+units = mm
+[part]
+stock = al-6061-t6
+length = 60
+width = 40
+thickness = 3
+[hold]
+tape = crepe-masking
+glue = ca-thin
+cooling = dry
+coverage = 0.95
+[machine]
+id = bench-mill
+JOB
+}

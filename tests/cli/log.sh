@@ -13,22 +13,9 @@ unset TACKHOLD_TABLES
 log=data/tackhold/log
 
 : >in
-cat >job.ini <<'JOB'
-[job]
-title = invented plate
-units = mm
-[part]
-stock = al-6061-t6
-length = 60
-width = 40
-thickness = 3
-[hold]
-tape = crepe-masking
-glue = ca-thin
-cooling = dry
-coverage = 0.95
-[machine]
-id = bench-mill
+{
+    plate_head
+    cat <<'JOB'
 [cut.1]
 operation = push
 force_x = 1 N
@@ -38,6 +25,7 @@ at_x = 30
 at_y = 20
 patch = 5
 JOB
+} >job.ini
 
 # lines N: the log has N lines, the names of the cells among them, and all but comments have 31 cells.
 lines() {

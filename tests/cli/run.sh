@@ -12,22 +12,9 @@ unset TACKHOLD_TABLES
 . "$here/common.sh"
 
 : >in
-cat >job.ini <<'JOB'
-[job]
-title = invented plate
-units = mm
-[part]
-stock = al-6061-t6
-length = 60
-width = 40
-thickness = 3
-[hold]
-tape = crepe-masking
-glue = ca-thin
-cooling = dry
-coverage = 0.95
-[machine]
-id = bench-mill
+{
+    plate_head
+    cat <<'JOB'
 [cutter.six]
 id = flat-6mm-3
 [cut.1]
@@ -35,6 +22,7 @@ operation = slot
 cutter = six
 axial = 0.5
 JOB
+} >job.ini
 sed 's/^\[cut.1\]/[cut.1]\noperation = push\nforce_x = 1 N\nforce_y = 0 N\nforce_z = 0 N\nat_x = 30\nat_y = 20\npatch = 5\n[cut.2]/; ' \
     job.ini | sed '/^\[cut.2\]/,$d' >push.ini
 

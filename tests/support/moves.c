@@ -91,3 +91,30 @@ draft held_plate(double length, double width, double thickness) {
     put_length(&d, "zero", "top", thickness);
     return d;
 }
+
+draft ring_pocket(void) {
+    draft d = held_plate(80, 60, 5);
+
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1.5);
+    put_length(&d, "cut.1", "radial", 2);
+    put_length(&d, "cut.1", "depth", 1.5);
+    put_point(&d, "cut.1", "at", 40, 30);
+    put(&d, "cut.1", "size", "38 mm x 26 mm");
+    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
+    return d;
+}
+
+void mill_ring_pocket(bench *b) {
+    hop(b, 34, 30);
+    feed(b, 34, 30, -1.5);
+    feed(b, 46, 30, -1.5);
+    for (int i = 1; i <= 5; i++) { /* counterclockwise inside is climb */
+        double dx = 6 + 2 * i, dy = 2 * i;
+        feed(b, 40 - dx, 30 - dy, -1.5);
+        feed(b, 40 + dx, 30 - dy, -1.5);
+        feed(b, 40 + dx, 30 + dy, -1.5);
+        feed(b, 40 - dx, 30 + dy, -1.5);
+        feed(b, 40 - dx, 30 - dy, -1.5);
+    }
+}

@@ -31,4 +31,9 @@ void hop(bench *b, double x, double y);
 void feed(bench *b, double x, double y, double z);
 const th_load_result *end(bench *b);
 
+/* A plate with a pocket of 38 x 26 mm amid it, in one pass; and the same as moves: rings outwards,
+ * climbing. */
+draft ring_pocket(void);
+void mill_ring_pocket(bench *b);
+
 #endif

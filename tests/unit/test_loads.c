@@ -177,34 +177,17 @@ static void test_outline(void **state) {
 static void test_pocket(void **state) {
     size_t compared = 0;
     double force = 0, power = 0;
-    draft d = held_plate(80, 60, 5);
+    draft d = ring_pocket();
     const th_load_result *found;
     const th_stage *stage;
     answer a;
     bench b;
     (void)state;
 
-    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
-    put_length(&d, "cut.1", "axial", 1.5);
-    put_length(&d, "cut.1", "radial", 2);
-    put_length(&d, "cut.1", "depth", 1.5);
-    put_point(&d, "cut.1", "at", 40, 30);
-    put(&d, "cut.1", "size", "38 mm x 26 mm");
-    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
     run(&d, false, &a);
     stage = &a.check.stages[0];
     start(&b, a.job);
-    hop(&b, 34, 30);
-    feed(&b, 34, 30, -1.5);
-    feed(&b, 46, 30, -1.5);
-    for (int i = 1; i <= 5; i++) { /* counterclockwise inside is climb */
-        double dx = 6 + 2 * i, dy = 2 * i;
-        feed(&b, 40 - dx, 30 - dy, -1.5);
-        feed(&b, 40 + dx, 30 - dy, -1.5);
-        feed(&b, 40 + dx, 30 + dy, -1.5);
-        feed(&b, 40 - dx, 30 + dy, -1.5);
-        feed(&b, 40 - dx, 30 - dy, -1.5);
-    }
+    mill_ring_pocket(&b);
     found = end(&b);
     for (size_t i = 0; i < b.count; i++) {
         const th_step_load *step = &b.steps[i];

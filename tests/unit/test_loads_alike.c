@@ -179,32 +179,15 @@ static void test_face(void **state) {
 /* Rings outwards, climbing; in its corners the program is engaged more fully than the job, which
  * takes radial as it stands, and holds less than on the straights. */
 static void test_pocket(void **state) {
-    draft d = held_plate(80, 60, 5);
+    draft d = ring_pocket();
     answer a;
     bench b;
     (void)state;
 
-    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
-    put_length(&d, "cut.1", "axial", 1.5);
-    put_length(&d, "cut.1", "radial", 2);
-    put_length(&d, "cut.1", "depth", 1.5);
-    put_point(&d, "cut.1", "at", 40, 30);
-    put(&d, "cut.1", "size", "38 mm x 26 mm");
-    put(&d, "cut.1", "chip_load", "0.03 mm/tooth");
     run(&d, false, &a);
     job_cut cut = cut_of(a.job);
     start(&b, a.job);
-    hop(&b, 34, 30);
-    feed(&b, 34, 30, -1.5);
-    feed(&b, 46, 30, -1.5);
-    for (int i = 1; i <= 5; i++) { /* counterclockwise inside is climb */
-        double dx = 6 + 2 * i, dy = 2 * i;
-        feed(&b, 40 - dx, 30 - dy, -1.5);
-        feed(&b, 40 + dx, 30 - dy, -1.5);
-        feed(&b, 40 + dx, 30 + dy, -1.5);
-        feed(&b, 40 - dx, 30 + dy, -1.5);
-        feed(&b, 40 - dx, 30 - dy, -1.5);
-    }
+    mill_ring_pocket(&b);
     const th_load_result *found = end(&b);
     check_alike(&b, &cut, &a.check.stages[0]);
     assert_true(found->hold_factor < worst_alike(&b, &a.check.stages[0])->hold_factor);
