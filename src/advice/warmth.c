@@ -148,7 +148,7 @@ static double share_of_piece(const th_ground *ground, const th_bond_state *befor
     double diameter = cut->cutter->row.diameter;
     bool slug = cut->operation == TH_HOLE && cut->size.a > 2 * diameter * (1 + 1e-9);
     bool parts = cut->operation == TH_SLOT && after->piece_count > before->piece_count;
-    bool frame = cut->operation == TH_OUTLINE && ground->sheet;
+    bool frame = th_warmth_framed(ground, cut);
     bool full = cut->operation == TH_HOLE || cut->radial > 0.99 * diameter;
 
     return full && (slug || parts || frame) ? 0.5 : 1;

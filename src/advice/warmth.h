@@ -46,6 +46,10 @@ bool th_warmth_of(th_ground *ground, const th_warmed_cut *of, th_warmth *warmth,
 /* Share of a drill's time in which it takes metal with all of its power; 1 for all other cuts. */
 double th_warmth_in_metal(const th_job *job, const th_cut *cut);
 
+/* Whether an outline leaves a frame on every side: where it mills the sheet away up to the border
+ * no second wall takes its half of the heat. */
+bool th_warmth_framed(const th_ground *ground, const th_cut *cut);
+
 /* Rise under the cutter in one pass (K), `power` (W) going into the piece; `biot` as in heat.h. */
 double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warming_pass *pass,
                        double power, double *biot);

@@ -6,6 +6,10 @@
 /* ISO 513's place for plastics and composites in th_stock.group. */
 enum { GROUP_O = 6 };
 
+/* A frame that stands no further than this beside the kerf is no wall that takes heat, as a share
+ * of the cutter's diameter beyond its own width (estimate). */
+#define LEAST_RIM 1.1
+
 bool th_warmth_plastic(const th_stock *stock) {
     return stock->group == GROUP_O;
 }
@@ -171,6 +175,22 @@ static double over_the_face(const th_ground *ground, const th_cut *cut, const th
                 2 * th_local_under_floor(&source, pass->under));
 }
 
+/* Least width of the sheet beside the parts (mm). */
+static double rim_of(const th_ground *ground) {
+    const th_job *job = ground->job;
+    const th_part *part = &job->part;
+    th_point last = th_copy_offset(job, ground->copies);
+    double right = part->sheet_length - part->sheet_x - last.x - part->length;
+    double back = part->sheet_width - part->sheet_y - last.y - part->width;
+
+    return fmin(fmin(part->sheet_x, part->sheet_y), fmin(right, back));
+}
+
+bool th_warmth_framed(const th_ground *ground, const th_cut *cut) {
+    return cut->operation == TH_OUTLINE && ground->sheet &&
+           rim_of(ground) > LEAST_RIM * cut->cutter->row.diameter;
+}
+
 double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warming_pass *pass,
                        double power, double *biot) {
     const th_job *job = ground->job;
@@ -180,7 +200,7 @@ double th_warmth_under(const th_ground *ground, const th_cut *cut, const th_warm
     bool floor = cut->operation == TH_POCKET || cut->operation == TH_FACING;
     bool kerf = cut->operation == TH_OUTLINE || cut->operation == TH_SLOT;
     bool two_walls = pass->radial > 0.99 * diameter &&
-                     (cut->operation == TH_SLOT || (cut->operation == TH_OUTLINE && ground->sheet));
+                     (cut->operation == TH_SLOT || th_warmth_framed(ground, cut));
     th_heat_source source = {
         .stock = job->part.stock,
         .thickness = floor ? fmin(pass->under + pass->axial, thickness) : thickness,

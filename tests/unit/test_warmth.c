@@ -154,6 +154,34 @@ static void less_power_is_never_warmer(void **state) {
     assert_true(half <= full + 1e-9);
 }
 
+/* How much an outline in a sheet warms the part beyond the room, the sheet's left border so far
+ * from it (K). */
+static double rise_in_sheet(double rim) {
+    draft d = plate(60, 40, 3);
+    double rise;
+    answer a;
+
+    add_sheet(&d, 84, 64, rim, 12);
+    add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+    put_length(&d, "cut.1", "radial", 6);
+    put_length(&d, "cut.1", "axial", 0.5);
+    run(&d, false, &a);
+    rise = stage_of(&a, "cut.1", TH_PIECE_PART)->part_temperature - a.job->hold.room_temperature;
+    answer_free(&a);
+    return rise;
+}
+
+/* Of a kerf's heat the frame takes half, in a model that is linear in it; a frame that is milled
+ * away on the way takes none. */
+static void no_frame_takes_no_heat(void **state) {
+    double framed = rise_in_sheet(12);
+
+    (void)state;
+    assert_true(framed > 1);
+    assert_near(rise_in_sheet(8), framed, 1e-9, 0);
+    assert_near(rise_in_sheet(6), 2 * framed, 1e-9, 0);
+}
+
 /* ---- other ways of working it out -------------------------------------------------------------
  */
 
@@ -287,6 +315,7 @@ int main(void) {
         cmocka_unit_test(the_curve_runs_through_the_job),
         cmocka_unit_test(too_warm_lets_go_and_says_so),
         cmocka_unit_test(less_power_is_never_warmer),
+        cmocka_unit_test(no_frame_takes_no_heat),
         cmocka_unit_test(board_against_its_layers),
         cmocka_unit_test(a_blind_slot_keeps_its_heat),
         cmocka_unit_test(a_bored_hole_is_as_warm_as_a_disc),
