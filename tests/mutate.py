@@ -33,13 +33,13 @@ WORKERS = int(os.environ.get("WORKERS", os.cpu_count() or 1))
 BUILD = os.path.abspath(os.environ.get("BUILD", "build"))
 ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), ".."))
 PATIENCE = 12  # times what a test takes unchanged; an endless loop is noticed too
+QUICK = 4.0  # a test that takes longer waits until all changes were shown to the quick ones (s)
 LIBRARIES = ["-liniparser", "-lexpat", "-lcholmod", "-lopenblas", "-lgomp", "-lsuitesparseconfig", "-lm"]
 # Not about the model: readers, pictures and cards, the page, the program's language.
 OTHERS = ("test_ini", "test_files", "test_files_write", "test_base", "test_quantity", "test_page",
           "test_picture", "test_log", "test_pulls_read", "test_key_print", "test_program_bad",
           "test_program_flow", "test_program_points", "test_program_read", "test_outline",
           "test_outline_large", "test_region", "test_program_card")
-SLOW = ("test_properties", "test_sweep", "test_loads_heat", "test_turn_downs")
 SCRIPTS = ("tests/practice/run.sh", "tests/cli/run.sh")
 
 SWAPS = {
@@ -241,7 +241,7 @@ def worth_running(bench, place):
 def quick_look(bench, score, place):
     """The name of the test that noticed, or "". """
     layer = place[0].split("/")[1]
-    quick = [t for t in worth_running(bench, place) if t not in SLOW]
+    quick = [t for t in worth_running(bench, place) if bench.tests[t] <= QUICK]
     for test in score.order(layer, quick, bench.tests):
         if bench.run(["./" + test], 20 + PATIENCE * bench.tests[test]) != 0:
             score.add(layer, test)
@@ -250,7 +250,8 @@ def quick_look(bench, score, place):
 
 
 def long_look(bench, _score, place):
-    for test in sorted(worth_running(bench, place).intersection(SLOW)):
+    slow = [t for t in worth_running(bench, place) if bench.tests[t] > QUICK]
+    for test in sorted(slow, key=bench.tests.get):
         if bench.run(["./" + test], 60 + PATIENCE * bench.tests[test]) != 0:
             return test
     for script in SCRIPTS:

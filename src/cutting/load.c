@@ -4,9 +4,6 @@
 
 static const double turn = 2.0 * TH_PI;
 
-/* Two-point Gauss rule on 0 to 1. */
-static const double gauss_place[2] = {0.21132486540518711775, 0.78867513459481288225};
-
 typedef struct {
     double start, end; /* share of the slab that is in the chip */
 } span;
@@ -56,18 +53,20 @@ static span engaged_span(const slab *item, const tooth *one, double low, double 
     return part;
 }
 
-/* One Gauss point: `phi` the angle of the edge, `length` the edge that the point stands for. */
+/* The edge over one slab: its angle at both ends, whole turns off, and that of its lowest point. */
 typedef struct {
-    double t, phi, length;
-} edge_point;
+    const slab *item;
+    double low, high;
+    double sin_tip, cos_tip;
+} edge_piece;
 
-static void add_point(const cut_model *model, const tooth *one, const slab *item,
-                      const edge_point *at, th_sample *sample) {
+/* The angle of the edge is that of its lowest point less the lag. */
+static void add_place(const cut_model *model, const tooth *one, const edge_piece *edge,
+                      const edge_place *at, th_sample *sample) {
     const edge_line *line = &model->line;
-    double s = sin(at->phi), c = cos(at->phi);
-    double sine = curve_at(&item->sin_kappa, at->t);
-    double cosine = curve_at(&item->cos_kappa, at->t);
-    double h = tooth_chip(one, s) * sine;
+    double s = edge->sin_tip * at->cos_lag - edge->cos_tip * at->sin_lag;
+    double c = edge->cos_tip * at->cos_lag + edge->sin_tip * at->sin_lag;
+    double h = tooth_chip(one, s) * at->sin_kappa;
 
     if (!(h > 0.0)) {
         return;
@@ -78,43 +77,35 @@ static void add_point(const cut_model *model, const tooth *one, const slab *item
     double fa = (line->cut[2] * u + line->edge[2]) * at->length;
 
     fa = model->down ? -fa : fa;
-    double outward = fr * sine + fa * cosine;
-    double up = fa * sine - fr * cosine;
+    double outward = fr * at->sin_kappa + fa * at->cos_kappa;
+    double up = fa * at->sin_kappa - fr * at->cos_kappa;
     double fx = ft * c + outward * s;
     double fy = outward * c - ft * s;
-    double z = curve_at(&item->z, at->t), r = curve_at(&item->r, at->t);
 
     sample->fx += fx;
     sample->fy += fy;
     sample->fz += up;
-    sample->mz -= r * ft;
-    sample->px += z * fx;
-    sample->py += z * fy;
-    sample->qx += r * s * up;
-    sample->qy += r * c * up;
+    sample->mz -= at->r * ft;
+    sample->px += at->z * fx;
+    sample->py += at->z * fy;
+    sample->qx += at->r * s * up;
+    sample->qy += at->r * c * up;
 }
-
-/* The edge over one slab: its angle at both ends and that of its lowest point, whole turns off. */
-typedef struct {
-    const slab *item;
-    double low, high;
-    double tip;
-} edge_piece;
 
 static void add_span(const cut_model *model, const tooth *one, const edge_piece *edge, span part,
                      th_sample *sample) {
-    double share = part.end - part.start;
+    edge_place some[2];
+    const edge_place *places = edge->item->whole;
 
-    if (!(share > 0.0)) {
+    if (!(part.end > part.start)) {
         return;
     }
-    for (int i = 0; i < 2; i++) {
-        double t = part.start + share * gauss_place[i];
-        edge_point at = {t, edge->tip - curve_at(&edge->item->lag, t),
-                         curve_at(&edge->item->rate, t) * share / 2.0};
-
-        add_point(model, one, edge->item, &at, sample);
+    if (part.start > 0.0 || part.end < 1.0) {
+        th_slab_places(edge->item, part.start, part.end, some);
+        places = some;
     }
+    add_place(model, one, edge, &places[0], sample);
+    add_place(model, one, edge, &places[1], sample);
 }
 
 static int put_cut(double *cuts, int count, double cut, const span *part) {
@@ -148,16 +139,21 @@ static void add_pieces(const cut_model *model, const tooth *one, const edge_piec
     add_span(model, one, edge, part, sample);
 }
 
-static void add_slab(const cut_model *model, const tooth *one, const slab *item, double tip,
-                     th_sample *sample) {
-    double least = tip - item->lag_most;
+/* Angle of the lowest point of a tooth's edge. */
+typedef struct {
+    double angle, sine, cosine;
+} edge_tip;
+
+static void add_slab(const cut_model *model, const tooth *one, const slab *item,
+                     const edge_tip *tip, th_sample *sample) {
+    double least = tip->angle - item->lag_most;
     double shift = turn * floor(least / turn);
 
     if (least - shift > TH_PI) {
         shift += turn; /* only an edge that runs over the end of the turn can still be in the cut */
     }
-    edge_piece edge = {item, tip - shift - item->lag.c[0], tip - shift - item->lag_end,
-                       tip - shift};
+    edge_piece edge = {item, tip->angle - shift - item->lag.c[0],
+                       tip->angle - shift - item->lag_end, tip->sine, tip->cosine};
 
     if ((edge.low <= item->entry[0] && edge.high <= item->entry[1]) ||
         (edge.low >= item->exit[0] && edge.high >= item->exit[1])) {
@@ -168,15 +164,17 @@ static void add_slab(const cut_model *model, const tooth *one, const slab *item,
 
 void th_load_add_tooth(const cut_model *model, const tooth *one, th_sample *sample) {
     const slab_list *slabs = &model->slabs;
-    double tip = sample->angle - one->behind;
-    double after = tip - slabs->tip_first;
+    edge_tip tip = {.angle = sample->angle - one->behind};
+    double after = tip.angle - slabs->tip_first;
 
     if (one->least_sine >= 1.0 ||
         after - turn * floor(after / turn) > slabs->tip_last - slabs->tip_first) {
         return;
     }
+    tip.sine = sin(tip.angle);
+    tip.cosine = cos(tip.angle);
     for (size_t i = 0; i < slabs->count; i++) {
-        add_slab(model, one, &slabs->items[i], tip, sample);
+        add_slab(model, one, &slabs->items[i], &tip, sample);
     }
 }
 

@@ -119,6 +119,23 @@ static profile_point run_point(const run *piece, double share) {
     return th_stretch_point(part, part->from + (part->to - part->from) * way);
 }
 
+void th_slab_places(const slab *item, double start, double end, edge_place places[2]) {
+    /* Two-point Gauss rule on 0 to 1. */
+    static const double gauss[2] = {0.21132486540518711775, 0.78867513459481288225};
+
+    for (int i = 0; i < 2; i++) {
+        double t = start + (end - start) * gauss[i], lag = curve_at(&item->lag, t);
+
+        places[i] = (edge_place){sin(lag),
+                                 cos(lag),
+                                 curve_at(&item->sin_kappa, t),
+                                 curve_at(&item->cos_kappa, t),
+                                 curve_at(&item->z, t),
+                                 curve_at(&item->r, t),
+                                 curve_at(&item->rate, t) * (end - start) / 2.0};
+    }
+}
+
 static slab slab_of(const edge_path *path, const run *piece, double start, double end) {
     const th_pass *pass = path->pass;
     double rate = th_stretch_length(&piece->part, piece->part.from, piece->part.to) * (end - start);
@@ -141,6 +158,7 @@ static slab slab_of(const edge_path *path, const run *piece, double start, doubl
                  .exit = {low.exit, high.exit}};
 
     item.lag_bend = piece->fading ? 0.0 : item.lag.c[2];
+    th_slab_places(&item, 0.0, 1.0, item.whole);
     return item;
 }
 

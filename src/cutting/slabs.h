@@ -13,6 +13,14 @@ static inline double curve_at(const curve *line, double t) {
     return line->c[0] + t * (line->c[1] + t * line->c[2]);
 }
 
+/* A place on the edge at which its load is taken. */
+typedef struct {
+    double sin_lag, cos_lag;
+    double sin_kappa, cos_kappa;
+    double z, r;   /* (mm) */
+    double length; /* of the edge that it stands for (mm) */
+} edge_place;
+
 typedef struct {
     curve lag;  /* the edge's angle behind its lowest point (rad), negative for a down-cut helix */
     curve z, r; /* (mm) */
@@ -23,7 +31,11 @@ typedef struct {
     double lag_end;  /* lag at t = 1 */
     double lag_most; /* the larger of both ends' lag */
     double entry[2], exit[2]; /* arc at the lower and upper end (rad); straight between */
+    edge_place whole[2];      /* the places that stand for all of it */
 } slab;
+
+/* The two places that stand for the share of a slab from `start` to `end` (Gauss rule). */
+void th_slab_places(const slab *item, double start, double end, edge_place places[2]);
 
 /* Where a tooth's load begins, ends or bends: an end of a run of slabs, or a height at which the
  * edge only touches the border of its arc. */
