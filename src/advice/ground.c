@@ -323,7 +323,7 @@ const th_outline *th_bored_by(th_ground *ground, const th_cut *cut) {
 bool th_cut_opens(const th_job *job, const th_cut *cut) {
     bool may = cut->operation == TH_SLOT || cut->operation == TH_HOLE ||
                cut->operation == TH_DRILLED || cut->operation == TH_OUTLINE;
-    return may && (cut->through || job->part.thickness - cut->depth < TH_SKIN_COUNTS);
+    return may && (cut->through || job->part.thickness - cut->depth < TH_SKIN_COUNTS * (1 - 1e-9));
 }
 
 const th_outline *th_kerf_of(th_ground *ground, const th_cut *cut, int first, int last) {

@@ -249,7 +249,7 @@ static bool make_round(th_bench *bench, const th_cut *cut, int copy, const th_bo
             return false;
         }
     }
-    if (round->left >= TH_SKIN_COUNTS) {
+    if (round->left >= TH_SKIN_COUNTS * (1 - 1e-9)) {
         groove = th_kerf_of(ground, cut, copy, copy);
         round->above =
             groove ? th_state_thinned(ground, round->before, (th_floor){groove, round->left, true})

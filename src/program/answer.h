@@ -4,11 +4,13 @@
 
 #include "tackhold/program.h"
 
-/* Kinds of places: of four kinds of pieces, amid, edge, corner, thick, thin or cut through; and
- * these again for what goes straight down, which lifts where others push. */
+/* Kinds of places: of four kinds of pieces, amid, edge, corner, by what is left below, the last of
+ * THICKNESSES for what is cut through; and the first two again for what goes straight down, which
+ * lifts where others push. */
 enum { LINES_KEPT = 64 };
 enum {
-    PLACES_DOWN = 4 * 3 * 3,
+    THICKNESSES = 8,
+    PLACES_DOWN = 4 * 3 * THICKNESSES,
     PLACE_KINDS = PLACES_DOWN + 4 * 3,
     PLACE_STEPS = 2,
     ASK_MOST = PLACE_KINDS * PLACE_STEPS
@@ -17,12 +19,13 @@ enum {
 /* The worst step of a line at one kind of place. */
 typedef struct {
     th_step_load load;
+    double bent; /* what it may hold with bending, to tell which to ask: not a figure to tell */
     bool asked, met;
     double ratio; /* by which the plate holds less there */
-    th_bent_load bent;
+    th_bent_load answer;
 } place_step;
 
-/* The worst lines of a kind of place, the lowest hold factor first. */
+/* The worst lines of a kind of place, the lowest `bent` first. */
 typedef struct {
     place_step *steps;
     size_t count;

@@ -248,7 +248,7 @@ static bool rub_caution(const answer *a, th_error *err) {
 
     for (size_t i = 0; i < run->line_count; i++) {
         const th_line_load *line = &run->lines[i];
-        if (line->places && line->max_chip > 0 && (double)line->max_chip < least) {
+        if (isfinite(line->area_factor) && line->max_chip > 0 && (double)line->max_chip < least) {
             first = count == 0 ? i : first;
             count++;
         }

@@ -14,6 +14,11 @@ enum { LINES_MOST = 50000000 }; /* told one by one */
 #define SMALL 0.3 /* share of the box of a part, below which a piece is hardly the part itself */
 #define EDGE_SHARE 0.15
 
+/* From one class of thickness to the next, and the power of the thickness by which traction grows
+ * under a small patch. */
+#define THINNER 1.5
+#define GROWS 1.5
+
 /* How far a step may be in plan from where it was noted (mm), or as a share of its way; and in
  * height, beside what it sinks itself (mm). */
 #define MEETING 0.3
@@ -38,18 +43,41 @@ static int bends_like(const answer *a, th_piece_kind kind, double area) {
     return kind == TH_PIECE_PART && small ? TH_PIECE_SLUG : (int)kind;
 }
 
+/* What is left below a step, as a class: each THINNER times as thin as the one before, and the last
+ * one for what is cut through, which pushes at a wall and no floor. */
+static int thickness_class(const answer *a, const th_step_load *load) {
+    double thinner = a->options->job->part.thickness / load->low;
+
+    if (load->low <= SKIN_JOINS) {
+        return THICKNESSES - 1;
+    }
+    return (int)fmin(fmax(log(thinner) / log(THINNER), 0), THICKNESSES - 2);
+}
+
+/* The bending of a floor goes by its thickness. */
+static double bends_to(const answer *a, const th_step_load *load) {
+    bool floor = load->chip_load > 0 && load->low > SKIN_JOINS;
+    double thick = a->options->job->part.thickness;
+
+    return load->hold_factor * (floor ? pow(fmin(load->low / thick, 1), GROWS) : 1);
+}
+
 static int place_of(const answer *a, const th_step_load *load) {
     const th_sweep_piece *piece = th_sweep_piece_at(th_loads_sweep(a->loads), (size_t)load->piece);
     double reach = EDGE_DIAMETERS * fmax(load->radial, 1);
     int zone = 0, kind = (int)load->kind;
-    int thin = (load->low < 0.5 * a->options->job->part.thickness) + (load->low <= SKIN_JOINS);
 
     if (piece) {
         zone = at_end(load->at[0], piece->box[0], piece->box[2], reach) +
                at_end(load->at[1], piece->box[1], piece->box[3], reach);
     }
     kind = piece ? bends_like(a, load->kind, piece->bonded.area) : kind;
-    return load->chip_load > 0 ? (kind * 3 + zone) * 3 + thin : PLACES_DOWN + kind * 3 + zone;
+    return load->chip_load > 0 ? (kind * 3 + zone) * THICKNESSES + thickness_class(a, load)
+                               : PLACES_DOWN + kind * 3 + zone;
+}
+
+static bool was_at(const th_line_load *line, int place) {
+    return line->places[place / 64] >> place % 64 & 1;
 }
 
 /* ---- lines -----------------------------------------------------------------------------------
@@ -80,7 +108,7 @@ static bool room_for_line(answer *a, size_t line, th_error *err) {
 /* The least of the steps at other kinds of places than the worst step's; one of that kind may be
  * among them, which is the safe side. */
 static void note_elsewhere(th_line_load *line, float hold_factor, int place) {
-    if (!line->places || place == line->place) {
+    if (!(line->places[0] | line->places[1]) || place == line->place) {
         return;
     }
     line->elsewhere = fminf(line->elsewhere, fmaxf(hold_factor, line->area_factor));
@@ -109,35 +137,35 @@ static bool note_line(answer *a, const th_step_load *load, int place, th_error *
                                .high = (float)load->high,
                                .max_chip = (float)load->max_chip,
                                .temperature = (float)load->temperature,
-                               .places = kept->places,
+                               .places = {kept->places[0], kept->places[1]},
                                .place = place,
                                .elsewhere = kept->elsewhere};
         for (int i = 0; i < 3; i++) {
             kept->at[i] = (float)load->at[i];
         }
     }
-    kept->places |= 1ULL << place;
+    kept->places[place / 64] |= 1ULL << place % 64;
     return true;
 }
 
-static void keep_worst(place_list *list, size_t most, const th_step_load *load) {
+static void keep_worst(place_list *list, size_t most, const place_step *step) {
     size_t at = list->count;
 
-    if (at == most && !(load->hold_factor < list->steps[at - 1].load.hold_factor)) {
+    if (at == most && !(step->bent < list->steps[at - 1].bent)) {
         return;
     }
     for (size_t i = 0; i < list->count; i++) {
-        at = list->steps[i].load.line == load->line ? i : at;
+        at = list->steps[i].load.line == step->load.line ? i : at;
     }
-    if (at < list->count && !(load->hold_factor < list->steps[at].load.hold_factor)) {
+    if (at < list->count && !(step->bent < list->steps[at].bent)) {
         return;
     }
     list->count += at == list->count && at < most;
     at = at < list->count ? at : list->count - 1;
-    for (; at > 0 && list->steps[at - 1].load.hold_factor > load->hold_factor; at--) {
+    for (; at > 0 && list->steps[at - 1].bent > step->bent; at--) {
         list->steps[at] = list->steps[at - 1];
     }
-    list->steps[at] = (place_step){.load = *load};
+    list->steps[at] = *step;
 }
 
 bool answer_note(void *context, const th_step_load *load, th_error *err) {
@@ -158,7 +186,8 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
     if (!a->places[place].steps) {
         return th_fail_memory(err);
     }
-    keep_worst(&a->places[place], a->kept_most, load);
+    keep_worst(&a->places[place], a->kept_most,
+               &(place_step){.load = *load, .bent = bends_to(a, load)});
     return note_line(a, load, place, err);
 }
 
@@ -166,12 +195,12 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
  */
 
 /* Equal ones by their lines and kinds of pieces, so that every qsort puts them alike. */
-static int by_factor(const void *a, const void *b) {
+static int by_bent(const void *a, const void *b) {
     const place_step *const *x = a, *const *y = b;
     const th_step_load *p = &(*x)->load, *q = &(*y)->load;
 
-    if (p->hold_factor != q->hold_factor) {
-        return p->hold_factor > q->hold_factor ? 1 : -1;
+    if ((*x)->bent != (*y)->bent) {
+        return (*x)->bent > (*y)->bent ? 1 : -1;
     }
     return p->line != q->line ? (p->line > q->line ? 1 : -1)
                               : (p->kind > q->kind) - (p->kind < q->kind);
@@ -188,7 +217,7 @@ void answer_choose(answer *a) {
                 a->asks[a->ask_count++] = &a->places[place].steps[rank];
             }
         }
-        qsort(a->asks + begin, a->ask_count - begin, sizeof *a->asks, by_factor);
+        qsort(a->asks + begin, a->ask_count - begin, sizeof *a->asks, by_bent);
     }
     a->ask_count = a->ask_count < most ? a->ask_count : most;
 }
@@ -197,13 +226,14 @@ void answer_choose(answer *a) {
 static bool ask_plate(answer *a, place_step *step, const th_step_load *now, th_error *err) {
     th_error inner = {0};
 
-    step->asked = th_loads_plate(a->loads, &step->bent, &inner);
+    step->asked = th_loads_plate(a->loads, &step->answer, &inner);
     if (!step->asked && inner.code == TH_NO_MEMORY) {
         return th_fail_memory(err);
     }
     step->ratio = !step->asked || !(now->hold_factor > 0) ? 1
-                  : step->bent.hold_factor > 0 ? fmax(now->hold_factor / step->bent.hold_factor, 1)
-                                               : INFINITY;
+                  : step->answer.hold_factor > 0
+                      ? fmax(now->hold_factor / step->answer.hold_factor, 1)
+                      : INFINITY;
     a->run->plates_asked += step->asked;
     return true;
 }
@@ -242,7 +272,19 @@ bool answer_ask(void *context, const th_step_load *load, th_error *err) {
 /* ---- what bending makes of it ----------------------------------------------------------------
  */
 
-static void set_bending(answer *a) {
+/* Of a thickness that was not asked, by the others of its place: a thinner floor bends more, and a
+ * thicker one by the power of its thickness less. INFINITY: none was asked. */
+static double bending_beside(const place_list *list, int at) {
+    double found = INFINITY;
+
+    for (int i = 0; i + 1 < THICKNESSES && at + 1 < THICKNESSES; i++) {
+        double over = i < at ? pow(THINNER, GROWS * (at - i)) : 1;
+        found = list[i].bending > 0 ? fmin(found, list[i].bending * over) : found;
+    }
+    return found;
+}
+
+static double set_asked(answer *a) {
     double most = 1;
 
     for (int place = 0; place < PLACE_KINDS; place++) {
@@ -253,8 +295,37 @@ static void set_bending(answer *a) {
         }
         most = fmax(most, list->bending);
     }
+    return most;
+}
+
+/* Kind of the piece of a kind of place. */
+static int piece_of(int place) {
+    return place < PLACES_DOWN ? place / (3 * THICKNESSES) : (place - PLACES_DOWN) / 3;
+}
+
+/* Where nothing like it was asked: the most of such pieces, or of any. */
+static double bending_of_others(const answer *a, int place, double most) {
+    double found = 0;
+
+    for (int other = 0; other < PLACE_KINDS; other++) {
+        found = piece_of(other) == piece_of(place) ? fmax(found, a->places[other].bending) : found;
+    }
+    return found > 0 ? found : most;
+}
+
+static void set_bending(answer *a) {
+    double most = set_asked(a), guessed[PLACE_KINDS];
+
     for (int place = 0; place < PLACE_KINDS; place++) {
-        a->places[place].bending = a->places[place].bending > 0 ? a->places[place].bending : most;
+        int at = place % THICKNESSES;
+        guessed[place] =
+            place < PLACES_DOWN ? bending_beside(&a->places[place - at], at) : INFINITY;
+        guessed[place] =
+            isfinite(guessed[place]) ? guessed[place] : bending_of_others(a, place, most);
+    }
+    for (int place = 0; place < PLACE_KINDS; place++) {
+        a->places[place].bending =
+            a->places[place].bending > 0 ? a->places[place].bending : guessed[place];
     }
     a->run->bending = a->run->plates_asked > 0 ? most : (double)NAN;
 }
@@ -264,7 +335,7 @@ static double line_factor(const answer *a, const th_line_load *line) {
     double most = 1;
 
     for (int place = 0; place < PLACE_KINDS; place++) {
-        bool other = place != line->place && (line->places & (1ULL << place));
+        bool other = place != line->place && was_at(line, place);
         most = other ? fmax(most, a->places[place].bending) : most;
     }
     return fmin((double)line->area_factor / a->places[line->place].bending,
@@ -322,7 +393,7 @@ static void rank_place(const answer *a, int place, ranking *r) {
         ranked_line one = {{.load = step->load,
                             .hold_factor = line ? fmin((double)line->hold_factor, own) : own,
                             .asked = step->asked,
-                            .bent = step->bent,
+                            .bent = step->answer,
                             .text = ""},
                            own};
         rank_line(r, &one);
@@ -345,23 +416,58 @@ static bool rank_worst(answer *a, th_error *err) {
     return true;
 }
 
-/* One figure for a line: by its kinds of places, and no more than what a step of it was asked. */
-static void bend_lines(const answer *a) {
-    for (size_t i = 0; i < a->run->line_count; i++) {
-        th_line_load *line = &a->run->lines[i];
-        if (line->places) {
-            line->hold_factor = (float)line_factor(a, line);
-        }
-    }
+/* What is kept of the steps of a line: the least, and at how many kinds of places. */
+typedef struct {
+    float least;
+    unsigned char places;
+} kept_line;
+
+static int place_count(const th_line_load *line) {
+    int count = 0;
+
     for (int place = 0; place < PLACE_KINDS; place++) {
+        count += was_at(line, place);
+    }
+    return count;
+}
+
+static kept_line *find_kept(const answer *a) {
+    kept_line *kept = calloc(a->run->line_count + 1, sizeof *kept);
+
+    for (size_t i = 0; kept && i < a->run->line_count; i++) {
+        kept[i].least = INFINITY;
+    }
+    for (int place = 0; kept && place < PLACE_KINDS; place++) {
         for (size_t i = 0; i < a->places[place].count; i++) {
             const place_step *step = &a->places[place].steps[i];
-            th_line_load *line = line_of(a, step);
+            const th_line_load *line = line_of(a, step);
             if (line) {
-                line->hold_factor = fminf(line->hold_factor, (float)bent_factor(a, place, step));
+                kept_line *one = &kept[line - a->run->lines];
+                one->least = fminf(one->least, (float)bent_factor(a, place, step));
+                one->places++;
             }
         }
     }
+    return kept;
+}
+
+/* One figure for a line: by its worst steps, where those of all its kinds of places were kept; else
+ * by its kinds of places, and no more than what a kept step of it holds. */
+static bool bend_lines(const answer *a, th_error *err) {
+    kept_line *kept = find_kept(a);
+
+    if (!kept) {
+        return th_fail_memory(err);
+    }
+    for (size_t i = 0; i < a->run->line_count; i++) {
+        th_line_load *line = &a->run->lines[i];
+        float by_places =
+            (line->places[0] | line->places[1]) ? (float)line_factor(a, line) : line->hold_factor;
+        bool all = kept[i].places > 0 && kept[i].places == place_count(line);
+        line->hold_factor = all ? kept[i].least : fminf(by_places, kept[i].least);
+    }
+    free(kept);
+    return true;
 }
 
 /* What must stay is told with the figure of the line that it holds least in. */
@@ -377,14 +483,13 @@ bool answer_bend(answer *a, th_error *err) {
     th_run *run = a->run;
 
     set_bending(a);
-    bend_lines(a);
-    if (!rank_worst(a, err)) {
+    if (!bend_lines(a, err) || !rank_worst(a, err)) {
         return false;
     }
     for (size_t i = 0; i < run->line_count; i++) {
         run->hold_factor = fmin(run->hold_factor, (double)run->lines[i].hold_factor);
-        run->short_lines +=
-            run->lines[i].places && (double)run->lines[i].hold_factor < run->asked_factor;
+        run->short_lines += isfinite(run->lines[i].area_factor) &&
+                            (double)run->lines[i].hold_factor < run->asked_factor;
     }
     for (size_t i = 0; i < run->loose_count; i++) {
         bend_loose(run, &run->loose[i]);

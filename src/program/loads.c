@@ -226,7 +226,13 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
 /* ---- pieces
  * -------------------------------------------------------------------------------------- */
 
-/* Whether a cutter has the piece and something else beside it. */
+/* What came out of an opening: the cut round it was made through the part, which was held then. */
+static bool is_slug(const th_loads *loads, size_t piece) {
+    return piece < loads->piece_count && loads->pieces[piece].known &&
+           loads->pieces[piece].kind == TH_PIECE_SLUG;
+}
+
+/* Whether a cutter has the piece and something else beside it that it may come off. */
 static bool cut_between(const th_loads *loads, const th_step *step, size_t piece) {
     th_height_map map = th_sweep_map(loads->sweep);
     const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
@@ -241,7 +247,7 @@ static bool cut_between(const th_loads *loads, const th_step *step, size_t piece
         size_t cell;
         if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
             here = here || map.pieces[cell] == piece;
-            other = other || map.pieces[cell] != piece;
+            other = other || (map.pieces[cell] != piece && !is_slug(loads, map.pieces[cell]));
         }
     }
     return here && other;

@@ -24,8 +24,9 @@ typedef struct {
     double lifts;
 } step_warmth;
 
-/* Metal no thicker than this ties nothing together (mm; as advice has it, an estimate). */
-#define SKIN_JOINS 0.2
+/* Metal no thicker than this ties nothing together (mm): as advice has it, an estimate, and what
+ * decimals and inches of a program may add to it. */
+#define SKIN_JOINS 0.2001
 
 /* A step that cut through. */
 typedef struct {

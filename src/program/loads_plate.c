@@ -11,6 +11,12 @@
 #define PATCH 0.5
 #define DRILL_PATCH 1.25
 
+/* A patch has room where this share of it is metal; a wall that has is looked for in so many
+ * directions, and so many times as far as the nearest one. */
+#define ROOM 0.5
+#define FIRM 2.0
+enum { RAYS = 48 };
+
 #define WALLS 1.5 /* so many times as far as the one wall the other is as near */
 #define GONE 1.5  /* diameters round the cutter, in which what goes is gone when it cuts through */
 #define THINNEST 0.15 /* share of the thickness that an element need resolve */
@@ -42,7 +48,8 @@ static bool goes_at(const plate_fill *fill, th_point at) {
 }
 
 /* Whether the material at a sample is of the piece: tabs bear nothing, and what pulls at one pulls
- * at the piece where it ends; in the pass that cuts through, what goes beside the cutter is gone. */
+ * at the piece where it ends; in the pass that cuts through, what goes beside the cutter is gone.
+ */
 static bool of_piece(const plate_fill *fill, size_t sample) {
     const th_height_map *map = &fill->map;
 
@@ -154,6 +161,69 @@ static near_sample nearest_within(const plate_fill *fill, const th_stance *from,
     return found;
 }
 
+/* Share of a patch that is metal of the piece. */
+static double filled(const plate_fill *fill, const th_plate_spot *spot) {
+    const th_height_map *map = &fill->map;
+    double half = spot->patch / 2, inside = 0, all = pow(spot->patch / map->cell, 2);
+    size_t i0 = clamped((spot->x - half - map->x0) / map->cell, map->columns);
+    size_t i1 = clamped((spot->x + half - map->x0) / map->cell, map->columns);
+    size_t j0 = clamped((spot->y - half - map->y0) / map->cell, map->rows);
+    size_t j1 = clamped((spot->y + half - map->y0) / map->cell, map->rows);
+
+    for (size_t row = j0; row <= j1; row++) {
+        for (size_t i = i0; i <= i1; i++) {
+            inside += of_piece(fill, row * map->columns + i);
+        }
+    }
+    return fmin(inside / all, 1);
+}
+
+/* A patch just inside a wall. */
+static th_plate_spot inside_of(const th_stance *from, const near_sample *wall, double patch) {
+    double in = patch / 2 / wall->away;
+
+    return (th_plate_spot){wall->at.x + in * (wall->at.x - from->x),
+                           wall->at.y + in * (wall->at.y - from->y), patch};
+}
+
+/* The first sample of the piece in one direction. */
+static near_sample wall_toward(const plate_fill *fill, const th_stance *from, double angle,
+                               double reach) {
+    const th_height_map *map = &fill->map;
+    near_sample none = {{0, 0}, INFINITY};
+
+    for (double away = map->cell; away < reach; away += map->cell) {
+        th_point at = {from->x + away * cos(angle), from->y + away * sin(angle)};
+        double column = (at.x - map->x0) / map->cell, row = (at.y - map->y0) / map->cell;
+        if (column >= 0 && row >= 0 && column < (double)map->columns && row < (double)map->rows &&
+            of_piece(fill, (size_t)row * map->columns + (size_t)column)) {
+            return (near_sample){at, away};
+        }
+    }
+    return none;
+}
+
+/* What is left of a kerf between two cuts is a sliver that no patch finds room on, and gone as soon
+ * as it is pushed at: then the nearest wall that has room. */
+static near_sample firm_wall(const plate_fill *fill, const th_stance *from, near_sample found,
+                             double patch) {
+    th_plate_spot spot = inside_of(from, &found, patch);
+    double reach = FIRM * found.away + patch;
+    near_sample firm = {{0, 0}, INFINITY};
+
+    if (filled(fill, &spot) >= ROOM) {
+        return found;
+    }
+    for (int k = 0; k < RAYS; k++) {
+        near_sample wall = wall_toward(fill, from, 2 * TH_PI * k / RAYS, fmin(reach, firm.away));
+        if (isfinite(wall.away)) {
+            spot = inside_of(from, &wall, patch);
+            firm = filled(fill, &spot) >= ROOM ? wall : firm;
+        }
+    }
+    return isfinite(firm.away) ? firm : found;
+}
+
 /* Where the nearest wall is that of a slug or frame about to come free, and another is as near (at
  * a corner of the path, root 2 radii away): the other one, on which the piece is held that stays.
  */
@@ -182,20 +252,28 @@ static bool find_spot(const plate_fill *fill, const grip_case *one, th_plate_spo
         }
         reach *= 4;
     }
-    found = other_wall(fill, &one->at, found);
-    double in = found.away > map->cell ? patch / 2 / found.away : 0;
-    *spot = (th_plate_spot){found.at.x + in * (found.at.x - one->at.x),
-                            found.at.y + in * (found.at.y - one->at.y), patch};
-    if (found.away <= map->cell) {
-        spot->x = one->at.x;
-        spot->y = one->at.y;
+    if (!isfinite(found.away)) {
+        return false;
     }
-    return isfinite(found.away);
+    if (found.away <= map->cell) {
+        *spot = (th_plate_spot){one->at.x, one->at.y, patch};
+        return true;
+    }
+    found = other_wall(fill, &one->at, found);
+    found = firm_wall(fill, &one->at, found, patch);
+    *spot = inside_of(&one->at, &found, patch);
+    return true;
 }
 
-/* A piece all of which goes is held as it stands. */
+/* Whether nothing of the piece that stays is beside the cutter: what was left out is what it cuts.
+ */
+static bool stays_afar(const plate_fill *fill, const grip_case *one) {
+    return nearest_within(fill, &one->at, fill->without, false).away > fill->without;
+}
+
+/* Where all of a piece that the cutter is at goes, it is held as it stands. */
 static bool find_any_spot(plate_fill *fill, const grip_case *one, th_plate_spot *spot) {
-    bool found = find_spot(fill, one, spot);
+    bool found = !(fill->without > 0 && stays_afar(fill, one)) && find_spot(fill, one, spot);
 
     if (!found && fill->without > 0) {
         fill->without = 0;

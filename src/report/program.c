@@ -354,7 +354,7 @@ bool th_report_program_lines(const th_program_shown *shown, th_doc *doc, th_erro
     th_doc_columns(doc, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < v.run->line_count && !doc->failed; i++) {
         const th_line_load *line = &v.run->lines[i];
-        if (line->places == 0) {
+        if (isinf(line->area_factor)) {
             continue;
         }
         const char *cells[] = {th_words_print(doc, "%zu", i),

@@ -222,7 +222,7 @@ static void test_bending(void **state) {
         assert_true(run.worst[i - 1].hold_factor <= run.worst[i].hold_factor);
     }
     assert_near((double)run.lines[6].hold_factor, run.hold_factor, 1e-6, 0);
-    assert_int_equal(run.lines[3].places, 0);
+    assert_true(isinf(run.lines[3].area_factor));
     th_run_free(&run);
     th_job_free(job);
 }
@@ -568,7 +568,8 @@ static void test_short_lines(void **state) {
     size_t below = 0;
     double least = INFINITY;
     for (size_t i = 0; i < run.line_count; i++) {
-        below += run.lines[i].places && (double)run.lines[i].hold_factor < run.asked_factor;
+        below += isfinite(run.lines[i].area_factor) &&
+                 (double)run.lines[i].hold_factor < run.asked_factor;
         least = fmin(least, (double)run.lines[i].hold_factor);
     }
     assert_int_equal(run.short_lines, below);

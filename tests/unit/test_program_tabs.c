@@ -129,7 +129,8 @@ static void test_later_cuts(void **state) {
     run_script(job, &tied, 0, CELL, &on_tabs);
     run_script(job, &whole, 0, CELL, &in_stock);
     size_t last = on_tabs.line_count - 1, alone = in_stock.line_count - 1;
-    assert_true(on_tabs.lines[last].places && in_stock.lines[alone].places);
+    assert_true(isfinite(on_tabs.lines[last].area_factor) &&
+                isfinite(in_stock.lines[alone].area_factor));
     assert_near((double)on_tabs.lines[last].force, (double)in_stock.lines[alone].force, 0.02, 0);
     /* 2400 mm2 hold instead of 8000 */
     assert_true(on_tabs.lines[last].area_factor < 0.6F * in_stock.lines[alone].area_factor);
@@ -141,7 +142,7 @@ static void test_later_cuts(void **state) {
     run_script(job, &tied, 0, CELL, &on_tabs);
     last = on_tabs.line_count - 1;
     assert_true(on_tabs.loose[0].tabs);
-    assert_true(on_tabs.lines[last].places);
+    assert_true(isfinite(on_tabs.lines[last].area_factor));
     assert_true(on_tabs.lines[last].force > 10);
     th_run_free(&on_tabs);
     th_job_free(job);
@@ -618,7 +619,7 @@ static void test_not_late(void **state) {
     run_script(job, &first, 0, CELL, &whole);
     assert_false(lists(&run.defaults, "tabs"));
     assert_int_equal(run.held_back.count, 1); /* stiff */
-    assert_true(run.lines[line].places);
+    assert_true(isfinite(run.lines[line].area_factor));
     /* the copy cut out before is gone from the sheet */
     assert_true(run.lines[line].area_factor > 0.5F * whole.lines[same].area_factor);
     th_run_free(&run);
