@@ -18,6 +18,7 @@
     0.3 /* of a decay length: bending changes a piece no longer than that by under 0.1 % */
 #define FIRST_FINENESS 5.0 /* to judge them */
 #define REFINE 1.5         /* from one grid to the next */
+#define SOFT 20e3          /* modulus of plastics and of laminates with them (MPa) */
 #define SETTLED 0.01       /* greatest move of what governs between two grids */
 
 enum { RIVALS_MAX = TH_RIVALS_MAX, GRIDS_MAX = 4 };
@@ -444,12 +445,18 @@ static bool settle(th_scan *scan, th_rivals *rivals, th_outcome *outcome) {
 }
 
 /* A caller who only asks whether it is enough needs no last digits where the answer is plain, nor
- * one who has seen worse. */
+ * one who has seen worse. Soft stock is hardly wider than a patch to a load in its plane, and the
+ * wide patches of the coarse look say little of it: there only what fails is plain. */
 static bool plain(const th_scan *scan, const th_outcome *coarse) {
     double ratio = coarse->grip.index * scan->bench->enough;
+    bool soft = scan->bench->job->part.stock->elastic_modulus < SOFT;
 
-    return scan->bench->quick || (scan->bench->enough > 0 && (ratio > 1.3 || ratio < 0.7)) ||
-           coarse->grip.index < 0.7 * scan->bench->aside || coarse->grip.index < LESS * scan->seen;
+    if (scan->bench->quick || (scan->bench->enough > 0 && ratio > 1.3)) {
+        return true;
+    }
+    return !soft && ((scan->bench->enough > 0 && ratio < 0.7) ||
+                     coarse->grip.index < 0.7 * scan->bench->aside ||
+                     coarse->grip.index < LESS * scan->seen);
 }
 
 static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, double *seen,
