@@ -87,7 +87,9 @@ typedef struct {
 } th_program_tool;
 
 /* What a program's text does not say. Places are in the coordinates of the moves: the zero of the
- * first coordinate system in which the program moves, tool tip, mm. NAN: not known. */
+ * first coordinate system that the program calls (G54 where it moves before it calls one; the one
+ * in which it moves first where neither G10 nor `systems` relates the two), tool tip, mm. NAN: not
+ * known. */
 typedef struct {
     th_units units;           /* until G20 or G21 */
     bool units_in_doubt;      /* a move before G20 or G21 is a doubt, not a warning */
@@ -132,6 +134,8 @@ typedef struct {
     double dwell_seconds;   /* (s) */
     double low[3], high[3]; /* box of the moves at feed, arcs in full (mm); NAN without one */
     bool m_used[TH_PROGRAM_M_MAX];
+    const char *zero_of; /* where the program moves in another coordinate system than the one it
+                            calls first: that whose zero is the moves', as "G54"; else NULL */
     int tools[TH_PROGRAM_TOOLS_MAX]; /* T numbers put into the spindle, in order of first use */
     size_t tool_count;
     th_arena arena;
@@ -420,6 +424,7 @@ typedef struct th_step_load {
     th_piece_kind kind;                  /* of it */
     bool counts;  /* enters the hold factor: slugs and frame only where they must stay */
     bool freeing; /* held against a piece that was not free yet */
+    int coolant;  /* that is on, as in th_move */
 } th_step_load;
 
 /* A piece that came loose. */

@@ -254,6 +254,7 @@ static void forget_steps(answer *a) {
         a->rounds[i] = (copy_round){.line = 0};
     }
     a->drill_count = a->tool_count = 0;
+    a->other_line = 0;
 }
 
 /* Of the progress, when all steps are held. */

@@ -55,9 +55,15 @@ typedef struct {
     bool open; /* it is through */
 } tool_notes;
 
-/* A copy of the part that is milled through beside. */
+/* A skin of this much is not one that a depth a little deep cuts through (mm; as advice has it, an
+ * estimate). */
+#define SKIN_SURE 0.4
+
+/* A copy of the part that is milled beside. */
 typedef struct {
-    int line;      /* the first; 0 none */
+    int line;      /* the first that goes through; 0 none */
+    int thin_line; /* that leaves the thinnest skin beside it, of those near SKIN_JOINS; 0 none */
+    double thin;   /* that skin (mm) */
     double across; /* thinnest cutter that did (mm) */
     bool free;     /* it is a piece by itself in the end */
 } copy_round;
@@ -79,7 +85,9 @@ typedef struct {
     bool again;                        /* the moves came by before */
     double progress_from, progress_to;
     unsigned long long told;
-    int coolant_line;         /* 0 none */
+    int coolant_line;         /* that feeds with coolant on; 0 none */
+    int other_line;           /* that cuts with other coolant than the job's; 0 none */
+    int other_coolant;        /* what is on there, as in th_move */
     line_list fast, spinning; /* beyond the machine */
     tool_notes tools[TH_TOOLS_TOLD];
     size_t tool_count;
@@ -116,6 +124,8 @@ void answer_tell_now(const answer *a);
 bool answer_rounds_make(answer *a, th_error *err);
 void note_round(answer *a, const th_step_load *load);
 bool answer_rounds_end(answer *a, th_error *err);
+/* The copy with the thinnest skin round it that just counts as joined; NULL: there is none. */
+const copy_round *answer_thin_skin(const answer *a);
 
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */

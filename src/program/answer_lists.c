@@ -1,6 +1,7 @@
 /* answer_lists.c - what an answer says beside its figures: cautions, what holds the verdict back,
  * what was taken for granted, what is not checked, where the figures come from. */
 #include "answer.h"
+#include "loads.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -122,17 +123,62 @@ static bool machine_holds_back(const answer *a, th_error *err) {
                machine->speed_min, machine->speed_max, spinning, a->spinning.count == 1 ? "s" : "");
 }
 
+/* Warmth and strength of the tape are those of the job's cooling, and not of what runs. */
+static bool coolant_holds_back(const answer *a, th_error *err) {
+    const th_coolant *coolant = a->options->job->hold.coolant;
+    const char *id = coolant->head.id;
+    int word = coolant->kind == TH_COOL_MIST ? 7 : 8;
+
+    if (coolant->kind == TH_COOL_DRY) {
+        return !a->coolant_line ||
+               ADD(&a->run->held_back,
+                   "line %d cuts with coolant on, and the job says %s: set hold.cooling to what is "
+                   "used",
+                   a->coolant_line, id);
+    }
+    if (!a->other_line) {
+        return true;
+    }
+    if (a->other_coolant) {
+        return ADD(&a->run->held_back,
+                   "line %d cuts with %s on, and the job says %s, which is M%d: set hold.cooling "
+                   "to what is used, or write M%d%s",
+                   a->other_line, word == 7 ? "M8" : "M7 alone", id, word, word,
+                   a->other_coolant == 3 ? " alone" : "");
+    }
+    return ADD(
+        &a->run->held_back,
+        "line %d cuts with coolant off, and the job says %s: put M%d before it (where a hand "
+        "switches the coolant too), or judge it dry by --set hold.cooling=dry",
+        a->other_line, id, word);
+}
+
+/* "T2", or what is in the spindle before any is called. */
+static const char *tool_named(const answer *a, int tool) {
+    return tool > 0 ? th_arena_print(&a->run->arena, "T%d", tool) : "what is in the spindle first";
+}
+
+/* One cutter serves a program that has one tool; of the second one nobody said what it is. */
+static bool tools_hold_back(const answer *a, th_error *err) {
+    const th_tool_use *first = &a->tools[0].use, *other = &a->tools[1].use;
+
+    if (a->options->job->tool_count > 0 || a->tool_count < 2) {
+        return true;
+    }
+    const char *one = tool_named(a, first->tool), *two = tool_named(a, other->tool);
+    if (!one || !two) {
+        return th_fail_memory(err);
+    }
+    return ADD(&a->run->held_back,
+               "line %d cuts with %s and line %d with %s, and the job has one cutter for both: "
+               "write [tool.%d] with cutter = NAME, and so for each T",
+               first->first_line, one, other->first_line, two, other->tool);
+}
+
 static bool holds_back(const answer *a, th_error *err) {
-    const th_job *job = a->options->job;
     const th_run *run = a->run;
 
-    if (!found_holds_back(a, err)) {
-        return false;
-    }
-    if (a->coolant_line && job->hold.coolant->kind == TH_COOL_DRY &&
-        !ADD(&a->run->held_back,
-             "line %d cuts with coolant on, and the job says %s: set hold.cooling to what is used",
-             a->coolant_line, job->hold.coolant->head.id)) {
+    if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err)) {
         return false;
     }
     if (!machine_holds_back(a, err)) {
@@ -149,6 +195,20 @@ static bool holds_back(const answer *a, th_error *err) {
 
 /* ---- cautions --------------------------------------------------------------------------------
  */
+
+/* A skin so near what joins nothing that a depth a little deep makes it so. */
+static bool skin_caution(const answer *a, th_error *err) {
+    const copy_round *round = answer_thin_skin(a);
+
+    return !round ||
+           ADD(&a->run->cautions,
+               "line %d leaves a skin of %s round the part: where it comes out under %s it is as "
+               "good as cut through: hold its depth within %s over the whole sheet, or leave %s",
+               round->thin_line, print(a, round->thin, TH_LENGTH).text,
+               print(a, SKIN_JOINS, TH_LENGTH).text,
+               print(a, round->thin - SKIN_JOINS, TH_LENGTH).text,
+               print(a, SKIN_SURE, TH_LENGTH).text);
+}
 
 /* What the next step eats. */
 static bool dust(const th_loose *loose) {
@@ -353,6 +413,11 @@ static bool drill_cautions(const answer *a, th_error *err) {
 static bool list_defaults(const answer *a, th_error *err) {
     const th_lines *defaults = &a->options->job->defaults;
 
+    if (a->run->reading.zero_of &&
+        !ADD(&a->run->defaults, "[zero] is taken as the zero of %s, of several coordinate systems",
+             a->run->reading.zero_of)) {
+        return false;
+    }
     if (a->tabs.bits &&
         !ADD(&a->run->defaults, "tabs bear nothing: what they tie is held by its own "
                                 "tape alone")) {
@@ -425,8 +490,8 @@ static bool list_sources(const answer *a, th_error *err) {
 
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           loose_cautions(a, err) && hole_cautions(a, err) && drill_cautions(a, err) &&
-           rub_caution(a, err) && machine_cautions(a, err) && sway_caution(a, err) &&
-           given_cautions(a, err) && list_defaults(a, err) && list_not_checked(a, err) &&
-           list_sources(a, err);
+           skin_caution(a, err) && loose_cautions(a, err) && hole_cautions(a, err) &&
+           drill_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
+           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
+           list_not_checked(a, err) && list_sources(a, err);
 }

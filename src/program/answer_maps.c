@@ -182,9 +182,10 @@ static piece_window window_of(const th_height_map *map, const double box[4]) {
     return window;
 }
 
-static bool place_inside(const th_height_map *map, size_t piece, const double box[4], th_point *at,
-                         th_error *err) {
-    piece_window window = window_of(map, box);
+static bool place_inside(const th_sweep *sweep, size_t piece, th_point *at, th_error *err) {
+    th_height_map now = th_sweep_map(sweep);
+    const th_height_map *map = &now;
+    piece_window window = window_of(map, th_sweep_piece_at(sweep, piece)->box);
     size_t wide = window.columns + 2;
     unsigned short most = 0;
 
@@ -215,20 +216,24 @@ static double apart(const double a[4], const double b[4]) {
     return fabs(a[0] - b[0]) + fabs(a[1] - b[1]) + fabs(a[2] - b[2]) + fabs(a[3] - b[3]);
 }
 
-/* The piece of this sweep that is the loose one of the loads, as maps of other cells may number
- * them otherwise, and see them come loose a line before or after. 0: none. */
-static size_t same_piece(const th_sweep *sweep, const th_loose *loose, const size_t *used,
-                         size_t used_count) {
-    double least = INFINITY;
-    size_t found = 0;
+enum { NO_PIECE = -1 };
 
-    for (size_t i = 1; i < th_sweep_piece_count(sweep); i++) {
-        const th_sweep_piece *piece = th_sweep_piece_at(sweep, i);
-        double away = apart(piece->box, loose->box) + (piece->line == loose->line ? 0 : OTHER_LINE);
-        bool taken = false;
+/* The piece of this sweep that is the loose one of the loads, as maps of other cells may number
+ * them otherwise, and see them come loose a line before or after. What was the stock at first has
+ * no line, and only what is about as large is taken for it. */
+static int same_piece(const th_sweep *sweep, const th_loose *loose, const int *used,
+                      size_t used_count) {
+    double least = INFINITY;
+    int found = NO_PIECE, count = (int)th_sweep_piece_count(sweep);
+
+    for (int i = 0; i < count; i++) {
+        const th_sweep_piece *piece = th_sweep_piece_at(sweep, (size_t)i);
+        double away = apart(piece->box, loose->box);
+        bool taken = i == 0 && loose->piece != 0 && !(away < OTHER_LINE);
         for (size_t k = 0; k < used_count; k++) {
             taken = taken || used[k] == i;
         }
+        away += piece->line == loose->line || loose->piece + i == 0 ? 0 : OTHER_LINE;
         if (!taken && away < least) {
             least = away;
             found = i;
@@ -237,20 +242,28 @@ static size_t same_piece(const th_sweep *sweep, const th_loose *loose, const siz
     return found;
 }
 
+/* Whether it is told again further on, as something else. */
+static bool told_again(const th_run *run, size_t loose) {
+    for (size_t i = loose + 1; i < run->loose_count; i++) {
+        if (run->loose[i].piece == run->loose[loose].piece) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool place_loose(const map_work *w, th_error *err) {
     th_run *run = w->a->run;
-    th_height_map map = th_sweep_map(w->sweep);
     th_point *places = th_arena_take(&run->arena, TH_LOOSE_SHOWN * sizeof *places);
-    size_t used[TH_LOOSE_SHOWN];
+    int used[TH_LOOSE_SHOWN];
 
     if (!places) {
         return th_fail_memory(err);
     }
     for (size_t i = 0; i < run->loose_count && i < TH_LOOSE_SHOWN; i++) {
         places[i] = (th_point){(double)NAN, (double)NAN};
-        used[i] = same_piece(w->sweep, &run->loose[i], used, i);
-        if (used[i] > 0 && !place_inside(&map, used[i], th_sweep_piece_at(w->sweep, used[i])->box,
-                                         &places[i], err)) {
+        used[i] = told_again(run, i) ? NO_PIECE : same_piece(w->sweep, &run->loose[i], used, i);
+        if (used[i] != NO_PIECE && !place_inside(w->sweep, (size_t)used[i], &places[i], err)) {
             return false;
         }
     }

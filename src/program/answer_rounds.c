@@ -1,5 +1,5 @@
-/* answer_rounds.c - copies of the part that are milled through beside, and whether they come free.
- */
+/* answer_rounds.c - copies of the part that are milled beside: whether they come free, and how thin
+ * a skin holds them. */
 #include "answer.h"
 #include "loads.h"
 
@@ -29,17 +29,53 @@ static int copy_beside(const th_job *job, const double at[2]) {
     return x < 0 || y < 0 || x > job->part.length || y > job->part.width ? copy : -1;
 }
 
+/* Whether a cutter there leaves a wall of the copy. */
+static bool along_copy(const answer *a, int copy, const double at[2]) {
+    const th_part *part = &a->options->job->part;
+    th_point by = th_copy_offset(a->options->job, copy + 1);
+    double reach = 0.5 * BEYOND * a->loads->diameter;
+
+    return at[0] > by.x - reach && at[1] > by.y - reach && at[0] < by.x + part->length + reach &&
+           at[1] < by.y + part->width + reach;
+}
+
+static void note_skin(const answer *a, int copy, const th_step_load *load) {
+    copy_round *round = &a->rounds[copy];
+
+    if (load->low < SKIN_SURE * (1 - 1e-9) && along_copy(a, copy, load->at) &&
+        (!round->thin_line || load->low < round->thin)) {
+        round->thin_line = load->line;
+        round->thin = load->low;
+    }
+}
+
 void note_round(answer *a, const th_step_load *load) {
     const th_part *part = &a->options->job->part;
     int copy = copy_beside(a->options->job, load->at);
 
-    if (copy < 0 || isnan(part->sheet_length) || !(load->radial > 0) || !(load->low < SKIN_JOINS)) {
+    if (copy < 0 || isnan(part->sheet_length) || !(load->radial > 0)) {
         return;
     }
     copy_round *round = &a->rounds[copy];
     double across = a->loads->diameter;
+    if (!(load->low < SKIN_JOINS)) {
+        note_skin(a, copy, load);
+        return;
+    }
     round->across = round->line ? fmin(round->across, across) : across;
     round->line = round->line ? round->line : load->line;
+}
+
+const copy_round *answer_thin_skin(const answer *a) {
+    const copy_round *found = NULL;
+
+    for (size_t i = 0; i < a->copies; i++) {
+        const copy_round *round = &a->rounds[i];
+        if (!round->line && round->thin_line && (!found || round->thin < found->thin)) {
+            found = round;
+        }
+    }
+    return found;
 }
 
 /* Whether nothing of a piece stands beyond what was milled beside a copy. */

@@ -72,8 +72,25 @@ static tool_notes *notes_of(answer *a, const th_step_load *load) {
     return &a->tools[a->tool_count++];
 }
 
+/* Whether the job's cooling is what the program has on: M8 for all that floods, beside which mist
+ * is nothing, and M7 alone for mist. Nobody sees a dry job's air. */
+static bool cooled_as_said(th_coolant_kind kind, int coolant) {
+    return kind == TH_COOL_DRY || (kind == TH_COOL_MIST ? coolant == 1 : (coolant & 2) != 0);
+}
+
+static void note_coolant(answer *a, const th_step_load *load) {
+    th_coolant_kind kind = (th_coolant_kind)a->options->job->hold.coolant->kind;
+
+    if (!a->other_line && !cooled_as_said(kind, load->coolant)) {
+        a->other_line = load->line;
+        a->other_coolant = load->coolant;
+    }
+}
+
 void note_tool(answer *a, const th_step_load *load) {
     tool_notes *notes = load->freeing ? NULL : notes_of(a, load);
+
+    note_coolant(a, load);
 
     if (!notes || !notes->use.cutter) {
         return;

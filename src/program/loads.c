@@ -339,30 +339,51 @@ static void box_of_bond(const piece_state *state, double box[4]) {
     }
 }
 
-/* Where the frame comes off, the part is as free as if it had come off the frame. */
-static bool tell_rest(th_loads *loads, th_loose *rest, bool was_part, th_error *err) {
+/* What a piece was before another came off it, and that other one. */
+typedef struct {
+    th_piece_kind kind, off_kind;
+    double off[4]; /* its box (mm) */
+} rest_before;
+
+/* Whether what is left lies all round a piece: that was a hole in it. */
+static bool round_it(const double box[4], const double piece[4]) {
+    return box[0] < piece[0] && box[1] < piece[1] && box[2] > piece[2] && box[3] > piece[3];
+}
+
+/* What a piece came off is as free as that piece once it is no stock any more, as no part is in it
+ * that is still to be cut out; and where a part that is no piece of its own yet was cut in two. */
+static bool tell_rest(th_loads *loads, th_loose *rest, const rest_before *was, th_error *err) {
     const piece_state *state;
+    bool turned, halved;
 
     if (!loads_piece(loads, (size_t)rest->piece, &state, err)) {
         return false;
     }
     box_of_bond(state, rest->box);
-    return was_part || state->kind != TH_PIECE_PART || tell_loose(loads, rest, err);
+    turned = state->kind != TH_PIECE_STOCK && state->kind != was->kind &&
+             (was->kind == TH_PIECE_STOCK || was->kind == TH_PIECE_PART);
+    halved = was->kind == TH_PIECE_PART && state->kind == TH_PIECE_PART && !state->loose &&
+             was->off_kind == TH_PIECE_PART && !round_it(rest->box, was->off);
+    return !(turned || halved) || tell_loose(loads, rest, err);
 }
 
 static bool take_loose(void *context, int piece, const th_sweep_piece *about, th_error *err) {
     th_loads *loads = context;
     th_loose loose = loose_of(loads, piece, about->line);
     th_loose rest = loose_of(loads, about->from, about->line);
-    bool was_part = !loads->sheet, fine;
+    rest_before was = {.kind = loads->sheet ? TH_PIECE_STOCK : TH_PIECE_PART};
 
     if ((size_t)about->from < loads->piece_count) {
         piece_state *from = &loads->pieces[about->from];
-        was_part = from->known ? from->kind == TH_PIECE_PART : was_part;
+        was.kind = from->known ? from->kind : was.kind;
         from->known = false;
     }
-    fine = hold_again(loads, &loose, &rest, err) && tell_loose(loads, &loose, err);
-    return fine && tell_rest(loads, &rest, was_part, err);
+    if (!hold_again(loads, &loose, &rest, err) || !tell_loose(loads, &loose, err)) {
+        return false;
+    }
+    was.off_kind = loose.kind;
+    memcpy(was.off, loose.box, sizeof was.off);
+    return tell_rest(loads, &rest, &was, err);
 }
 
 static bool stand(void *context, const th_move *move, th_error *err) {

@@ -125,6 +125,7 @@ static void describe(const load_case *one, const piece_state *piece, const step_
 
     *load = (th_step_load){.line = step->line,
                            .tool = step->tool,
+                           .coolant = step->coolant,
                            .at = {step->at[0], step->at[1], step->at[2]},
                            .heading = step->heading * 180 / TH_PI,
                            .radial = e->radial,

@@ -84,7 +84,8 @@ typedef struct {
 typedef struct {
     uint32_t seen; /* bit of each letter that has a value */
     double value[26];
-    int g[G_GROUPS]; /* ten times the number, or NO_WORD */
+    const char *exponent; /* an E that looks like one of a number; NULL: none */
+    int g[G_GROUPS];      /* ten times the number, or NO_WORD */
     int m[M_GROUPS];
     setting settings[SETTINGS_MAX];
     size_t setting_count;
@@ -184,7 +185,8 @@ typedef struct {
 typedef struct {
     double at[3]; /* the tool's tip (mm) */
     bool known[3];
-    int base; /* the system whose zero is that of the moves, -1 before the first move */
+    int first; /* the system that the program calls first, -1 before it calls or uses one */
+    int base;  /* the system whose zero is that of the moves, -1 before the first move */
     double zero[TH_PROGRAM_SYSTEMS][3];    /* of each system (mm), NAN unknown */
     double machine[TH_PROGRAM_SYSTEMS][3]; /* what G10 L2 said of it, NAN nothing */
     double machine_base[3];                /* machine coordinates of the moves' zero, NAN unknown */
@@ -297,6 +299,9 @@ bool rs_emit(reader *r, th_move *move);
 
 /* A number, parameter, [expression] or function at *p; moves *p past it. */
 bool rs_read_value(reader *r, const char **p, double *value);
+/* Whether an E at p stands in a number, as other languages write powers of ten; and why not. */
+bool rs_exponent(const reader *r, const char *p);
+bool rs_refuse_exponent(reader *r, const char *p);
 /* A bracketed expression, where nothing else will do. */
 bool rs_read_bracket(reader *r, const char **p, int depth, double *value);
 bool rs_read_real(reader *r, const char **p, int depth, double *value);
@@ -344,8 +349,9 @@ void rs_go(reader *r, const char *to, int line);
 
 bool rs_run_block(reader *r);
 void rs_start_places(reader *r);
-/* First move: the zero of a system, the active one as a rule, becomes that of the moves. */
-void rs_fix_base(reader *r, int base);
+/* First move: the zero of the system that the program calls first becomes that of the moves; of
+ * the active one where nothing says how the two lie. */
+void rs_choose_base(reader *r);
 bool rs_set_system_zero(reader *r); /* G10 */
 bool rs_shift_zero(reader *r);      /* G92 family */
 bool rs_go_home(reader *r);         /* G28, G30 */

@@ -153,7 +153,7 @@ static bool begin(reader *r) {
                        r->m.motion / 10);
     }
     if (r->p.base < 0) {
-        rs_fix_base(r, r->m.system);
+        rs_choose_base(r);
     }
     if (!c->on) {
         c->initial = r->p.at[r->m.axes[2]];

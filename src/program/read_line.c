@@ -101,9 +101,13 @@ static bool read_word(reader *r, const char **p) {
     if (letter == 'm') {
         return rs_take_m(r, value, from, *p);
     }
+    if (letter == 'e' && rs_exponent(r, from)) {
+        r->b.exponent = from;
+    }
     if (r->b.seen & bit) {
-        return rs_fail(r, TH_CONTRADICTION, "%s: the line has another %c already",
-                       rs_echo(from, *p, read), letter - 32);
+        return r->b.exponent ? rs_refuse_exponent(r, r->b.exponent)
+                             : rs_fail(r, TH_CONTRADICTION, "%s: the line has another %c already",
+                                       rs_echo(from, *p, read), letter - 32);
     }
     r->b.seen |= bit;
     r->b.value[letter - 'a'] = value;
@@ -122,6 +126,7 @@ static bool read_piece(reader *r, const char **p) {
 
 bool rs_read_line(reader *r, const char *p) {
     r->b.seen = 0;
+    r->b.exponent = NULL;
     r->b.setting_count = 0;
     memset(r->b.g, 0xFF, sizeof r->b.g); /* NO_WORD in each */
     memset(r->b.m, 0xFF, sizeof r->b.m);

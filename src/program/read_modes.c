@@ -56,6 +56,9 @@ static bool check_taken(reader *r, bool moves) {
         if (!(left & bit(letter))) {
             continue;
         }
+        if (letter == 'e' && r->b.exponent) {
+            return rs_refuse_exponent(r, r->b.exponent);
+        }
         if (letter != 'd' && letter != 'h') {
             return rs_fail(r, TH_BAD_SYNTAX,
                            "%c%g has no meaning here: no word in force on this line takes %c",
@@ -252,7 +255,11 @@ static bool set_system(reader *r) {
     int code = r->b.g[G_SYSTEM];
     int system = code <= 590 ? (code - 540) / 10 : 5 + code - 590;
 
-    if (code == NO_WORD || system == r->m.system) {
+    if (code == NO_WORD) {
+        return true;
+    }
+    r->p.first = r->p.first < 0 ? system : r->p.first;
+    if (system == r->m.system) {
         return true;
     }
     if (r->comp.side != 0) {

@@ -143,7 +143,7 @@ static bool move_by_machine(reader *r, bool rapid) {
                        "G53 while cutter compensation is on: write G40 before it");
     }
     if (r->p.base < 0) {
-        rs_fix_base(r, r->m.system);
+        rs_choose_base(r);
     }
     for (int a = 0; a < 3; a++) {
         named[a] = rs_seen(r, (char)('x' + a));

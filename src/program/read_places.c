@@ -1,7 +1,7 @@
 /* read_places.c - where zeros lie: coordinate systems, G92, tool length, home.
  *
- * All places are kept in the moves' frame: mm, from the zero of the first system in which the
- * program moves. What nobody knows is NAN, and only an error once it is needed. */
+ * All places are kept in the moves' frame: mm, from the zero of the first system that the program
+ * calls. What nobody knows is NAN, and only an error once it is needed. */
 #include "read.h"
 
 #include <math.h>
@@ -12,7 +12,7 @@ static const char *const system_names[] = {"G54", "G55",   "G56",   "G57",  "G58
 void rs_start_places(reader *r) {
     places *p = &r->p;
 
-    p->base = -1;
+    p->first = p->base = -1;
     p->length_word = -1;
     for (int a = 0; a < 3; a++) {
         p->known[a] = isfinite(r->options->start[a]);
@@ -26,7 +26,7 @@ void rs_start_places(reader *r) {
     }
 }
 
-void rs_fix_base(reader *r, int base) {
+static void fix_base(reader *r, int base) {
     places *p = &r->p;
 
     p->base = base;
@@ -43,20 +43,41 @@ void rs_fix_base(reader *r, int base) {
     }
 }
 
+/* Whether the program, or the options, say how far apart two systems lie along an axis at least. */
+static bool related(const places *p, int one, int other) {
+    bool found = one == other;
+
+    for (int a = 0; a < 3; a++) {
+        found = found || (isfinite(p->machine[one][a]) && isfinite(p->machine[other][a])) ||
+                (isfinite(p->zero[one][a]) && isfinite(p->zero[other][a]));
+    }
+    return found;
+}
+
+void rs_choose_base(reader *r) {
+    places *p = &r->p;
+
+    p->first = p->first < 0 ? r->m.system : p->first;
+    fix_base(r, related(p, p->first, r->m.system) ? p->first : r->m.system);
+}
+
 bool rs_refuse_zero(reader *r, int axis) {
     return rs_fail(
         r, TH_MISSING,
-        "where the zero of %s lies along %c is not known: the program's first system is the "
-        "only one whose zero is given; set the others by G10 L2 in the program, the first "
-        "one too, or give their places",
-        system_names[r->m.system], 'X' + axis);
+        "where the zero of %s lies along %c is not known: the zero that is given is that of %s; "
+        "set both by G10 L2 in the program before it moves, or give their places",
+        system_names[r->m.system], 'X' + axis,
+        system_names[r->p.base < 0 ? r->m.system : r->p.base]);
 }
 
 bool rs_ends(reader *r, double to[3]) {
     double unit = rs_unit(r);
 
     if (r->p.base < 0) {
-        rs_fix_base(r, r->m.system);
+        rs_choose_base(r);
+    }
+    if (r->m.system != r->p.base || r->m.system != r->p.first) {
+        r->report->zero_of = system_names[r->p.base];
     }
     for (int a = 0; a < 3; a++) {
         double now = r->comp.entered && a < 2 ? r->comp.at[a] : r->p.at[a];
@@ -122,7 +143,11 @@ static bool set_by_position(reader *r, int system, int axis, double value) {
     double moved = p->shift[axis] + (axis == 2 ? p->lift : 0);
 
     if (p->base < 0) {
-        rs_fix_base(r, p->known[axis] ? r->m.system : system);
+        if (p->known[axis]) {
+            rs_choose_base(r);
+        } else { /* the tool's place in it is the only one that is known */
+            fix_base(r, system);
+        }
     }
     if (p->known[axis]) {
         p->zero[system][axis] = p->at[axis] - moved - value;
@@ -177,7 +202,7 @@ static bool set_shift(reader *r) {
     bool any = false;
 
     if (p->base < 0) {
-        rs_fix_base(r, r->m.system);
+        rs_choose_base(r);
     }
     for (int a = 0; a < 3; a++) {
         double value, own;

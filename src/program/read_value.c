@@ -79,6 +79,32 @@ bool rs_read_decimal(reader *r, const char **p, double *value) {
     return true;
 }
 
+bool rs_exponent(const reader *r, const char *p) {
+    const char *after = p + 1;
+
+    if (p == r->line_end || rs_lower(*p) != 'e' || p == r->line_start ||
+        !(rs_digit(p[-1]) || p[-1] == '.')) {
+        return false;
+    }
+    after += after < r->line_end && (*after == '+' || *after == '-');
+    return after < r->line_end && rs_digit(*after);
+}
+
+bool rs_refuse_exponent(reader *r, const char *p) {
+    char read[RS_ECHO_ROOM];
+    const char *from = p, *to = p + 2;
+
+    while (from > r->line_start && (rs_digit(from[-1]) || from[-1] == '.')) {
+        from--;
+    }
+    while (to < r->line_end && rs_digit(*to)) {
+        to++;
+    }
+    return rs_fail(r, TH_BAD_SYNTAX,
+                   "\"%s\": numbers have no exponent in this language: write all digits, as 0.0012",
+                   rs_echo(from, to, read));
+}
+
 /* A value without its sign dealt with: number, parameter, bracket, function. */
 bool rs_read_real(reader *r, const char **p, int depth, double *value) {
     const char *q = rs_skip(*p, r->line_end), *inner;
@@ -178,6 +204,9 @@ static bool read_operator(reader *r, const char **p, op_kind *op) {
     }
     if (*p == r->line_end) {
         return rs_fail(r, TH_BAD_SYNTAX, "the line ends inside an expression: ] is missing");
+    }
+    if (rs_exponent(r, *p)) {
+        return rs_refuse_exponent(r, *p);
     }
     return rs_fail(r, TH_BAD_SYNTAX,
                    "\"%s\" is read where an operator or ] belongs: taken are ** * / MOD + - EQ NE "

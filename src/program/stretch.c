@@ -192,8 +192,10 @@ static void take(const stretch_ground *ground, const view *v, size_t cell, th_po
     height_map *map = ground->map;
     double high = (double)map->heights[cell], low = fmax(t->height, 0);
     double area = map->cell * map->cell, removed = area * (high - low);
+    double kept; /* as the map has it: where that bears now it is taken off later */
 
     map->heights[cell] = (float)low;
+    kept = (double)map->heights[cell];
     into->removed += removed;
     into->of_tabs += map_apart(map, cell) ? removed : 0;
     into->depth = fmax(into->depth, high - low);
@@ -209,7 +211,7 @@ static void take(const stretch_ground *ground, const view *v, size_t cell, th_po
         into->end += area * (fmin(high, v->base) - low);
     }
     into->opened += low <= 0 && !map_bare(map, cell);
-    if (high > map->bears && low <= map->bears && !map_bare(map, cell)) {
+    if (high > map->bears && kept <= map->bears && !map_bare(map, cell)) {
         map_add_sample(map, at.x, at.y, -1, &ground->pieces[map->labels[cell]].bonded);
     }
     if (high > ground->skin && low <= ground->skin) {

@@ -113,6 +113,20 @@ has 'line 5'
 sed 's/ M3/ M3 M8/' light.nc >wet.nc
 t 'coolant that the job does not know of' 1 program job.ini wet.nc
 has 'with coolant on'
+t 'coolant that never comes on' 1 program job.ini light.nc --set hold.cooling=mist
+tr -s ' \n' ' ' <out >flat
+has 'line 5 cuts with coolant off, and the job says mist: put M7 before it' flat
+sed '3i T1 M6' light.nc | sed '/^M30/i T2 M6\nG0 X0 Y5\nZ1\nG1 Z-0.05 F60\nX30 F300\nG0 Z5' >two.nc
+t 'two tools and one cutter' 1 program job.ini two.nc
+head -n 1 out | grep -q '^UNPROVEN' || bad 'held by the cutter of another tool'
+has 'write [tool.2]'
+t 'both tools told' 0 program job.ini two.nc --set tool.1.cutter=six --set tool.2.cutter=six
+{ printf 'G54\nG10 L2 P1 X0 Y0 Z0\nG10 L2 P2 X5 Y0 Z0\nG55\n'; cat light.nc; } >systems.nc
+t 'two systems' 0 program job.ini systems.nc
+has 'is taken as the zero of G54'
+printf 'G21 G90\nG0 X1e400\n' >exponent.nc
+t 'an exponent' 2 program job.ini exponent.nc
+has 'exponent.nc:2: "1e400": numbers have no exponent' err
 sed 's/ M3/ M4/' light.nc >back.nc
 t 'backwards' 1 program job.ini back.nc
 has 'UNPROVEN'

@@ -154,7 +154,9 @@ static void test_outline(void **state) {
     stage = stage_of(&a, "cut.1", TH_PIECE_PART);
     assert_near(found->peak_force, stage->in_plane_peak, 0.02, 0);
     assert_near(found->hold_factor, stage->area_hold_factor, 0.02, 0);
-    assert_int_equal(found->loose_count, 1);
+    assert_int_equal(found->loose_count, 2); /* and the frame, which is the larger one */
+    assert_int_equal(found->loose[1].kind, TH_PIECE_FRAME);
+    assert_int_equal(found->loose[1].line, b.line);
     assert_int_equal(found->loose[0].kind, TH_PIECE_PART);
     assert_int_equal(found->loose[0].copy, 1);
     assert_int_equal(found->loose[0].line, b.line);

@@ -124,6 +124,134 @@ static size_t cautions_with(const th_run *run, const char *piece) {
     return count;
 }
 
+static bool says(const th_lines *lines, const char *piece) {
+    for (size_t i = 0; i < lines->count; i++) {
+        if (strstr(lines->items[i], piece)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What runs is not what the job says: its verdict is none of the program's. */
+static void test_coolant(void **state) {
+    static const struct {
+        const char *cooling, *on, *told; /* told: NULL nothing */
+    } cases[] = {
+        {"dry", "", NULL},
+        {"air", "", NULL},
+        {"air", "M8", "cuts with coolant on, and the job says air"},
+        {"flood", "M8", NULL},
+        {"flood", "M7 M8", NULL},
+        {"neat-oil", "M8", NULL},
+        {"flood", "", "line 6 cuts with coolant off, and the job says flood: put M8"},
+        {"neat-oil", "", "line 6 cuts with coolant off, and the job says neat-oil: put M8"},
+        {"flood", "M7", "line 6 cuts with M7 alone on, and the job says flood, which is M8"},
+        {"mist", "M7", NULL},
+        {"mist", "", "line 6 cuts with coolant off, and the job says mist: put M7"},
+        {"mist", "M8", "line 6 cuts with M8 on, and the job says mist, which is M7"},
+        {"mist", "M7 M8", "or write M7 alone"},
+    };
+    (void)state;
+
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        draft d = taped("3 mm");
+        char text[200];
+        th_run run;
+        put(&d, "hold", "cooling", cases[i].cooling);
+        th_job *job = built(&d);
+        snprintf(text, sizeof text,
+                 "G21 G90 G17\nS8000 M3 %s\nG0 X15 Y20\nZ3.5\nG1 Z0 F60\nG1 Z-0.05\n"
+                 "X45 F300\nG0 Z5\nM30\n",
+                 cases[i].on);
+        run_good(job, text, 2, &run);
+        assert_int_equal(run.held_back.count, cases[i].told ? 1 : 0);
+        if (cases[i].told) {
+            assert_true(says(&run.held_back, cases[i].told));
+            assert_true(run.verdict != TH_HOLDS);
+        }
+        th_run_free(&run);
+        th_job_free(job);
+    }
+}
+
+/* Switched on over the work and before the cut is in time; off between the cuts does not matter. */
+static void test_coolant_in_time(void **state) {
+    static const char *const text = "G21 G90 G17\nS8000 M3\nG0 X15 Y20\nG1 Z1 F600\nM8\n"
+                                    "G1 Z-0.05 F60\nX45 F300\nG0 Z5\nM9\nG1 X15 F900\nM30\n";
+    draft d = taped("3 mm");
+    th_run run;
+    (void)state;
+
+    put(&d, "hold", "cooling", "flood");
+    th_job *job = built(&d);
+    run_good(job, text, 2, &run);
+    assert_int_equal(run.held_back.count, 0);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* One cutter without [tool.N] serves one tool, whatever its number. */
+static void test_one_cutter(void **state) {
+    static const char *const text = "G21 G90 G17\nT%d M6\nS8000 M3\nG0 X15 Y20\nZ1\n"
+                                    "G1 Z-0.05 F60\nX45 F300\nG0 Z5\nT%d M6\nS8000 M3\n"
+                                    "G0 X15 Y10\nZ1\nG1 Z-0.05 F60\nX45 F300\nG0 Z5\n"
+                                    "T9 M6\nM30\n"; /* put in, and cuts nothing */
+    (void)state;
+
+    for (int told = 0; told < 2; told++) {
+        for (int second = 1; second <= 2; second++) {
+            draft d = taped("3 mm");
+            char program[300];
+            th_run run;
+            if (told) {
+                put(&d, "tool.1", "cutter", "em");
+                put(&d, "tool.2", "cutter", "em");
+            }
+            th_job *job = built(&d);
+            snprintf(program, sizeof program, text, 1, second);
+            run_good(job, program, 2, &run);
+            bool doubt = !told && second == 2;
+            assert_int_equal(says(&run.held_back, "line 6 cuts with T1 and line 13 with T2"),
+                             doubt);
+            assert_int_equal(says(&run.held_back, "write [tool.2] with cutter = NAME"), doubt);
+            assert_true(run.hold_factor > run.asked_factor);
+            assert_int_equal(run.verdict, doubt ? TH_UNPROVEN : TH_HOLDS);
+            th_run_free(&run);
+            th_job_free(job);
+        }
+    }
+}
+
+/* Two cuts in two systems are the same work in either order, and whose zero is given is told. */
+static void test_two_systems(void **state) {
+    static const char *const heads = "G21 G90 G17 G54\nS8000 M3\nG10 L2 P1 X0 Y0 Z0\n"
+                                     "G10 L2 P2 X0 Y10 Z0\n";
+    static const char *const cut = "G0 X15 Y20\nZ1\nG1 Z-0.3 F60\nX45 F300\nG0 Z5\n";
+    double removed[2];
+    (void)state;
+
+    for (int order = 0; order < 2; order++) {
+        draft d = taped("3 mm");
+        th_job *job = built(&d);
+        char text[400];
+        th_run run;
+        snprintf(text, sizeof text, "%s%s\n%s%s\n%sM30\n", heads, order ? "G55" : "G54", cut,
+                 order ? "G54" : "G55", cut);
+        run_good(job, text, 0, &run);
+        removed[order] = run.removed;
+        assert_true(says(&run.defaults, "[zero] is taken as the zero of G54"));
+        th_run_free(&run);
+        run_good(job, SLOT, 0, &run);
+        assert_false(says(&run.defaults, "[zero]"));
+        th_run_free(&run);
+        th_job_free(job);
+    }
+    assert_near(removed[1], removed[0], 1e-3, 0);
+    /* two slots of 30 mm, 6 wide, 0.3 deep, with round ends */
+    assert_near(removed[0], 2 * 0.3 * (30 * 6 + 9 * TH_PI), 0.01, 0);
+}
+
 /* What is bored out of the part counts as part until the job tells of the hole. */
 static void test_untold_hole(void **state) {
     static const char *const text = "G21 G90 G17\nS8000 M3\nG0 X20 Y20 Z1\nG1 Z-0.1 F60\n"
@@ -649,6 +777,10 @@ int main(void) {
         cmocka_unit_test(test_same_as_job),
         cmocka_unit_test(test_bending),
         cmocka_unit_test(test_asked_level),
+        cmocka_unit_test(test_coolant),
+        cmocka_unit_test(test_coolant_in_time),
+        cmocka_unit_test(test_one_cutter),
+        cmocka_unit_test(test_two_systems),
         cmocka_unit_test(test_untold_hole),
         cmocka_unit_test(test_drilled_heights),
         cmocka_unit_test(test_strikes),

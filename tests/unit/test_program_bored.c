@@ -175,12 +175,19 @@ static void test_parts_count(void **state) {
         begin(&s);
         say(&s, "%sG0 Z5\nM30\n", cases[i].cut);
         run_script(job, &s, 0, CELL, &run);
-        assert_int_equal(run.loose_count, 1);
+        /* what it is cut off is as free as it is, but where it lies round it */
+        assert_int_equal(run.loose_count, i < 2 ? 1 : 2);
+        assert_int_equal(run.loose[run.loose_count - 1].kind, TH_PIECE_PART);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].counts);
         assert_near(run.loose[0].area, cases[i].area * job->hold.coverage, 0.03, 0);
         assert_near(run.loose[0].hold_factor, run.area_factor, 0.001, 0);
         assert_int_equal(count_with(&run.cautions, "and it counts as part"), i < 2);
+        if (i == 2) { /* two halves, and the larger one too is told */
+            assert_int_equal(run.loose[1].line, run.loose[0].line);
+            assert_near(run.loose[1].area, 38.5 * 50 * job->hold.coverage, 0.03, 0);
+            assert_near(run.loose[1].hold_factor, run.area_factor, 0.05, 0);
+        }
         th_run_free(&run);
         th_job_free(job);
     }

@@ -133,7 +133,7 @@ static void test_bad_expressions(void **state) {
         {"XSIN 30", "[ ]"},
         {"XFOO[1]", "FOO"},
         {"X[10 ** 20]", "**"},
-        {"X[1e3]", "an operator"},
+        {"X[1e3]", "no exponent"},
         {"X#", "the line ends"},
         {"X#[1.5]", "whole numbers"},
         {"X#6000", "1 to 5602"},

@@ -528,6 +528,37 @@ static void test_systems(void **state) {
     /* The first system in use is that of the moves, whichever it is. */
     read_good("G21 G59.3 G0 X1\nX2\nM2", NULL, &r);
     assert_move(&r, 1, TH_MOVE_RAPID, 2, 0, 0);
+    assert_null(r.report.zero_of);
+    program_reading_free(&r);
+}
+
+/* The zero is that of the system called first, in whichever the program moves first. */
+static void test_system_called_first(void **state) {
+    static const char *const heads[] = {"G21 G54\nG10 L2 P1 X5 Y0 Z0\nG10 L2 P2 X5 Y20 Z0\n",
+                                        "G21\nG10 L2 P1 X5 Y0 Z0\nG10 L2 P2 X5 Y20 Z0\nG54\nG55\n"};
+    program_reading r;
+    char text[200];
+    (void)state;
+
+    for (int i = 0; i < 2; i++) {
+        for (int other = 0; other < 2; other++) { /* both orders of the same moves */
+            snprintf(text, sizeof text, "%s%s G0 X1 Y1 Z1\n%s X1 Y1 Z1\nM2", heads[i],
+                     other ? "G55" : "G54", other ? "G54" : "G55");
+            read_good(text, NULL, &r);
+            assert_move(&r, other ? 1 : 0, TH_MOVE_RAPID, 1, 1, 1);
+            assert_move(&r, other ? 0 : 1, TH_MOVE_RAPID, 1, 21, 1);
+            assert_string_equal(r.report.zero_of, "G54");
+            program_reading_free(&r);
+        }
+    }
+    read_good("G21 G55\nG10 L2 P1 X0 Y0 Z0\nG10 L2 P2 X9 Y0 Z0\nG54 G0 X1 Y1 Z1\nM2", NULL, &r);
+    assert_move(&r, 0, TH_MOVE_RAPID, -8, 1, 1);
+    assert_string_equal(r.report.zero_of, "G55");
+    program_reading_free(&r);
+    /* Nothing relates the two: the one that it moves in is the only one that matters. */
+    read_good("G21 G54\nG55 G0 X1 Y1 Z1\nM2", NULL, &r);
+    assert_move(&r, 0, TH_MOVE_RAPID, 1, 1, 1);
+    assert_string_equal(r.report.zero_of, "G55");
     program_reading_free(&r);
 }
 
@@ -933,6 +964,7 @@ int main(void) {
         cmocka_unit_test(test_back_boring),
         cmocka_unit_test(test_cycle_planes),
         cmocka_unit_test(test_systems),
+        cmocka_unit_test(test_system_called_first),
         cmocka_unit_test(test_systems_by_options),
         cmocka_unit_test(test_set_by_position),
         cmocka_unit_test(test_home),

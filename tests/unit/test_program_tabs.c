@@ -98,7 +98,14 @@ static void test_bond_alone(void **state) {
     assert_int_equal(with.held_back.count, 0);
     assert_true(lists(&with.defaults, "tabs bear nothing"));
     assert_false(lists(&without.defaults, "tabs bear nothing"));
-    assert_int_equal(with.loose_count, 1);
+    assert_int_equal(with.loose_count, 2);
+    assert_int_equal(without.loose_count, 2);
+    assert_int_equal(with.loose[1].kind, TH_PIECE_FRAME);
+    assert_true(with.loose[1].tabs);
+    /* the kerf is as wide as the cutter, and round at the four corners of the frame */
+    assert_near(without.loose[1].area,
+                (100 * 80 - 72 * 52 + (4 - TH_PI) * 3 * 3) * a.job->hold.coverage, 0.002, 0);
+    assert_true(isfinite(without.loose[1].hold_factor) && without.loose[1].worst_line > 0);
     assert_int_equal(with.loose[0].kind, TH_PIECE_PART);
     assert_true(with.loose[0].tabs);
     assert_false(without.loose[0].tabs);
@@ -177,8 +184,9 @@ static void test_no_tabs(void **state) {
     ring(&s, -3.2, 0, 0);
     say(&s, "G0 Z5\nM30\n");
     run_script(job, &s, 0, CELL, &run);
-    assert_int_equal(run.loose_count, 1);
-    assert_false(run.loose[0].tabs);
+    assert_int_equal(run.loose_count, 2);
+    assert_int_equal(run.loose[1].kind, TH_PIECE_FRAME);
+    assert_false(run.loose[0].tabs || run.loose[1].tabs);
     assert_false(lists(&run.defaults, "tabs"));
     th_run_free(&run);
     th_job_free(job);
@@ -250,11 +258,74 @@ static void test_each_copy(void **state) {
         outline_at(&s, 75, tied == 2 ? 3 : 0, 1);
         say(&s, "M30\n");
         run_script(job, &s, 0, CELL, &run);
-        assert_int_equal(run.loose_count, tied ? 1 : 2);
+        assert_int_equal(run.loose_count, tied ? 1 : 3); /* the frame when no copy is in it */
+        assert_int_equal(run.loose[run.loose_count - 1].kind,
+                         tied ? TH_PIECE_PART : TH_PIECE_FRAME);
         assert_int_equal(lists(&run.held_back, "beside copy 1 of the part, which never"),
                          tied == 1);
         assert_int_equal(lists(&run.held_back, "beside copy 2 of the part, which never"),
                          tied == 2);
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
+/* A strip with a copy on it comes off as stock, and is told again when it is frame alone. */
+static void test_told_again(void **state) {
+    draft d = two_in_sheet();
+    th_job *job = built(&d);
+    script s;
+    th_run run;
+    (void)state;
+
+    begin(&s);
+    say(&s, "G0 Z5\nX67.5 Y-40\nZ1\nG1 Z-3.2 F200\nY90 F900\nG0 Z5\nX-3 Y-3\nZ1\n");
+    int halves = line_now(&s) - 5;
+    outline_at(&s, 75, 0, 1);
+    int first = line_now(&s) - 1;
+    outline_at(&s, 0, 0, 1);
+    say(&s, "M30\n");
+    run_script(job, &s, 0, CELL, &run);
+    assert_int_equal(run.loose_count, 5);
+    assert_int_equal(run.loose[0].kind, TH_PIECE_STOCK);
+    assert_in_range(run.loose[0].line, halves - 1, halves + 1);
+    size_t frames = 0, parts = 0;
+    for (size_t i = 1; i < run.loose_count; i++) {
+        frames += run.loose[i].kind == TH_PIECE_FRAME;
+        parts += run.loose[i].kind == TH_PIECE_PART;
+    }
+    assert_int_equal(frames, 2);
+    assert_int_equal(parts, 2);
+    assert_true(run.loose[2].line <= first && run.loose[3].line > first);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* A skin that a depth a little deep goes through is told, where the part hangs on it. */
+static void test_thin_skin(void **state) {
+    static const struct {
+        double depth;
+        bool through, told;
+    } cases[] = {{-2.75, false, true}, {-2.6, false, false}, {-2.75, true, false}};
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    (void)state;
+
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        script s;
+        th_run run;
+        begin(&s);
+        ring(&s, -1, 0, 0);
+        ring(&s, cases[i].depth, 0, 0);
+        if (cases[i].through) {
+            ring(&s, -3.2, 0, 0);
+        }
+        say(&s, "G0 Z5\nX75 Y-10\nZ1\nG1 Z-2.75 F200\nY40 F900\nG0 Z5\nM30\n"); /* in the sheet */
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(lists(&run.cautions, "leaves a skin of 0.25 mm round the part: where it "
+                                              "comes out under 0.2 mm"),
+                         cases[i].told);
+        assert_int_equal(lists(&run.cautions, "leaves a skin"), cases[i].told);
         th_run_free(&run);
     }
     th_job_free(job);
@@ -329,7 +400,8 @@ static void test_faced(void **state) {
         outline_at(&s, 0, 3, -2.2);
         say(&s, "M30\n");
         run_script(job, &s, 0, CELL, &run);
-        assert_int_equal(run.loose_count, 1);
+        assert_int_equal(run.loose_count, 2);
+        assert_int_equal(run.loose[1].kind, TH_PIECE_FRAME);
         assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
         assert_true(run.loose[0].tabs);
         assert_near(run.loose[0].area, 60 * 40 * job->hold.coverage, 0.003, 0);
@@ -357,7 +429,8 @@ static void test_faced_copies(void **state) {
         outline_at(&s, 75, 3, -2.2);
         say(&s, "M30\n");
         run_script(job, &s, 0, CELL, &run);
-        assert_int_equal(run.loose_count, 2);
+        assert_int_equal(run.loose_count, 3);
+        assert_int_equal(run.loose[2].kind, TH_PIECE_FRAME);
         for (size_t i = 0; i < 2; i++) {
             assert_int_equal(run.loose[i].kind, TH_PIECE_PART);
             assert_int_equal(run.loose[i].tabs, i == 1 || !unlike);
@@ -548,7 +621,8 @@ static void test_late(void **state) {
         say(&s, "M30\n");
         run_script(job, &s, 0, CELL, &goes);
         assert_near((double)goes.lines[line].area_factor, alone, 0.03, 0);
-        assert_int_equal(goes.loose_count, 1);
+        assert_int_equal(goes.loose_count, 2);
+        assert_int_equal(goes.loose[1].kind, TH_PIECE_FRAME);
         assert_int_equal(goes.loose[0].kind, TH_PIECE_PART);
         assert_near(goes.loose[0].area, 60 * 40 * job->hold.coverage, 0.01, 0);
         assert_true(lists(&goes.defaults, "tabs bear nothing"));
@@ -679,6 +753,7 @@ int main(void) {
         cmocka_unit_test(test_faced),        cmocka_unit_test(test_faced_copies),
         cmocka_unit_test(test_small_slug),   cmocka_unit_test(test_tabs_on_fine_maps),
         cmocka_unit_test(test_last_stretch), cmocka_unit_test(test_copies_bear_their_own),
+        cmocka_unit_test(test_told_again),   cmocka_unit_test(test_thin_skin),
         cmocka_unit_test(test_late),         cmocka_unit_test(test_late_in_narrow_frame),
         cmocka_unit_test(test_not_late),     cmocka_unit_test(test_progress),
     };
