@@ -184,12 +184,36 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
     return found.grip;
 }
 
+/* With the spindle at a spot. A stop takes the force and leaves its moment, which the model puts
+ * where the cutter is; where soft stock bears the force there better than that moment, it is as if
+ * there were no stop. */
+static th_grip grip_at(th_scan *scan, const th_plate_influence *influence,
+                       const th_plate_spot *site, const th_spot *spot, th_load_kind load,
+                       double enough, const th_outcome *seen) {
+    double ratio = load == TH_PEAK ? scan->trial->ratio : 1;
+    th_grip grip, alone;
+
+    th_trial_wrenches(scan->trial, spot, ratio, scan->wrenches);
+    grip = grip_of(scan, influence, site, load, enough, seen);
+    if (!scan->trial->stops) {
+        return grip;
+    }
+    th_trial trial = *scan->trial;
+    trial.stops = 0;
+    th_trial_wrenches(&trial, spot, ratio, scan->wrenches);
+    alone = grip_of(scan, influence, site, load, enough, seen);
+    if (alone.index < grip.index) {
+        return alone;
+    }
+    th_trial_wrenches(scan->trial, spot, ratio, scan->wrenches);
+    return grip;
+}
+
 static void try_spot(th_scan *scan, const th_plate_influence *influence, const th_plate_spot *site,
                      const th_spot *spot, th_outcome *outcome, th_score *score) {
-    th_grip grip;
+    th_grip grip =
+        grip_at(scan, influence, site, spot, TH_PEAK, RIVAL * outcome->peak_index, outcome);
 
-    th_trial_wrenches(scan->trial, spot, scan->trial->ratio, scan->wrenches);
-    grip = grip_of(scan, influence, site, TH_PEAK, RIVAL * outcome->peak_index, outcome);
     th_outcome_peak(outcome, &grip, spot, scan->wrenches);
     score->peak = th_larger(score->peak, grip.index);
     score->worst = th_larger(score->worst, grip.index);
@@ -197,8 +221,7 @@ static void try_spot(th_scan *scan, const th_plate_influence *influence, const t
                               scan->weakest)) {
         return;
     }
-    th_trial_wrenches(scan->trial, spot, 1, scan->wrenches);
-    grip = grip_of(scan, influence, site, TH_SUSTAINED,
+    grip = grip_at(scan, influence, site, spot, TH_SUSTAINED,
                    fmax(outcome->sustained_index, scan->no_matter), outcome);
     th_outcome_sustained(outcome, &grip, spot, scan->wrenches);
     score->worst = th_larger(score->worst, grip.index);

@@ -353,6 +353,17 @@ static th_plate_grip grip_of(th_loads *loads, const grip_case *one,
     return th_grip_plate(influence, &ask);
 }
 
+/* A stop that leaves more to bear than none, as in advice, is as good as none. */
+static th_grip better_grip(th_loads *loads, const grip_case *one,
+                           const th_plate_influence *influence, th_load_kind kind) {
+    th_grip grip = grip_of(loads, one, influence, kind).grip;
+    grip_case alone = *one;
+
+    alone.stops = 0;
+    th_grip other = one->stops ? grip_of(loads, &alone, influence, kind).grip : grip;
+    return other.index < grip.index ? other : grip;
+}
+
 static void conclude(const th_loads *loads, const th_grip *peak, const th_grip *sustained,
                      th_bent_load *load) {
     const th_grip *worse = sustained->index > peak->index ? sustained : peak;
@@ -390,9 +401,9 @@ bool th_loads_plate(th_loads *loads, th_bent_load *load, th_error *err) {
         return false;
     }
     const th_plate_influence *influence = th_plate_table_at(table, 0);
-    th_plate_grip peak = grip_of(loads, one, influence, TH_PEAK);
-    th_plate_grip sustained = grip_of(loads, one, influence, TH_SUSTAINED);
-    conclude(loads, &peak.grip, &sustained.grip, load);
+    th_grip peak = better_grip(loads, one, influence, TH_PEAK);
+    th_grip sustained = better_grip(loads, one, influence, TH_SUSTAINED);
+    conclude(loads, &peak, &sustained, load);
     th_plate_table_free(table);
     return true;
 }
