@@ -138,7 +138,7 @@ static bool try_choice(const th_hunt *hunt, const th_tape *tape, const th_glue *
     th_arena *texts = &hunt->choices->arena;
     th_arena arena = {NULL};
     th_judgement judgement;
-    th_error reason = {TH_OK, 0, "", ""};
+    th_error reason = {.code = TH_OK};
     th_job *changed;
     const char *settings[] = {th_arena_print(texts, "hold.tape=%s", tape->head.id),
                               "hold.tape_below=none",
@@ -212,7 +212,7 @@ static const double waits[] = {600, 900, 1800, 3600, 7200, 14400, 28800, 43200, 
 static bool factor_after(const th_hunt *hunt, double wait, double *factor) {
     th_arena arena = {NULL};
     th_judgement judgement;
-    th_error reason = {TH_OK, 0, "", ""};
+    th_error reason = {.code = TH_OK};
     th_job *changed;
     char setting[64], value[40];
     const char *settings[] = {setting};

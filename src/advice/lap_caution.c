@@ -47,7 +47,7 @@ bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *aren
 static bool judge_full(const th_job *job, const th_judging *judging, th_arena *arena,
                        const bool *full, double *factor, th_error *err) {
     const char **settings = th_arena_take(arena, (job->cut_count + 1) * sizeof *settings);
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_judgement judgement;
     th_job *changed = NULL;
     char width[40];

@@ -62,7 +62,7 @@ th_settings th_limit_settings(const th_bounded *b, th_engaged at) {
 static th_job *engaged(const th_bounded *b, th_engaged at, bool *memory) {
     th_settings changes = th_limit_settings(b, at);
     const char *list[TH_SETTINGS_MOST];
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job *job = NULL;
 
     for (size_t i = 0; i < changes.count; i++) {
@@ -129,7 +129,7 @@ static void measure(double height, const th_turn *turn, th_severity *severity) {
 
 static bool look_at_pass(const th_bounded *b, const th_job *job, const th_pass *pass,
                          th_look *look) {
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_turn turn;
 
     if (!th_turn_run(pass, &turn, &inner)) {
@@ -220,7 +220,7 @@ static void weigh_stage(const th_job *job, const th_stage *stage, bool sway, th_
 static bool look_at_bond(const th_bounded *b, const th_job *job, bool quick, th_look *look) {
     th_judging judging = b->own;
     th_arena arena = {NULL};
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_judgement judgement;
     size_t counted = 0;
     bool fine;
@@ -331,7 +331,7 @@ static bool look_at_all(const th_bounded *b, th_engaged at, const th_judging *ju
     bool fine;
     th_job *job = engaged(b, at, &fine);
     th_arena arena = {NULL};
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_judgement judgement;
 
     *all = (th_all){false, INFINITY, INFINITY, b->which, TH_BY_BOND};

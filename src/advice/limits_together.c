@@ -99,7 +99,7 @@ static bool judge(const th_pairs *pairs, th_whole *whole) {
     th_judging judging = b->whole;
     th_judgement judgement;
     th_job *job = NULL;
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     bool fine = make_job(pairs, &arena, &job, &inner);
 
     judging.known = NULL;

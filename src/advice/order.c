@@ -50,7 +50,7 @@ bool th_order_of(const th_job *job, const th_judging *judging, const th_judgemen
     const th_cut *outline = early_outline(job);
     th_arena arena = {NULL};
     double moved_factor, minutes;
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job moved;
     bool fine;
 

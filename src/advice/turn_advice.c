@@ -313,7 +313,7 @@ static double thinnest_skin(const th_search *search) {
         for (size_t k = 0; k < search->list[i].setting_count; k++) {
             const char *skin = strstr(search->list[i].settings[k], ".skin=");
             th_reading reading;
-            th_error unread = {TH_OK, 0, "", ""};
+            th_error unread = {.code = TH_OK};
             if (skin && th_quantity_read(skin + strlen(".skin="), TH_LENGTH,
                                          (th_units)search->job->head.units, &reading, &unread)) {
                 thinnest = fmin(thinnest, reading.value);
@@ -352,7 +352,7 @@ static bool add_skin_note(const th_search *search, th_turn_downs *found) {
  */
 static bool judge_without_lap(const th_search *search, const th_cut *cut, double *factor) {
     th_job other = *search->job;
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_arena arena = {NULL};
     th_judgement judged;
     th_cut *cuts = th_arena_take(&arena, other.cut_count * sizeof *cuts);

@@ -297,7 +297,7 @@ bool th_heat_levers(th_search *search, const th_cut *cut) {
  * memory ran out. */
 static bool cutter_with(th_search *search, const th_job_cutter *cutter, const th_rung *rung,
                         th_cutter *row) {
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job *changed;
 
     *row = (th_cutter){.diameter = (double)NAN};

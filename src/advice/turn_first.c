@@ -88,7 +88,7 @@ static bool choose_rung(th_search *search, const th_lever *lever, size_t *rung) 
         return true;
     }
     for (size_t i = 0; i < lever->count; i++) {
-        th_error inner = {TH_OK, 0, "", ""};
+        th_error inner = {.code = TH_OK};
         th_job *changed = NULL;
         bool fine = th_job_change(search->job, lever->rungs[i].settings, lever->rungs[i].count,
                                   &changed, &inner);
@@ -159,7 +159,7 @@ static bool keep(th_search *search, const char *change, const th_rung *rung,
 /* With the other hold, searched as if it were the job's own. */
 static bool try_one(th_search *search, const char *change, const th_rung *rung) {
     th_judging judging = search->judging;
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_arena arena = {NULL};
     th_judgement judged;
     th_turn_down with;

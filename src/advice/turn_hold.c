@@ -122,7 +122,7 @@ static bool bears_cold(const th_job *changed) {
  * bears at all: it is the first thing to change. */
 static bool may_do(th_search *search, const th_rung *rung, bool *may) {
     const th_stage *worst = &search->now->stages[search->now->governs];
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job *changed;
 
     *may = false;

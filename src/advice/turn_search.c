@@ -176,7 +176,7 @@ bool th_ladder_add(th_search *search, const th_ladder *ladder) {
 
 static bool changed_job(th_search *search, const th_combo *combo, th_job **changed) {
     const char *settings[2 * TH_RUNG_SETTINGS];
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     size_t count = 0;
 
     *changed = NULL;
@@ -230,7 +230,7 @@ static void choose_skipped(th_search *search, const th_combo *combo) {
 
 bool th_search_look(th_search *search, const th_combo *combo, th_look *look, double *by_cut) {
     th_judging judging;
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_arena arena = {NULL};
     th_judgement judged;
     th_job *changed;
@@ -594,7 +594,7 @@ static double least_seen(const th_search *search) {
 }
 
 static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whole) {
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job *changed;
     th_look quick;
     bool fine;

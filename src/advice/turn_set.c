@@ -33,7 +33,7 @@ static bool judge_set(th_search *search, const th_turn_set *set, double share,
     static const th_combo none = {.count = 0};
     size_t count;
     const char **settings = settings_of(search, set, share, &count);
-    th_error inner = {TH_OK, 0, "", ""};
+    th_error inner = {.code = TH_OK};
     th_job *changed = NULL;
     bool fine = settings != NULL;
 

@@ -177,6 +177,37 @@ static void the_other_unit_is_no_change(void **state) {
     pair_free(&p);
 }
 
+/* A size changed in the other unit is typed back in that of the job before. */
+static void a_change_in_the_other_unit_is_the_same_change(void **state) {
+    draft before = plate(50.8, 25.4, 3.175), now = {.inch = true}, same;
+    const th_difference *d;
+    pair p;
+
+    (void)state;
+    add_cut(&before, "cut.1", "pocket", "flat-3mm-2");
+    put(&before, "cut.1", "axial", "0.254 mm");
+    put(&before, "cut.1", "radial", "1.5 mm");
+    put(&before, "cut.1", "depth", "1 mm");
+    put(&before, "cut.1", "size", "12.7");
+    put(&before, "cut.1", "at", "25.4,12.7");
+    same = before;
+    put(&same, "cut.1", "size", "25.4 x 12.7");
+    for (size_t i = 0; i < before.count; i++) {
+        put(&now, before.section[i], before.key[i], before.value[i]);
+    }
+    put(&now, "job", "units", "inch");
+    put(&now, "part", "length", "2");
+    put(&now, "part", "width", "1");
+    put(&now, "part", "thickness", "1/8");
+    put(&now, "cut.1", "at", "1,0.5");
+    put(&now, "cut.1", "size", "1 x 0.5");
+    compare(&before, &now, &p);
+    d = difference(&p, "cut.1.size");
+    assert_int_equal(p.result.count, 1);
+    assert_near(d->hold_factor, factor_of(&same), 1e-9, 0);
+    pair_free(&p);
+}
+
 /* A default that another change moves is told as such, and moves along when that one is judged. */
 static void derived_values_follow(void **state) {
     draft before = slotted(), now = before;
@@ -207,6 +238,60 @@ static void feed_gives_way_to_chip_load(void **state) {
     assert_near(difference(&p, "cut.1.chip_load")->hold_factor, p.now.check.hold_factor, 1e-9, 0);
     assert_int_equal(difference(&p, "cut.1.chip_load")->setting_count, 0); /* feed must go */
     assert_true(difference(&p, "cut.1.feed")->follows);
+    pair_free(&p);
+}
+
+static th_outline box_at(double x, double y) {
+    th_path path = th_path_new(0);
+    th_outline outline;
+
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_box(&path, &(th_box){5 + x, 5 + y, 50, 30, 0, 0});
+    assert_true(th_region_of_path(&path, &outline, NULL));
+    th_path_free(&path);
+    return outline;
+}
+
+/* However little it is moved, it is its place that changes, not the drawing. */
+static void tape_that_is_moved_a_little_is_moved(void **state) {
+    th_outline taped = box_at(0, 0);
+    draft before = slotted(), now;
+    th_error err = {0};
+
+    (void)state;
+    put(&before, "hold", "taped", "tape.svg");
+    put(&before, "hold", "taped_at", "0,0");
+    for (int axis = 0; axis < 2; axis++) {
+        th_outline moved = box_at(axis ? 0 : 0.4, axis ? 0.4 : 0);
+        th_check_options then = {.taped = &moved};
+        pair p = {.options = {.taped = &taped}};
+        now = before;
+        put(&now, "hold", "taped_at", axis ? "0,0.4" : "0.4,0");
+        run_taped(&before, &taped, &p.before);
+        run_taped(&now, &moved, &p.now);
+        th_compared jobs = {p.before.job, p.now.job, &p.options, &then, p.now.check.hold_factor,
+                            TH_MM};
+        assert_true(th_compare(&jobs, &p.result, &err));
+        assert_int_equal(p.result.count, 1);
+        assert_string_equal(p.result.items[0].key, "hold.taped_at");
+        assert_near(p.result.items[0].hold_factor, p.now.check.hold_factor, 1e-9, 0);
+        pair_free(&p);
+        th_outline_free(&moved);
+    }
+    th_outline_free(&taped);
+}
+
+/* What is asked of the job is a change too, though its hold factor stays as it is. */
+static void what_is_asked_for_is_compared(void **state) {
+    draft before = slotted(), now = before;
+    pair p;
+
+    (void)state;
+    put(&now, "job", "asked_factor", "3");
+    compare(&before, &now, &p);
+    assert_int_equal(p.result.count, 1);
+    assert_string_equal(difference(&p, "job.asked_factor")->to, "3");
+    assert_near(p.result.all, 1, 1e-9, 0);
     pair_free(&p);
 }
 
@@ -246,6 +331,8 @@ static void keys_that_need_one_another(void **state) {
     assert_int_equal(p.result.judged, 1);
     assert_near(difference(&p, "part.sheet_length")->hold_factor, p.now.check.hold_factor, 1e-9, 0);
     assert_true(difference(&p, "part.sheet_width")->follows);
+    assert_true(difference(&p, "part.sheet_width") < difference(&p, "part.sheet_x")); /* as filed */
+    assert_true(difference(&p, "part.sheet_x") < difference(&p, "part.sheet_y"));
     pair_free(&p);
     before = plate(60, 40, 3);
     add_cut(&before, "cut.1", "hole", "flat-6mm-3");
@@ -307,8 +394,11 @@ int main(void) {
         cmocka_unit_test(a_single_change_leaves_no_interaction),
         cmocka_unit_test(a_default_written_out_is_no_change),
         cmocka_unit_test(the_other_unit_is_no_change),
+        cmocka_unit_test(a_change_in_the_other_unit_is_the_same_change),
         cmocka_unit_test(derived_values_follow),
         cmocka_unit_test(feed_gives_way_to_chip_load),
+        cmocka_unit_test(tape_that_is_moved_a_little_is_moved),
+        cmocka_unit_test(what_is_asked_for_is_compared),
         cmocka_unit_test(a_cut_that_came_brings_its_cutter),
         cmocka_unit_test(keys_that_need_one_another),
         cmocka_unit_test(no_more_than_the_limit_are_judged),

@@ -714,6 +714,30 @@ static void runout_thickens_the_chip(void **state) {
     th_turn_free(&turn);
 }
 
+/* Full width: the thickest chip is the feed of a tooth across its edge, which leans. */
+static void a_leaning_edge_thins_the_chip(void **state) {
+    static const double depths[] = {0.1, 0.5, 1.5, 3};
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 2, 0);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof depths / sizeof *depths; i++) {
+        double share = 1 - depths[i] / 3;
+        th_pass pass = pass_of(&stock, &cutter, 6, depths[i]);
+        th_turn turn;
+        cutter.kind = TH_BALL;
+        turn = run(&pass);
+        assert_near(turn.max_chip, 0.03 * sqrt(1 - share * share), 1e-9, 0);
+        th_turn_free(&turn);
+        cutter.kind = TH_CHAMFER;
+        cutter.tip_angle = 60;
+        turn = run(&pass);
+        assert_near(turn.max_chip, 0.03 * cos(TH_PI / 6), 1e-9,
+                    0); /* half of 60 deg off the axis */
+        th_turn_free(&turn);
+    }
+}
+
 /* ---- convergence ---------------------------------------------------------------------------- */
 
 static th_cutter random_cutter(dice *from) {
@@ -1177,6 +1201,7 @@ int main(void) {
         cmocka_unit_test(samples_equal_slice_sums),
         cmocka_unit_test(runout_takes_the_worst_direction),
         cmocka_unit_test(runout_thickens_the_chip),
+        cmocka_unit_test(a_leaning_edge_thins_the_chip),
         cmocka_unit_test(doubling_the_resolution_changes_little),
         cmocka_unit_test(more_wear_and_harder_stock_pull_more),
         cmocka_unit_test(helix_decides_lift),

@@ -238,6 +238,22 @@ static void a_corner_is_no_trap(void **state) {
     assert_near(found.beta, sqrt(5), 0.02, 0); /* (2, 1) */
 }
 
+/* It jumps over 0 by so much on either side: there is no point where it is 0. */
+static double jumping(void *context, const double *u) {
+    return 3 - u[0] + copysign(*(const double *)context, 3 - u[0]);
+}
+
+static void a_jump_settles_nothing(void **state) {
+    double jumps[] = {0, 0.02, 0.1};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof jumps / sizeof *jumps; i++) {
+        th_reliability found = th_reliability_of(jumping, &jumps[i], 1, NULL);
+        assert_int_equal(found.settled, jumps[i] <= 0);
+        assert_near(found.beta, 3, 0.05, 0);
+    }
+}
+
 /* ---- jobs ------------------------------------------------------------------------------------ */
 
 #define NONE 1e-9
@@ -760,6 +776,19 @@ static void a_hopeless_job_is_told_so(void **state) {
     }
 }
 
+/* Next to no scatter: nothing lets go. Of none seen among N plain samples all that follows is a
+ * chance under 3 / N, with 95 % (rule of three); those drawn elsewhere tell nothing of it. */
+static void what_is_never_seen_is_bounded(void **state) {
+    draft d = pushed(3);
+    th_odds_options options = two_spreads(0.01, 0.01);
+    th_odds odds = odds_with(&d, &options);
+
+    (void)state;
+    assert_true(odds.chance == 0 && odds.low == 0);
+    assert_true(odds.high > 3 / odds.samples && odds.high < 0.001);
+    th_odds_free(&odds);
+}
+
 static void a_hold_without_strength_has_no_odds(void **state) {
     static const char *const settings[][3] = {{"hold", "cooling", "flood"},
                                               {"hold", "wait", "10 s"},
@@ -838,6 +867,7 @@ int main(void) {
         cmocka_unit_test(a_plane_has_its_exact_answer),
         cmocka_unit_test(curved_limits_agree_with_an_optimiser),
         cmocka_unit_test(a_corner_is_no_trap),
+        cmocka_unit_test(a_jump_settles_nothing),
         cmocka_unit_test(a_chain_of_two_faces_is_integrated),
         cmocka_unit_test(alike_faces_let_go_alike),
         cmocka_unit_test(one_link_is_exact),
@@ -853,6 +883,7 @@ int main(void) {
         cmocka_unit_test(a_table_far_off_tells_nothing),
         cmocka_unit_test(stages_may_come_and_go),
         cmocka_unit_test(a_hold_without_strength_has_no_odds),
+        cmocka_unit_test(what_is_never_seen_is_bounded),
         cmocka_unit_test(a_hopeless_job_is_told_so),
         cmocka_unit_test(samples_beyond_reason_are_refused),
         cmocka_unit_test(chances_are_no_finer_than_known),

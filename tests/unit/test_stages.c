@@ -366,6 +366,40 @@ static void a_slug_is_judged_as_a_disc_would_be(void **state) {
     }
 }
 
+/* ---- metal left over --------------------------------------------------------------------------
+ */
+
+/* A skin, or metal above a last pass, from 0.2 mm on carries something; less than 0.4 mm may be off
+ * by as much. */
+static void thin_metal_is_told_of(void **state) {
+    static const char *const words[] = {"is too weak to count", "is as good as cut through",
+                                        "the pass above leaves under 0.2 mm"};
+    static const struct {
+        const char *key, *value;
+        int said; /* -1: none of them */
+    } cases[] = {{"skin", "0.15", 0},       {"skin", "0.25", 1},       {"skin", "0.4", -1},
+                 {"last_axial", "0.1", -1}, {"last_axial", "0.25", 2}, {"last_axial", "0.4", -1},
+                 {"last_axial", "0.5", -1}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        draft d = plate(50, 30, 3);
+        answer a;
+        add_sheet(&d, 90, 70, 20, 20);
+        add_outline(&d, "cut.1", "flat-3mm-2");
+        put(&d, "cut.1", cases[i].key, cases[i].value);
+        run(&d, false, &a);
+        for (int w = 0; w < 3; w++) {
+            int count = 0;
+            for (size_t k = 0; k < a.check.cautions.count; k++) {
+                count += strstr(a.check.cautions.items[k], words[w]) != NULL;
+            }
+            assert_int_equal(count, w == cases[i].said);
+        }
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_makes_part_frame_and_slug),
@@ -380,6 +414,7 @@ int main(void) {
         cmocka_unit_test(slugs_count_where_they_must_stay),
         cmocka_unit_test(the_frame_counts_where_it_must_stay),
         cmocka_unit_test(a_slug_is_judged_as_a_disc_would_be),
+        cmocka_unit_test(thin_metal_is_told_of),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

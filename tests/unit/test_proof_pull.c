@@ -1,0 +1,77 @@
+/* test_proof_pull.c - which way the proof pull goes, and how hard: straight with the push that is
+ * to be proved, but never into a stop. Jobs are invented. */
+#include <math.h>
+#include <string.h>
+
+#include "support/draft.h"
+
+static const double ways[4][2] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
+static const char *const sides[4] = {"left", "right", "front", "back"};
+
+/* Thin, so that it slides rather than tilts, and pushed at its middle so that it holds with a
+ * factor of 3 where no stop helps. */
+static void pulled(int way, const char *stops, answer *a) {
+    double force[3] = {1000 * ways[way][0], 1000 * ways[way][1], 0}, factor;
+    draft d = plate(60, 60, 3);
+
+    add_push(&d, "cut.1", force, 30, 30);
+    run(&d, false, a);
+    factor = a->check.hold_factor;
+    answer_free(a);
+    add_push(&d, "cut.1", (const double[]){force[0] * factor / 3, force[1] * factor / 3, 0}, 30,
+             30);
+    if (stops) {
+        put(&d, "hold", "stops", stops);
+    }
+    run(&d, false, a);
+    assert_true(a->check.proof.possible);
+}
+
+static void it_pulls_where_the_cut_pushes(void **state) {
+    (void)state;
+    for (int way = 0; way < 4; way++) {
+        const double *force;
+        answer a;
+        pulled(way, NULL, &a);
+        force = a.check.proof.force;
+        assert_true(a.check.proof.safe);
+        assert_true(force[0] * ways[way][0] + force[1] * ways[way][1] > 1);
+        assert_near(hypot(force[0], force[1]), fabs(force[0] + force[1]), 1e-12, 0);
+        assert_near(force[2], 0, 0, 1e-12);
+        /* at the edge on that side */
+        assert_near(a.check.proof.at.x, 30 + 30 * ways[way][0], 1e-9, 1e-9);
+        assert_near(a.check.proof.at.y, 30 + 30 * ways[way][1], 1e-9, 1e-9);
+        answer_free(&a);
+    }
+}
+
+/* A pull into a stop would prove the stop; the other three are no matter. */
+static void it_never_pulls_into_a_stop(void **state) {
+    (void)state;
+    for (int way = 0; way < 4; way++) {
+        for (int stop = 0; stop < 4; stop++) {
+            const double *force;
+            double with;
+            answer a;
+            pulled(way, sides[stop], &a);
+            force = a.check.proof.force;
+            with = force[0] * ways[stop][0] + force[1] * ways[stop][1];
+            assert_true(with <= 1e-12);
+            if (stop != way) {
+                assert_true(force[0] * ways[way][0] + force[1] * ways[way][1] > 1);
+            } else {
+                assert_true(force[2] > 1 && hypot(force[0], force[1]) < 1e-12);
+            }
+            answer_free(&a);
+        }
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(it_pulls_where_the_cut_pushes),
+        cmocka_unit_test(it_never_pulls_into_a_stop),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}

@@ -1,0 +1,603 @@
+/* test_turn_levers.c - what is offered to change, and which values: each is taken by the job, none
+ * is for the worse. Jobs are invented. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "../../src/advice/turn_search.h"
+#include "support/draft.h"
+
+typedef struct {
+    th_job *job;
+    th_arena arena;
+    th_check_options options;
+    th_judgement now;
+    th_error err;
+    th_search search;
+} offered;
+
+/* Of all that is offered for the first cut, its heat, its cutter and, where `hold`, the hold. */
+static void offer(const draft *d, bool hold, offered *o) {
+    memset(o, 0, sizeof *o);
+    o->job = built(d);
+    o->search = (th_search){.job = o->job,
+                            .judging = {.options = &o->options},
+                            .now = &o->now,
+                            .arena = &o->arena,
+                            .err = &o->err};
+    if (hold) {
+        assert_true(th_work_begin(&o->search.judging));
+        assert_true(th_judge(o->job, &o->search.judging, &o->arena, 0, &o->now, &o->err));
+        assert_true(th_hold_levers(&o->search));
+        th_work_end(&o->search.judging);
+        return;
+    }
+    assert_true(th_cut_levers(&o->search, &o->job->cuts[0]));
+    assert_true(th_heat_levers(&o->search, &o->job->cuts[0]));
+    if (o->job->cutter_count) {
+        assert_true(th_cutter_levers(&o->search, &o->job->cutters[0]));
+    }
+}
+
+static void withdraw(offered *o) {
+    th_arena_free(&o->search.own);
+    th_arena_free(&o->arena);
+    th_job_free(o->job);
+}
+
+/* The lever of a change whose values set the key; NULL where none has any. */
+static const th_lever *lever_of(const offered *o, const char *change, const char *key) {
+    for (size_t i = 0; i < o->search.lever_count; i++) {
+        const th_lever *lever = o->search.levers[i];
+        if (strcmp(lever->change, change) == 0 && lever->count > 0 &&
+            strstr(lever->rungs[0].settings[0], key)) {
+            return lever;
+        }
+    }
+    return NULL;
+}
+
+/* The job with a value; fails the running test where it is refused. */
+static th_job *with(const offered *o, const th_rung *rung) {
+    th_error err = {TH_OK, 0, "", ""};
+    th_job *job = NULL;
+
+    if (!th_job_change(o->job, rung->settings, rung->count, &job, &err)) {
+        fail_msg("%s: %s", rung->settings[0], err.message);
+    }
+    return job;
+}
+
+/* Each is taken, and gives what it says it does. */
+static void expect_taken(const offered *o, const char *change, const char *key, size_t from) {
+    const th_lever *lever = lever_of(o, change, key);
+    double last;
+
+    assert_non_null(lever);
+    last = lever->from;
+    for (size_t i = 0; i < lever->count; i++) {
+        th_job *job = with(o, &lever->rungs[i]);
+        double now;
+        memcpy(&now, (const char *)&job->cuts[0] + from, sizeof now);
+        assert_near(now, lever->rungs[i].to, 1e-9, 0);
+        assert_true(now < last); /* the mildest first */
+        last = now;
+        th_job_free(job);
+    }
+    assert_true(lever->count > 5 && lever->cut == &o->job->cuts[0]);
+}
+
+#define EXPECT_TAKEN(o, change, key, member)                                                       \
+    expect_taken((o), (change), (key), offsetof(th_cut, member))
+
+/* ---- cuts -------------------------------------------------------------------------------------
+ */
+
+static draft cut_out(bool inch) {
+    draft d = plate(80, 50, 4);
+
+    add_sheet(&d, 140, 90, 30, 20);
+    d.inch = inch;
+    put(&d, "job", "units", inch ? "inch" : "mm");
+    for (size_t i = 0; inch && i < d.count; i++) { /* what was put in mm */
+        double mm = strtod(d.value[i], NULL);
+        if (strcmp(d.section[i], "part") == 0 && strcmp(d.key[i], "stock") != 0) {
+            snprintf(d.value[i], sizeof d.value[i], "%.17g", mm / 25.4);
+        }
+    }
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "radial", "3 mm");
+    put(&d, "cut.1", "axial", "0.5 mm");
+    put(&d, "cut.1", "last_axial", "0.7 mm");
+    put(&d, "cut.1", "feed", "500 mm/min");
+    put(&d, "cut.1", "last_feed", "400 mm/min");
+    put(&d, "cut.1", "speed", "9000");
+    return d;
+}
+
+static void an_outline_is_offered_lighter_passes(void **state) {
+    (void)state;
+    for (int inch = 0; inch < 2; inch++) {
+        draft d = cut_out(inch);
+        offered o;
+        offer(&d, false, &o);
+        EXPECT_TAKEN(&o, "axial", "cut.1.axial=", axial);
+        EXPECT_TAKEN(&o, "chip_load", "cut.1.feed=", feed);
+        EXPECT_TAKEN(&o, "last pass", "cut.1.last_axial=", last_axial);
+        EXPECT_TAKEN(&o, "last pass", "cut.1.last_feed=", last_feed);
+        EXPECT_TAKEN(&o, "speed", "cut.1.speed=", speed);
+        assert_null(lever_of(&o, "radial", ""));
+        assert_null(lever_of(&o, "finish", ""));
+        assert_non_null(lever_of(&o, "direction", "cut.1.direction=conventional"));
+        withdraw(&o);
+    }
+}
+
+/* Both passes at once, where either alone would not do. */
+static void both_passes_may_be_lighter(void **state) {
+    draft d = cut_out(false);
+    size_t both = 0;
+    offered o;
+
+    (void)state;
+    offer(&d, false, &o);
+    for (size_t i = 0; i < o.search.lever_count; i++) {
+        const th_lever *lever = o.search.levers[i];
+        for (size_t k = 0; k < lever->count && lever->rungs[0].count == 2; k++) {
+            th_job *job;
+            if (strcmp(lever->change, "axial") != 0) {
+                continue;
+            }
+            job = with(&o, &lever->rungs[k]);
+            assert_near(job->cuts[0].axial, lever->rungs[k].to, 1e-9, 0);
+            assert_near(job->cuts[0].last_axial, lever->rungs[k].to, 1e-9, 0);
+            both++;
+            th_job_free(job);
+        }
+    }
+    assert_true(both > 5);
+    withdraw(&o);
+    drop(&d, "cut.1", "last_axial"); /* follows axial by itself */
+    offer(&d, false, &o);
+    assert_int_equal(lever_of(&o, "axial", "cut.1.axial=")->rungs[0].count, 1);
+    withdraw(&o);
+}
+
+/* A skin that holds, in round figures, never more than half of the part, and time to take it off
+ * where there was none. */
+static void a_skin_is_offered_where_there_is_room(void **state) {
+    static const struct {
+        const char *thickness, *skin;
+        double first, most;
+        size_t count;
+    } cases[] = {{"4", NULL, 0.4, 2, 5},
+                 {"3.9", NULL, 0.4, 1.2, 4},
+                 {"1", NULL, 0.4, 0.5, 2},
+                 {"0.7", NULL, 0, 0, 0},
+                 {"4", "0.5", 0.8, 2, 3}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        draft d = cut_out(false);
+        const th_lever *lever;
+        offered o;
+        put(&d, "part", "thickness", cases[i].thickness);
+        drop(&d, "cut.1", "last_axial");
+        if (cases[i].skin) {
+            put(&d, "cut.1", "skin", cases[i].skin);
+            drop(&d, "cut.1", "last_feed");
+        }
+        offer(&d, false, &o);
+        lever = lever_of(&o, "skin", "cut.1.skin=");
+        assert_int_equal(lever ? lever->count : 0, cases[i].count);
+        for (size_t k = 0; k < cases[i].count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            assert_near(job->cuts[0].skin, lever->rungs[k].to, 1e-9, 0);
+            assert_true(k == 0 || lever->rungs[k].to > lever->rungs[k - 1].to);
+            assert_near(lever->rungs[k].extra, cases[i].skin ? 0 : TH_SKIN_OFF, 0, 0);
+            th_job_free(job);
+        }
+        if (lever) {
+            assert_near(lever->rungs[0].to, cases[i].first, 1e-9, 0);
+            assert_near(lever->rungs[lever->count - 1].to, cases[i].most, 1e-9, 0);
+        }
+        withdraw(&o);
+    }
+}
+
+/* More metal than there is now, no higher than the part, cut off by hand where there were none. */
+static void tabs_are_offered_that_hold_more(void **state) {
+    static const char *const now[] = {NULL, "4x5mm"};
+    size_t counts[2] = {0};
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        draft d = cut_out(i >= 2);
+        const th_lever *lever;
+        double least;
+        offered o;
+        if (now[i % 2]) {
+            put(&d, "cut.1", "tabs", now[i % 2]);
+            put(&d, "cut.1", "tab_height", "2 mm");
+        }
+        offer(&d, false, &o);
+        assert_true(!lever_of(&o, "skin", "") == (i % 2 == 1));
+        lever = lever_of(&o, "tabs", "cut.1.tabs=");
+        assert_non_null(lever);
+        least = i % 2 ? 4 * 5 * 2 : 0;
+        assert_near(lever->from, least, 1e-9, 0);
+        for (size_t k = 0; k < lever->count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            const th_cut *cut = &job->cuts[0];
+            double metal = cut->tabs.count * cut->tabs.length * cut->tab_height;
+            assert_true(metal > least && cut->tab_height > 1 && cut->tab_height <= 3);
+            assert_near(metal, lever->rungs[k].to, 1e-3, 0);
+            assert_near(lever->rungs[k].extra, i % 2 ? 0 : TH_SKIN_OFF, 0, 0);
+            least = metal;
+            th_job_free(job);
+        }
+        counts[i % 2] = lever->count;
+        withdraw(&o);
+    }
+    assert_true(counts[0] == 6 && counts[1] < 6);
+}
+
+/* Fewer revolutions with the same chip: feeds that are stated fall with them. */
+static void feeds_follow_the_speed(void **state) {
+    draft d = cut_out(false);
+    const th_lever *lever;
+    offered o;
+
+    (void)state;
+    offer(&d, false, &o);
+    lever = lever_of(&o, "speed", "cut.1.speed=");
+    for (size_t k = 0; k < lever->count; k++) {
+        th_job *job = with(&o, &lever->rungs[k]);
+        assert_near(job->cuts[0].feed / job->cuts[0].speed, 500.0 / 9000, 0.01, 0);
+        assert_near(job->cuts[0].last_feed / job->cuts[0].speed, 400.0 / 9000, 0.01, 0);
+        assert_true(job->cuts[0].speed >= job->machine.speed_min * (1 - 1e-9));
+        th_job_free(job);
+    }
+    withdraw(&o);
+}
+
+static void longer_rests_are_offered(void **state) {
+    static const char *const rests[] = {NULL, "20 s", "30 min"};
+    static const size_t counts[] = {15, 10, 0};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = cut_out(false);
+        const th_lever *lever;
+        double last = i == 1 ? 20 : 0;
+        offered o;
+        if (rests[i]) {
+            put(&d, "cut.1", "rest", rests[i]);
+        }
+        offer(&d, false, &o);
+        lever = lever_of(&o, "rest", "cut.1.rest=");
+        assert_int_equal(lever ? lever->count : 0, counts[i]);
+        for (size_t k = 0; k < counts[i]; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            assert_near(job->cuts[0].rest, lever->rungs[k].to, 1e-9, 0);
+            assert_true(job->cuts[0].rest > last);
+            last = job->cuts[0].rest;
+            th_job_free(job);
+        }
+        withdraw(&o);
+    }
+}
+
+/* What an operation takes, and what would change the part is not offered. */
+static void each_operation_is_offered_its_own(void **state) {
+    static const struct {
+        const char *operation, *cutter;
+        const char *offered, *not ;
+    } cases[] = {{"slot", "flat-3mm-2", "axial", "radial"},
+                 {"face", "flat-3mm-2", "radial", "skin"},
+                 {"pocket", "flat-3mm-2", "finish", "radial"},
+                 {"engrave", "flat-3mm-2", "direction", "axial"},
+                 {"drill", "drill-3mm", "chip_load", "direction"},
+                 {"hole", "flat-3mm-2", "axial", "tabs"}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        draft d = plate(80, 50, 4);
+        offered o;
+        add_cut(&d, "cut.1", cases[i].operation, cases[i].cutter);
+        put(&d, "cut.1", "speed", "9000");
+        if (strcmp(cases[i].operation, "face") == 0 || strcmp(cases[i].operation, "pocket") == 0) {
+            put(&d, "cut.1", "radial", "2");
+        }
+        if (i == 2 || i == 4 || i == 5) {
+            put(&d, "cut.1", "at", "40,25");
+        }
+        if (i == 2 || i == 5) {
+            put(&d, "cut.1", "size", i == 2 ? "30 x 20" : "12");
+        }
+        if (i == 2) {
+            put(&d, "cut.1", "finish", "0.5");
+        }
+        if (i == 3) {
+            put(&d, "cut.1", "length", "60");
+        }
+        if (i == 2 || i == 3) {
+            put(&d, "cut.1", "depth", "0.5");
+        }
+        if (i != 3 && i != 4) {
+            put(&d, "cut.1", "axial", "0.5");
+        }
+        offer(&d, false, &o);
+        assert_non_null(lever_of(&o, cases[i].offered, "cut.1."));
+        assert_null(lever_of(&o, cases[i].not, "cut.1."));
+        withdraw(&o);
+    }
+}
+
+static double lowest(const th_lever *lever) {
+    return lever->rungs[lever->count - 1].to;
+}
+
+/* Steps of two digits, down to where the chip gets too thin to be one, and no farther. */
+static void nothing_is_offered_that_rubs(void **state) {
+    draft d = cut_out(false), face = plate(80, 50, 4), thinned;
+    double smallest, feed, width, chip;
+    offered o;
+
+    (void)state;
+    offer(&d, false, &o);
+    smallest = o.job->part.stock->smallest_chip;
+    feed = smallest * 2 * 9000;
+    assert_true(lowest(lever_of(&o, "chip_load", "cut.1.feed=")) >= feed * (1 - 1e-9));
+    assert_true(lowest(lever_of(&o, "chip_load", "cut.1.feed=")) < 1.1 * feed);
+    assert_true(lowest(lever_of(&o, "last pass", "cut.1.last_feed=")) >= feed * (1 - 1e-9));
+    assert_true(lowest(lever_of(&o, "last pass", "cut.1.last_feed=")) < 1.1 * feed);
+    assert_near(lowest(lever_of(&o, "axial", "cut.1.axial=")), TH_SHALLOWEST, 1e-9, 0);
+    withdraw(&o);
+    add_cut(&face, "cut.1", "face", "flat-3mm-2");
+    put(&face, "cut.1", "axial", "0.5");
+    put(&face, "cut.1", "speed", "9000");
+    put_number(&face, "cut.1", "chip_load", 2 * smallest, "mm/tooth");
+    thinned = face;
+    put(&face, "cut.1", "radial", "1.5");
+    offer(&face, false, &o);
+    chip = lowest(lever_of(&o, "chip_load", "cut.1.chip_load="));
+    assert_true(chip >= smallest * (1 - 1e-9) && chip < 1.1 * smallest);
+    /* thickest chip of an arc e deep of a circle D wide: f 2 sqrt(e / D (1 - e / D)) */
+    width = lowest(lever_of(&o, "radial", "cut.1.radial=")) / 3;
+    assert_true(4 * sqrt(width * (1 - width)) >= 1 - 1e-9);
+    width -= 0.01 / 3; /* the next step */
+    assert_true(4 * sqrt(width * (1 - width)) < 1);
+    withdraw(&o);
+    put(&thinned, "cut.1", "radial", "1.5"); /* thick chips: two hundredths of the diameter */
+    put_number(&thinned, "cut.1", "chip_load", 10 * smallest, "mm/tooth");
+    offer(&thinned, false, &o);
+    assert_near(lowest(lever_of(&o, "radial", "cut.1.radial=")), 0.06, 1e-9, 0);
+    withdraw(&o);
+}
+
+/* A slot whose depth follows from its passes keeps it when they get lighter. */
+static void lighter_passes_go_as_deep(void **state) {
+    draft d = plate(80, 50, 4);
+    const th_lever *lever;
+    offered o;
+
+    (void)state;
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.75");
+    offer(&d, false, &o);
+    lever = lever_of(&o, "axial", "cut.1.axial=");
+    assert_non_null(lever);
+    for (size_t k = 0; k < lever->count; k++) {
+        th_job *job = with(&o, &lever->rungs[k]);
+        assert_near(job->cuts[0].depth, o.job->cuts[0].depth, 1e-12, 0);
+        th_job_free(job);
+    }
+    withdraw(&o);
+}
+
+/* ---- cutters ----------------------------------------------------------------------------------
+ */
+
+static bool same_width(const th_job *a, const th_job *b) {
+    return fabs(a->cutters[0].row.diameter - b->cutters[0].row.diameter) <
+           0.006 * b->cutters[0].row.diameter;
+}
+
+/* Smaller ones that cut the same part, fewer teeth of the same size, flutes that do not lift, a new
+ * edge: each as it says, at what changing it costs. */
+static void another_cutter_is_what_it_says(void **state) {
+    draft d = cut_out(false);
+    size_t seen[4] = {0};
+    offered o;
+
+    (void)state;
+    put(&d, "cutter.em", "id", "flat-6mm-3");
+    put(&d, "cutter.em", "wear", "1.5");
+    put(&d, "cut.1", "radial", "6");
+    put(&d, "cut.1", "feed", "300 mm/min");
+    offer(&d, false, &o);
+    for (size_t i = 0; i < o.search.lever_count; i++) {
+        static const char *const changes[] = {"smaller cutter", "fewer flutes", "helix", "wear"};
+        const th_lever *lever = o.search.levers[i];
+        double last = 6;
+        for (size_t k = 0; k < lever->count; k++) {
+            const th_job_cutter *was = &o.job->cutters[0], *is;
+            th_job *job;
+            size_t c = 0;
+            while (c < 4 && strcmp(lever->change, changes[c]) != 0) {
+                c++;
+            }
+            if (c == 4) {
+                continue;
+            }
+            job = with(&o, &lever->rungs[k]);
+            is = &job->cutters[0];
+            seen[c]++;
+            assert_near(lever->rungs[k].extra, TH_CUTTER_CHANGE, 0, 0);
+            assert_true(is->row.kind == was->row.kind);
+            assert_true(c == 0 ? is->row.diameter < 0.995 * last : same_width(job, o.job));
+            assert_true(c != 0 || is->row.diameter >= 6.0 / 5);
+            assert_true(c != 0 || job->cuts[0].radial <= is->row.diameter * (1 + 1e-9));
+            assert_true(c != 1 || is->row.flutes < was->row.flutes);
+            assert_true(c != 2 || is->row.helix_pulls != TH_UP);
+            assert_true(c != 3 || is->wear <= 1);
+            last = is->row.diameter;
+            th_job_free(job);
+        }
+    }
+    assert_true(seen[0] > 1 && seen[1] > 0 && seen[2] == 2 && seen[3] == 1);
+    withdraw(&o);
+    put(&d, "cut.2", "operation", "slot"); /* as wide as its cutter: a smaller one cuts another */
+    put(&d, "cut.2", "cutter", "em");
+    put(&d, "cut.2", "axial", "0.5");
+    put(&d, "cut.2", "speed", "9000");
+    offer(&d, false, &o);
+    assert_null(lever_of(&o, "smaller cutter", ""));
+    withdraw(&o);
+}
+
+/* One that is in no table: the same with fewer teeth, one after the other, and straight ones. */
+static void a_described_cutter_is_described_anew(void **state) {
+    draft d = cut_out(false);
+    const th_lever *fewer, *helix;
+    offered o;
+
+    (void)state;
+    put(&d, "cutter.em", "diameter", "2.7 mm");
+    put(&d, "cutter.em", "flutes", "4");
+    put(&d, "cut.1", "radial", "2.7");
+    put(&d, "cut.1", "feed", "600 mm/min");
+    offer(&d, false, &o);
+    fewer = lever_of(&o, "fewer flutes", "cutter.em.flutes=");
+    assert_non_null(fewer);
+    assert_int_equal(fewer->count, 3);
+    for (int k = 0; k < 3; k++) {
+        th_job *job = with(&o, &fewer->rungs[k]);
+        assert_int_equal(job->cutters[0].row.flutes, 3 - k);
+        assert_near(job->cutters[0].row.diameter, 2.7, 1e-9, 0);
+        th_job_free(job);
+    }
+    helix = lever_of(&o, "helix", "cutter.em.helix_pulls=straight");
+    assert_non_null(helix);
+    for (size_t k = 0; k < helix->count; k++) {
+        th_job *job = with(&o, &helix->rungs[k]);
+        assert_int_equal(job->cutters[0].row.helix_pulls, TH_STRAIGHT);
+        assert_true(fabs(job->cutters[0].row.helix) < 1e-12);
+        th_job_free(job);
+    }
+    assert_non_null(lever_of(&o, "helix", "cutter.em.helix_pulls=down"));
+    withdraw(&o);
+}
+
+/* ---- the hold ---------------------------------------------------------------------------------
+ */
+
+static draft held(void) {
+    draft d = plate(80, 50, 4);
+
+    put(&d, "hold", "coverage", "0.83");
+    put(&d, "hold", "wait", "1 h");
+    put(&d, "hold", "preparation", "as-is");
+    put(&d, "hold", "pressed", "hand");
+    put(&d, "hold", "stops", "left");
+    put(&d, "part", "bow", "0.3");
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put(&d, "cut.1", "axial", "3");
+    put_number(&d, "job", "asked_factor", 20, "");
+    return d;
+}
+
+/* How much of it there is, for better holds more. */
+static double quality(const th_job *job, const char *change) {
+    return strcmp(change, "coverage") == 0      ? job->hold.coverage
+           : strcmp(change, "wait") == 0        ? job->hold.wait
+           : strcmp(change, "preparation") == 0 ? -job->hold.preparation
+           : strcmp(change, "pressing") == 0    ? -job->hold.pressed
+           : strcmp(change, "bow") == 0         ? -job->part.bow
+                                                : (double)NAN;
+}
+
+/* More of what holds, none twice, each at its price. */
+static void a_better_hold_is_better(void **state) {
+    static const struct {
+        const char *change;
+        size_t count;
+        double extra; /* of the first */
+    } cases[] = {{"coverage", 4, TH_TAPE_CHANGE},
+                 {"wait", 5, 60},
+                 {"preparation", 2, TH_TAPE_CHANGE},
+                 {"pressing", 2, TH_TAPE_CHANGE}};
+    draft d = held();
+    offered o;
+
+    (void)state;
+    offer(&d, true, &o);
+    for (size_t c = 0; c < sizeof cases / sizeof *cases; c++) {
+        size_t count = 0;
+        for (size_t i = 0; i < o.search.lever_count; i++) {
+            const th_lever *lever = o.search.levers[i];
+            if (strcmp(lever->change, cases[c].change) != 0) {
+                continue;
+            }
+            for (size_t k = 0; k < lever->count; k++, count++) {
+                th_job *job = with(&o, &lever->rungs[k]);
+                assert_true(quality(job, lever->change) > quality(o.job, lever->change));
+                assert_true(count > 0 || fabs(lever->rungs[k].extra - cases[c].extra) < 1e-9);
+                th_job_free(job);
+            }
+        }
+        assert_int_equal(count, cases[c].count);
+    }
+    withdraw(&o);
+}
+
+/* Stops are added to those that are there. */
+static void stops_come_on_top(void **state) {
+    static const char *const stops[] = {NULL, "left", "left front"};
+    static const size_t counts[] = {10, 6, 3};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = held();
+        const th_lever *lever;
+        offered o;
+        drop(&d, "hold", "stops");
+        if (stops[i]) {
+            put(&d, "hold", "stops", stops[i]);
+        }
+        offer(&d, true, &o);
+        lever = lever_of(&o, "stops", "hold.stops=");
+        assert_non_null(lever);
+        for (size_t k = 0; k < lever->count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            assert_int_equal(job->hold.stops & o.job->hold.stops, o.job->hold.stops);
+            assert_true(job->hold.stops != o.job->hold.stops);
+            assert_near(lever->rungs[k].extra, TH_STOPS_SET, 0, 0);
+            th_job_free(job);
+        }
+        assert_int_equal(lever->count, counts[i]);
+        withdraw(&o);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_outline_is_offered_lighter_passes),
+        cmocka_unit_test(both_passes_may_be_lighter),
+        cmocka_unit_test(a_skin_is_offered_where_there_is_room),
+        cmocka_unit_test(tabs_are_offered_that_hold_more),
+        cmocka_unit_test(feeds_follow_the_speed),
+        cmocka_unit_test(longer_rests_are_offered),
+        cmocka_unit_test(each_operation_is_offered_its_own),
+        cmocka_unit_test(lighter_passes_go_as_deep),
+        cmocka_unit_test(another_cutter_is_what_it_says),
+        cmocka_unit_test(nothing_is_offered_that_rubs),
+        cmocka_unit_test(a_described_cutter_is_described_anew),
+        cmocka_unit_test(a_better_hold_is_better),
+        cmocka_unit_test(stops_come_on_top),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
