@@ -496,7 +496,7 @@ static void widen(node_group *group, const node_bound *bound, size_t node) {
 /* `kept`: of all nodes, where there are few; else NULL. */
 static node_group group_of(const plate_scan *scan, size_t first, size_t end, node_bound *kept) {
     node_group group = {{-1, -1, -1}, first, end, first};
-    node_bound room[CHUNK];
+    node_bound room[CHUNK] = {{0, 0, 0}};
 
     for (size_t n = first; n < end; n += CHUNK) {
         size_t count = end - n < CHUNK ? end - n : CHUNK;

@@ -77,6 +77,13 @@ typedef struct {
     double kept_for[3];    /* side of the patch, thickness (mm), seconds */
 } cleared_place;
 
+/* A wall beside the path: where the cutter was when it last stood right beside it (NAN: none on
+ * this path), and its height (mm). */
+typedef struct {
+    th_point from;
+    double height;
+} seen_wall;
+
 /* How a step stands in the stock, as heat sees it. */
 typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT } heat_kind;
 typedef struct {
@@ -87,6 +94,7 @@ typedef struct {
     bool bores;       /* it drills, or goes round in a hole */
     bool round;       /* it goes round smoothly */
     bool sharp;       /* the kerf has corners */
+    bool on_floor;    /* a full cut in the floor of a place that is being cleared */
     double of_wall;   /* share of the heat that one wall gets */
     double of_body;   /* that the piece gets */
     double low, high; /* engaged heights over the bonded face (mm) */
@@ -139,8 +147,11 @@ struct th_loads {
     double plunged_deep;
     th_point walked; /* where the step before was, and its heading (rad); NAN: none */
     double headed;
-    th_point full_at; /* of the last step in a full slot */
-    bool sharp_part;  /* its outer edge has corners */
+    double straight, chord; /* way since the path turned smoothly (mm; INFINITY: it has not since it
+                               began or since a corner), and between the two turns before */
+    seen_wall walls[2];     /* left and right of the feed */
+    th_point full_at;       /* of the last step in a full slot */
+    bool sharp_part;        /* its outer edge has corners */
     bool (*each)(void *context, const th_step_load *load, th_error *err);
     void *context;
     double sway_stiffness;

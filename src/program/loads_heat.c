@@ -45,6 +45,10 @@ bool loads_heat_start(th_loads *loads, th_error *err) {
     loads->result.warmest = hold->room_temperature;
     loads->sharp_part = loads_sharp_part(&loads->part);
     loads->plunged = loads->walked = loads->full_at = (th_point){NAN, NAN};
+    loads->straight = INFINITY;
+    for (int i = 0; i < 2; i++) {
+        loads->walls[i].from = (th_point){NAN, NAN};
+    }
     return loads_trail_start(loads, err);
 }
 

@@ -12,6 +12,8 @@ enum { RISES = 16384, RISES_USED = 8000 };
 #define FINENESS 0.01      /* of heights, for the local rise kept (-) */
 #define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
+#define SAME_CHORD 1.3     /* of one chord to the next, along what goes round */
+#define CUSP 0.1           /* diameters beyond the cutter that what chords leave is narrower than */
 #define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
 #define ARC_KNOWN 0.25     /* radii to which the ends of a full contact are known along the feed */
 #define WALL_REACH 0.75    /* diameters from its axis where a wall is looked at */
@@ -24,11 +26,12 @@ enum { RISES = 16384, RISES_USED = 8000 };
 /* ---- where it stands
  * ------------------------------------------------------------------------------- */
 
-/* Height of the stock beside the cutter, `side` 1 left of the feed, -1 right, `ahead` along it; 0:
- * none (mm). */
-static double height_beside(const th_loads *loads, const th_step *step, double side, double ahead) {
+/* Height of the stock beside the cutter, `side` 1 left of the feed, -1 right, `beyond` its edge and
+ * `ahead` along it; 0: none (mm). */
+static double height_beyond(const th_loads *loads, const th_step *step, double side, double beyond,
+                            double ahead) {
     th_height_map map = th_sweep_map(loads->sweep);
-    double reach = side * (step->cutter->diameter / 2 + 1.5 * map.cell);
+    double reach = side * (step->cutter->diameter / 2 + beyond + 1.5 * map.cell);
     double c = cos(step->heading), s = sin(step->heading);
     double column = (step->at[0] - reach * s + ahead * c - map.x0) / map.cell;
     double row = (step->at[1] + reach * c + ahead * s - map.y0) / map.cell;
@@ -37,6 +40,11 @@ static double height_beside(const th_loads *loads, const th_step *step, double s
         return 0;
     }
     return (double)map.heights[(size_t)row * map.columns + (size_t)column];
+}
+
+/* Right beside the cutter. */
+static double height_beside(const th_loads *loads, const th_step *step, double side, double ahead) {
+    return height_beyond(loads, step, side, 0, ahead);
 }
 
 /* A kerf that turns or ends in itself leaves slivers, which make no floor of it. */
@@ -50,6 +58,17 @@ static bool belongs(const cleared_place *place, const th_step *step, double reac
     return place->seconds > 0 && step->at[0] > place->box[0] - reach &&
            step->at[0] < place->box[2] + reach && step->at[1] > place->box[1] - reach &&
            step->at[1] < place->box[3] + reach && (has_floor(place) || place->swept > FILLED * box);
+}
+
+/* Where it is open to two sides or more it is most of the piece, which warms as a whole. */
+static bool open_to_sides(const th_loads *loads, const cleared_place *place) {
+    int sides = 0;
+
+    for (int i = 0; i < 2; i++) {
+        sides += place->box[i] <= loads->bounds[i];
+        sides += place->box[i + 2] >= loads->bounds[i + 2];
+    }
+    return sides >= 2;
 }
 
 /* A place as copy 1 of the part has it. */
@@ -96,15 +115,36 @@ static bool walls_part(const th_loads *loads, const th_step *step) {
     return copy_beside(loads, step, 1) != copy_beside(loads, step, -1);
 }
 
-/* Whether the path goes round smoothly here, as along a circle. */
-static bool goes_round(th_loads *loads, const th_step *step) {
+/* Whether the step goes on from the one before; where not, what was seen on that path is gone. */
+static bool goes_on(th_loads *loads, const th_step *step) {
     double away = hypot(step->at[0] - loads->walked.x, step->at[1] - loads->walked.y);
-    double turn = fabs(remainder(step->heading - loads->headed, 2 * TH_PI));
-    bool known = away < 2 * step->across + step->cutter->diameter / 2;
+    bool on = away < 2 * step->across + step->cutter->diameter / 2;
 
+    if (!on) {
+        loads->straight = INFINITY;
+        loads->walls[0].from = loads->walls[1].from = (th_point){NAN, NAN};
+    }
     loads->walked = (th_point){step->at[0], step->at[1]};
+    return on;
+}
+
+/* Whether the path goes round smoothly here, as along a circle or along chords of one. */
+static bool goes_round(th_loads *loads, const th_step *step) {
+    bool on = goes_on(loads, step);
+    double turn = fabs(remainder(step->heading - loads->headed, 2 * TH_PI));
+
     loads->headed = step->heading;
-    return !known || (turn > SMOOTH && turn < TH_SHARP);
+    if (!on) {
+        return true;
+    }
+    if (turn >= TH_SHARP) {
+        loads->straight = INFINITY;
+    } else if (turn > SMOOTH) {
+        loads->chord = isfinite(loads->straight) ? loads->straight : 0;
+        loads->straight = 0;
+    }
+    loads->straight += step->across;
+    return turn > SMOOTH && turn < TH_SHARP ? true : loads->straight < SAME_CHORD * loads->chord;
 }
 
 /* A slot's ends, and the corners of the part that a kerf goes round; in an opening it goes round
@@ -128,16 +168,46 @@ bool loads_sharp_part(const th_outline *part) {
     return false;
 }
 
+/* Left 0, right 1. */
+static seen_wall *wall_at(th_loads *loads, double side) {
+    return &loads->walls[side > 0 ? 0 : 1];
+}
+
+static bool seen_near(const th_step *step, const seen_wall *wall) {
+    return hypot(step->at[0] - wall->from.x, step->at[1] - wall->from.y) <
+           NEAR * step->cutter->diameter;
+}
+
+/* Where another kerf leads in or out or crosses, or chords leave a cusp, a wall that stood right
+ * beside the path a moment ago is still the nearest that heat finds on that side. */
+static double as_seen(th_loads *loads, const th_step *step, double side, double height) {
+    const seen_wall *wall = wall_at(loads, side);
+
+    return seen_near(step, wall) ? fmax(height, wall->height) : height;
+}
+
+static void look_beside(th_loads *loads, const th_step *step, double side, double stands) {
+    seen_wall *wall = wall_at(loads, side);
+    double height = fmax(height_beside(loads, step, side, 0),
+                         height_beyond(loads, step, side, CUSP * step->cutter->diameter, 0));
+
+    if (height >= stands &&
+        (!seen_near(step, wall) || height >= wall->height - 0.01 * loads->job->part.thickness)) {
+        *wall = (seen_wall){{step->at[0], step->at[1]}, height};
+    }
+}
+
 /* A wall that stands at `here`: at a corner of the path it may begin only further on. */
-static double wall_height(const th_loads *loads, const th_step *step, double side, double here) {
+static double wall_height(th_loads *loads, const th_step *step, double side, double here) {
     double diameter = step->cutter->diameter;
 
-    return fmax(here, fmax(height_beside(loads, step, side, diameter),
-                           height_beside(loads, step, side, -diameter)));
+    return as_seen(loads, step, side,
+                   fmax(here, fmax(height_beside(loads, step, side, diameter),
+                                   height_beside(loads, step, side, -diameter))));
 }
 
 /* The lower of two walls; of a hole's the outer one, as inside little may be left. */
-static double stands_beside(const th_loads *loads, const step_heat *heat, double left, double right,
+static double stands_beside(th_loads *loads, const step_heat *heat, double left, double right,
                             double least) {
     double lower = INFINITY;
 
@@ -197,6 +267,44 @@ static double wall_beside(const th_loads *loads, const th_step *step, double sid
                 height_beside(loads, step, side, contact_ahead(loads, step, side)));
 }
 
+/* Whether a floor as deep as the cut lies on that side, wider than a kerf that the path came along:
+ * a place that is being cleared, in whose corners the contact reaches to either side. */
+static bool floor_beside(th_loads *loads, const step_heat *heat, double side) {
+    const th_step *step = heat->step;
+    double tolerance = 0.01 * loads->job->part.thickness + 1e-3;
+    double back = -step->cutter->diameter - 1.5 * th_sweep_map(loads->sweep).cell;
+
+    if (seen_near(step, wall_at(loads, side))) {
+        return false;
+    }
+    for (int i = 0; i < 2; i++) {
+        double height = height_beside(loads, step, side, i * back);
+        if (!(height > SKIN_JOINS) || height > heat->low + tolerance) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Whether the cutter leads into or out of a kerf on that side, or crosses one: a wall stood there a
+ * moment ago, and beyond what is open now, no wider than the cutter, one stands still. */
+static bool across_kerf(const th_loads *loads, const step_heat *heat, int side, double stands) {
+    const seen_wall *wall = &loads->walls[side > 0 ? 0 : 1];
+
+    return seen_near(heat->step, wall) && wall->height >= stands &&
+           height_beyond(loads, heat->step, side, heat->step->cutter->diameter, 0) >= stands;
+}
+
+/* Two walls no higher than the cut, in the floor of a place that is closed round. */
+static bool clears_on(const th_loads *loads, const step_heat *heat) {
+    double tolerance = 0.01 * loads->job->part.thickness + 1e-3;
+    const cleared_place *place = &loads->cleared;
+
+    return heat->two_walls && heat->kind == CUT_KERF && heat->low > SKIN_JOINS &&
+           heat->stands <= heat->high + tolerance && belongs(place, heat->step, 0) &&
+           has_floor(place) && !open_to_sides(loads, place);
+}
+
 static void see_walls(th_loads *loads, step_heat *heat) {
     const th_step *step = heat->step;
     double left = wall_beside(loads, step, 1);
@@ -205,18 +313,30 @@ static void see_walls(th_loads *loads, step_heat *heat) {
     bool at_left = left >= stands, at_right = right >= stands;
     bool through = (at_left && right <= SKIN_JOINS) || (at_right && left <= SKIN_JOINS);
 
+    look_beside(loads, step, 1, stands);
+    look_beside(loads, step, -1, stands);
     if (through && heat->low <= SKIN_JOINS) { /* at a corner the other wall comes later */
         at_left = at_left || wall_height(loads, step, 1, left) >= stands;
         at_right = at_right || wall_height(loads, step, -1, right) >= stands;
     }
+    if (at_left != at_right && !through) {
+        at_left = at_left || across_kerf(loads, heat, 1, stands);
+        at_right = at_right || across_kerf(loads, heat, -1, stands);
+    }
     heat->two_walls = at_left && at_right;
+    if (heat->two_walls && step->engagement.radial < FULL_WIDTH * step->cutter->diameter) {
+        heat->two_walls = !floor_beside(loads, heat, 1) && !floor_beside(loads, heat, -1);
+    }
     heat->kind = heat->two_walls || through ? CUT_KERF : CUT_FLOOR;
     if (heat->two_walls && step->cutter->kind == TH_POINT) {
         heat->kind = CUT_FLOOR; /* a groove in the face keeps no heat in */
     }
-    heat->stands =
-        heat->kind == CUT_FLOOR ? heat->high : stands_beside(loads, heat, left, right, stands);
+    heat->stands = heat->kind == CUT_FLOOR
+                       ? heat->high
+                       : stands_beside(loads, heat, at_left ? fmax(left, stands) : left,
+                                       at_right ? fmax(right, stands) : right, stands);
     heat->of_wall = heat->kind == CUT_KERF && heat->two_walls ? wall_share(loads, step) : 1;
+    heat->on_floor = clears_on(loads, heat);
 }
 
 void loads_see_cut(th_loads *loads, step_heat *heat) {
@@ -428,17 +548,6 @@ static double place_rise(const th_loads *loads, cleared_place *place, double sta
     return place->joule / place->seconds * place->rise;
 }
 
-/* Where it is open to two sides or more it is most of the piece, which warms as a whole. */
-static bool open_to_sides(const th_loads *loads, const cleared_place *place) {
-    int sides = 0;
-
-    for (int i = 0; i < 2; i++) {
-        sides += place->box[i] <= loads->bounds[i];
-        sides += place->box[i + 2] >= loads->bounds[i + 2];
-    }
-    return sides >= 2;
-}
-
 static double floor_rise(const th_loads *loads, cleared_place *place, const step_heat *heat) {
     return !has_floor(place) || open_to_sides(loads, place)
                ? 0
@@ -504,6 +613,24 @@ static bool kerf_local(th_loads *loads, const step_heat *heat, double *rise, th_
     return true;
 }
 
+/* A full cut in a floor: one of those that clear the place, or else a slot of its own, which the
+ * job's model lets spread in the whole thickness. */
+static bool on_floor_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
+    step_heat floor = *heat, kerf = *heat;
+    double clearing;
+
+    floor.kind = CUT_FLOOR;
+    floor.stands = heat->high;
+    floor.of_wall = 1;
+    kerf.stands = loads->job->part.thickness;
+    if (!floor_local(loads, &floor, &clearing, err) || !kerf_local(loads, &kerf, rise, err)) {
+        return false;
+    }
+    *rise = heat->of_wall == 0.5 ? *rise : 0; /* not by both walls: along the edge of the floor */
+    *rise = fmax(*rise, clearing + floor_rise(loads, &loads->cleared, &floor));
+    return true;
+}
+
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
     double reach = heat->step->cutter->diameter;
 
@@ -531,5 +658,6 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
         *rise += floor_rise(loads, &loads->cleared, heat);
         return true;
     }
-    return kerf_local(loads, heat, rise, err);
+    return heat->on_floor ? on_floor_local(loads, heat, rise, err)
+                          : kerf_local(loads, heat, rise, err);
 }

@@ -192,7 +192,8 @@ static near_sample wall_toward(const plate_fill *fill, const th_stance *from, do
     const th_height_map *map = &fill->map;
     near_sample none = {{0, 0}, INFINITY};
 
-    for (double away = map->cell; away < reach; away += map->cell) {
+    for (int k = 1; k * map->cell < reach; k++) {
+        double away = k * map->cell;
         th_point at = {from->x + away * cos(angle), from->y + away * sin(angle)};
         double column = (at.x - map->x0) / map->cell, row = (at.y - map->y0) / map->cell;
         if (column >= 0 && row >= 0 && column < (double)map->columns && row < (double)map->rows &&

@@ -418,6 +418,194 @@ static void test_returns(void **state) {
     }
 }
 
+/* ---- however the path is written
+ * ----------------------------------------------------------------------------- */
+
+/* Round a centre by an angle, as an arc or, where `chord` is more than 0, along chords of about
+ * that length. */
+static void turn(bench *b, double x, double y, double angle, double chord) {
+    double r = hypot(b->at[0] - x, b->at[1] - y), z = b->at[2];
+    double begin = atan2(b->at[1] - y, b->at[0] - x);
+    int count = chord > 0 ? (int)ceil(r * fabs(angle) / chord) : 1;
+
+    for (int i = 1; i <= count; i++) {
+        double at = begin + angle * i / count;
+        th_move move =
+            move_to(b, chord > 0 ? TH_MOVE_LINE : TH_MOVE_ARC, x + r * cos(at), y + r * sin(at), z);
+        move.centre[0] = x;
+        move.centre[1] = y;
+        move.sweep = angle;
+        send(b, &move);
+    }
+}
+
+/* How a rounded outline is cut out of a sheet: the arcs of its corners as chords, and led in and
+ * out on arcs. */
+typedef struct {
+    double chord;
+    bool led;
+    bool through;  /* or all but a skin */
+    double radial; /* of the job's cut; the program's is full (mm) */
+} written;
+
+static void round_outline(bench *b, const written *as, double z) {
+    const double quarter = -TH_PI / 2, start = as->led ? 24 : 18;
+
+    go_to(b, as->led ? -14 : -1.5, as->led ? 19.5 : start, z);
+    if (as->led) {
+        feed(b, -6, 19.5, z);
+        turn(b, -6, 24, TH_PI / 2, as->chord);
+    }
+    feed(b, -1.5, 30, z);
+    turn(b, 6, 30, quarter, as->chord);
+    feed(b, 44, 37.5, z);
+    turn(b, 44, 30, quarter, as->chord);
+    feed(b, 51.5, 6, z);
+    turn(b, 44, 6, quarter, as->chord);
+    feed(b, 6, -1.5, z);
+    turn(b, 6, 6, quarter, as->chord);
+    feed(b, -1.5, start, z);
+    if (as->led) {
+        turn(b, -6, 24, TH_PI / 2, as->chord);
+        feed(b, -14, 24, z);
+    }
+}
+
+/* Rise under the cutter, and as the job has it. */
+static double round_rise(const written *as, double *by_job) {
+    draft d = plate(50, 36, 2);
+    answer a;
+    bench b;
+    double rise;
+
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 2);
+    put_length(&d, "part", "corner_radius", 6);
+    add_sheet(&d, 70, 56, 15, 10);
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put_length(&d, "cut.1", "axial", 0.25);
+    put_length(&d, "cut.1", "radial", as->radial);
+    put_number(&d, "cut.1", "chip_load", 0.0167, "mm/tooth");
+    run(&d, false, &a);
+    *by_job = 0;
+    for (size_t i = 0; i < a.check.stage_count; i++) {
+        *by_job = fmax(*by_job, a.check.stages[i].local_rise);
+    }
+    start(&b, a.job, 0);
+    for (int level = 1; level <= (as->through ? 8 : 7); level++) {
+        round_outline(&b, as, level == 8 ? -2.3 : -0.25 * level);
+    }
+    rise = b.local;
+    th_loads_free(b.loads);
+    answer_free(&a);
+    return rise;
+}
+
+/* Chords leave cusps in the wall, a lead-out opens it, and neither makes a floor of the kerf. Where
+ * a lead goes off it cuts half its width along one wall, and gets as warm as a job's cut of that.
+ */
+static void test_outlines_as_written(void **state) {
+    static const double chords[] = {1, 1.5, 2, 2.5, 3, 3.5};
+    written as = {0, false, false, 3};
+    double by_job, round = round_rise(&as, &by_job), whole, led;
+
+    (void)state;
+    assert_true(round > 1);
+    for (size_t i = 0; i < sizeof chords / sizeof *chords; i++) {
+        as.chord = chords[i];
+        assert_near(round_rise(&as, &by_job), round, 0.03, 0);
+    }
+    as = (written){0, false, true, 3};
+    whole = round_rise(&as, &by_job);
+    assert_in(whole / by_job, 0.98, 1.05);
+    as.led = true;
+    as.radial = 1.5;
+    led = round_rise(&as, &by_job);
+    assert_in(led, 0.98 * whole, 1.05 * by_job);
+}
+
+/* A round opening has no corners, no more so along chords; each level goes on from the one above.
+ */
+static void test_round_openings(void **state) {
+    double rise[2];
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = plate(60, 50, 2);
+        answer a;
+        bench b;
+
+        put(&d, "zero", "at", "0,0");
+        put_length(&d, "zero", "top", 2);
+        add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+        put_length(&d, "cut.1", "axial", 0.4);
+        put_length(&d, "cut.1", "radial", 3);
+        put_number(&d, "cut.1", "chip_load", 0.0167, "mm/tooth");
+        put_point(&d, "opening.1", "at", 30, 25);
+        put_length(&d, "opening.1", "size", 28);
+        add_sheet(&d, 90, 80, 15, 15);
+        run(&d, false, &a);
+        start(&b, a.job, 0);
+        go_to(&b, 42.5, 25, 0);
+        for (int level = 1; level <= 4; level++) {
+            rapid(&b, 42.5, 25, -0.4 * level);
+            turn(&b, 30, 25, 2 * TH_PI, i ? 3 : 0);
+            b.local = level == 1 ? 0 : b.local;
+        }
+        rise[i] = b.local;
+        th_loads_free(b.loads);
+        answer_free(&a);
+    }
+    assert_true(rise[0] > 1);
+    assert_near(rise[1], rise[0], 0.05, 0);
+}
+
+/* Rings outwards, all four corners of each of them sharp: nowhere warmer than by the job at the
+ * full width, as the corners are cut, and no cooler than at the rings' own width. */
+static void test_ring_pockets(void **state) {
+    double by_job[2];
+
+    (void)state;
+    for (int wide = 0; wide < 2; wide++) {
+        draft d = plate(100, 60, 1.5);
+        answer a;
+        bench b;
+
+        put(&d, "zero", "at", "0,0");
+        put_length(&d, "zero", "top", 1.5);
+        add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
+        put_point(&d, "cut.1", "at", 30, 22);
+        put(&d, "cut.1", "size", "34 mm x 26 mm");
+        put_length(&d, "cut.1", "axial", 0.25);
+        put_length(&d, "cut.1", "radial", wide ? 3 : 1.5);
+        put_length(&d, "cut.1", "depth", 1.25);
+        put_number(&d, "cut.1", "chip_load", 0.0167, "mm/tooth");
+        run(&d, false, &a);
+        by_job[wide] = 0;
+        for (size_t i = 0; i < a.check.stage_count; i++) {
+            by_job[wide] = fmax(by_job[wide], a.check.stages[i].temperature - ROOM);
+        }
+        start(&b, a.job, 0);
+        for (int level = 1; wide && level <= 5; level++) {
+            go_to(&b, 26, 22, -0.25 * level);
+            feed(&b, 34, 22, -0.25 * level);
+            for (int ring = 1; ring <= 8; ring++) {
+                double x = 4 + 11.5 * ring / 8, y = 11.5 * ring / 8, z = -0.25 * level;
+                feed(&b, 30 + x, 22 - y, z);
+                feed(&b, 30 + x, 22 + y, z);
+                feed(&b, 30 - x, 22 + y, z);
+                feed(&b, 30 - x, 22 - y, z);
+                feed(&b, 30 + x, 22 - y, z);
+            }
+        }
+        if (wide) {
+            assert_in(b.tape - ROOM, 0.98 * by_job[0], 1.05 * by_job[1]);
+        }
+        th_loads_free(b.loads);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_slots_over_edges),
@@ -430,6 +618,9 @@ int main(void) {
         cmocka_unit_test(test_faces),
         cmocka_unit_test(test_drills),
         cmocka_unit_test(test_walls_of_one_piece),
+        cmocka_unit_test(test_outlines_as_written),
+        cmocka_unit_test(test_round_openings),
+        cmocka_unit_test(test_ring_pockets),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
