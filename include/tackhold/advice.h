@@ -376,6 +376,10 @@ th_stack th_job_stack(const th_job *job, double temperature);
 /* Lift along the edges of a piece of bowed stock (MPa); `bowed_over`: the longer side of the stock,
  * `box` of the piece (mm). */
 double th_standing_lift(const th_job *job, double bowed_over, const double box[4]);
+/* What it counts for in a load held `held` (s): it has pulled all the wait as well. Against
+ * strength as `held` leaves it, it weighs what it weighs against that of both times together, by
+ * the largest time exponent of the tapes (MPa). */
+double th_standing_aged(const th_job *job, double standing_lift, double held);
 
 /* Where a turn of the cutter acts on the part, and which way it feeds. */
 typedef struct {

@@ -5,6 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Judgements that the bow to come down to is sought with. */
+enum { BOW_LOOKS = 3 };
+
 static bool add_source(th_check *check, const th_row_head *row, th_table table) {
     for (size_t i = 0; i < check->source_count; i++) {
         if (check->sources[i].row == row) {
@@ -94,15 +97,27 @@ static bool list_defaults(const th_job *job, th_check *check) {
     return true;
 }
 
-/* Share of the bond that bowed stock asks for by itself, at the worst place, whatever is cut. */
-static double standing_share(const th_check *check) {
+/* Share of the bond that bowed stock asks for by itself in a stage, whatever is cut: of what time
+ * leaves of it, the wait too, where the load is a sustained one. */
+static double standing_of(const th_job *job, const th_stage *stage, th_load_kind load) {
+    double lasting = stage->time_factor > 0 ? fmin(stage->time_factor, 1) : 1;
+
+    if (!(stage->standing_lift > 0) || !(stage->design_lift > 0)) {
+        return 0;
+    }
+    return load == TH_PEAK ? stage->standing_lift / stage->design_lift
+                           : th_standing_aged(job, stage->standing_lift, stage->held) /
+                                 (stage->design_lift * lasting);
+}
+
+/* The same at the worst place. */
+static double standing_share(const th_job *job, const th_check *check) {
     double share = 0;
 
     for (size_t i = 0; i < check->stage_count; i++) {
         const th_stage *s = &check->stages[i];
-        double lasting = s->time_factor > 0 ? fmin(s->time_factor, 1) : 1;
-        if (s->counts && s->standing_lift > 0 && s->design_lift > 0) {
-            share = fmax(share, s->standing_lift / (s->design_lift * lasting));
+        if (s->counts) {
+            share = fmax(share, standing_of(job, s, TH_SUSTAINED));
         }
     }
     return share;
@@ -123,18 +138,45 @@ static bool bowed_factor(const th_job *job, const th_judging *judging, double bo
     return fine;
 }
 
-/* The bow alone asks for more than the asked factor leaves: no lighter cut helps. While stock is
- * bowed at all its load counts as held for as long as it waits, so that flat stock may hold where
- * the least bow does not. Demand is convex in the bow: one read off the chord from next to flat to
- * now holds. */
+/* A bow between one that holds and one that does not. Demand is convex in it, so that one read off
+ * the chord from the one to the other holds; it hardly grows while the cut asks for more than the
+ * bow, and the chord is drawn ever nearer to where it does. `flat`, `now`: hold factors flat and as
+ * it is. */
+static bool bow_that_holds(const th_job *job, const th_judging *judging, double asked, double flat,
+                           double now, double *bow, th_error *err) {
+    double low = 0, high = job->part.bow, at_low = 1 / flat, at_high = 1 / now;
+
+    for (int looks = 0;; looks++) {
+        double factor, chord = low + (high - low) * (1 / asked - at_low) / (at_high - at_low);
+        double middle = sqrt(chord * high);
+        *bow = chord;
+        if (looks == BOW_LOOKS) {
+            return true;
+        }
+        if (!bowed_factor(job, judging, middle, &factor, err)) {
+            return false;
+        }
+        if (!(factor > 0)) {
+            return true;
+        }
+        if (factor > asked) {
+            low = middle;
+            at_low = 1 / factor;
+        } else {
+            high = middle;
+            at_high = 1 / factor;
+        }
+    }
+}
+
+/* The bow alone asks for more than the asked factor leaves: no lighter cut helps. */
 static bool flips_if_flatter(const th_job *job, const th_judging *judging, th_check *check,
                              th_error *err) {
     const char *why = "its bow alone asks too much";
-    double asked = check->asked_factor, flat, least, bow;
+    double asked = check->asked_factor, flat, bow;
     char text[48];
 
-    if (!bowed_factor(job, judging, (double)NAN, &flat, err) ||
-        !bowed_factor(job, judging, job->part.bow * 1e-6, &least, err)) {
+    if (!bowed_factor(job, judging, (double)NAN, &flat, err)) {
         return false;
     }
     if (flat < asked) {
@@ -145,12 +187,14 @@ static bool flips_if_flatter(const th_job *job, const th_judging *judging, th_ch
             why, text);
         return true;
     }
-    if (least < asked * 1.01) {
+    if (flat < asked * 1.01) {
         check->flips_if = th_arena_print(
             &check->arena, "the stock is flattened, %s: flat, without `bow', it holds", why);
         return true;
     }
-    bow = job->part.bow * (1 / asked - 1 / least) / (1 / check->hold_factor - 1 / least);
+    if (!bow_that_holds(job, judging, asked, flat, check->hold_factor, &bow, err)) {
+        return false;
+    }
     th_quantity_print(bow * 0.95, TH_LENGTH, (th_units)job->head.units, 2, text, sizeof text);
     check->flips_if =
         th_arena_print(&check->arena,
@@ -175,9 +219,25 @@ static const char *flips_if_fit(th_check *check) {
                                 th_piece_name(stage->piece), stage->cut->section);
 }
 
-/* Forces of the stage that governs, on these, at which its hold factor is `bound`: they pull harder
- * and warm the tape more; what bowed stock pulls they do not change. */
-static double forces_at(const th_job *job, const th_check *check, double standing, double bound) {
+/* Index of a stage under `forces` times the forces it has. Each load grows from what the bow asks
+ * for by itself; of the two the one that does not govern may yet. */
+static double index_under(const th_job *job, const th_stage *stage, double forces) {
+    const double factors[] = {
+        [TH_PEAK] = stage->peak_factor, [TH_SUSTAINED] = stage->sustained_factor};
+    double index = 0;
+
+    for (int load = TH_PEAK; load <= TH_SUSTAINED; load++) {
+        bool governs = (th_load_kind)load == stage->load;
+        double now = 1 / (governs ? stage->hold_factor : fmax(factors[load], stage->hold_factor));
+        double standing = fmin(standing_of(job, stage, (th_load_kind)load), now);
+        index = fmax(index, (now - standing) * forces + standing);
+    }
+    return index;
+}
+
+/* Forces of all stages, on these, at which the hold factor is `bound`: they pull harder and warm
+ * the tape more, by the stage that governs; what bowed stock pulls they do not change. */
+static double forces_at(const th_job *job, const th_check *check, double bound) {
     const th_stage *stage = &check->stages[check->governs];
     double room = job->hold.room_temperature, rise = stage->temperature - room;
     double low = 0, high = 1000;
@@ -185,7 +245,12 @@ static double forces_at(const th_job *job, const th_check *check, double standin
     for (int i = 0; i < 60; i++) {
         double forces = (low + high) / 2;
         double kept = th_hold_warmed(job, stage->temperature, room + rise * forces);
-        double index = (1 / check->hold_factor - standing) * forces + standing;
+        double index = index_under(job, stage, forces);
+        for (size_t k = 0; k < check->stage_count; k++) {
+            if (check->stages[k].counts) {
+                index = fmax(index, index_under(job, &check->stages[k], forces));
+            }
+        }
         if (kept > 0 && index / kept <= 1 / bound) {
             low = forces;
         } else {
@@ -230,7 +295,7 @@ static th_warmer warmer_flip(const th_job *job, th_check *check, double bound, c
  * exact. */
 static const char *flips_if(const th_job *job, th_check *check, double standing) {
     double asked = check->asked_factor, now = check->hold_factor;
-    double forces = forces_at(job, check, standing, asked);
+    double forces = forces_at(job, check, asked);
     th_arena *arena = &check->arena;
     th_warmer warmer = {INFINITY, ""};
     char text[40];
@@ -251,10 +316,10 @@ static const char *flips_if(const th_job *job, th_check *check, double standing)
             return th_arena_print(arena, "the bond is %.0f %% weaker (then unproven)",
                                   ceil((1 - asked / now) * 100));
         }
-        return th_arena_print(
-            arena, "the bond is %.0f %% weaker or the forces %.0f %% higher (then %s)",
-            ceil((1 - asked / now) * 100), ceil((forces - 1) * 100),
-            forces_at(job, check, standing, 1) > forces * 1.01 ? "unproven" : "too warm");
+        return th_arena_print(arena,
+                              "the bond is %.0f %% weaker or the forces %.0f %% higher (then %s)",
+                              ceil((1 - asked / now) * 100), ceil((forces - 1) * 100),
+                              forces_at(job, check, 1) > forces * 1.01 ? "unproven" : "too warm");
     }
     if (now >= 1 && warmer.share < 1 - 1 / now) {
         return warmer.text
@@ -273,7 +338,7 @@ static const char *flips_if(const th_job *job, th_check *check, double standing)
 
 static bool find_flip(const th_job *job, const th_judging *judging, th_check *check,
                       th_error *err) {
-    double standing = standing_share(check);
+    double standing = standing_share(job, check);
 
     if (!(check->hold_factor > 0)) {
         check->flips_if = flips_if_fit(check);

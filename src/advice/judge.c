@@ -955,12 +955,14 @@ static th_known *known_of(const th_bench *bench, const th_cut *cut) {
 }
 
 /* What an earlier look leaves of a hold factor now: no strength falls faster with time than the
- * greatest exponent says, nor with warmth than that of the layer that loses most. */
+ * greatest exponent says, nor with warmth than that of the layer that loses most. What bowed stock
+ * pulls weighs less in a longer load, where strength falls slower than that. */
 static double left_of(const th_bench *bench, const struct th_known_look *look, double held) {
     const th_hold *hold = &bench->job->hold;
     double n = fmax(hold->tape->load_time_exponent,
                     hold->tape_below ? hold->tape_below->load_time_exponent : 0);
-    double longer = fmax(held / look->held, 1);
+    double ratio = held / look->held;
+    double longer = fmax(ratio, isnan(bench->job->part.bow) ? 1 : 1 / ratio);
     double warmer = fmax(bench->temperature, look->temperature);
 
     return look->factor * pow(longer, -n) * th_hold_warmed(bench->job, look->temperature, warmer);

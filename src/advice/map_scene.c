@@ -15,6 +15,10 @@ static bool keep_load(const th_bench *bench, const th_trial *trial, const th_out
     if (!th_trial_history(bench, trial, &wrenches, &scene->history)) {
         return false;
     }
+    if (!peak) {
+        scene->history.standing_lift =
+            th_standing_aged(bench->job, scene->history.standing_lift, trial->held);
+    }
     th_trial_wrenches(trial, outcome->spot, peak ? trial->ratio : 1, wrenches);
     if (peak && scene->by_tape) {
         scene->history.wrenches = &wrenches[outcome->grip.instant];
@@ -59,7 +63,7 @@ const th_scene *th_scene_of(const th_bench *bench, const th_trial *trial,
     scene->held = true;
     scene->cutter_at = outcome->spot->at;
     scene->load = outcome->load;
-    scene->seconds = th_trial_held(bench, trial);
+    scene->seconds = trial->held;
     scene->index = outcome->grip.index;
     scene->by_tape =
         outcome->grip.interface != TH_BY_TABS && outcome->grip.interface != TH_BY_FRAME;

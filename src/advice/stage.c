@@ -165,7 +165,7 @@ static th_stage untried(const th_bench *bench, const th_trial *trial, const th_s
     fresh.piece = piece->kind;
     fresh.copy = piece->copy > 0 ? piece->copy : trial->copy > 0 ? trial->copy : 1;
     fresh.counts = loads->counts && counts(bench, piece->kind);
-    fresh.held = th_trial_held(bench, trial);
+    fresh.held = trial->held;
     fresh.peak_ratio = trial->ratio;
     fresh.standing_lift = th_standing_lift(bench->job, bench->bowed_over, piece->box);
     fresh.at = piece->held ? (th_point){piece->bonded.cx, piece->bonded.cy} : piece->hull[0];

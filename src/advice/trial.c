@@ -37,6 +37,21 @@ double th_standing_lift(const th_job *job, double bowed_over, const double box[4
                                     fmax(box[2] - box[0], box[3] - box[1]));
 }
 
+static double greatest_exponent(const th_job *job) {
+    double n = job->hold.tape->load_time_exponent;
+
+    return job->hold.tape_below ? fmax(n, job->hold.tape_below->load_time_exponent) : n;
+}
+
+double th_standing_aged(const th_job *job, double standing_lift, double held) {
+    double n = greatest_exponent(job);
+
+    if (!(standing_lift > 0)) {
+        return standing_lift;
+    }
+    return standing_lift * th_time_factor(held, n) / th_time_factor(held + job->hold.wait, n);
+}
+
 bool th_trial_history(const th_bench *bench, const th_trial *trial, th_wrench **wrenches,
                       th_history *history) {
     double *weights = th_arena_take(bench->arena, trial->count * sizeof *weights);
@@ -53,16 +68,12 @@ bool th_trial_history(const th_bench *bench, const th_trial *trial, th_wrench **
     return true;
 }
 
-double th_trial_held(const th_bench *bench, const th_trial *trial) {
-    return isnan(bench->job->part.bow) ? trial->held : trial->held + bench->job->hold.wait;
-}
-
 double th_trial_weakest(const th_bench *bench, const th_trial *trial) {
-    double held = th_trial_held(bench, trial), weakest = 1;
+    double weakest = 1;
 
     for (size_t i = 0; i < bench->grip_stack->count; i++) {
-        weakest =
-            fmin(weakest, th_time_factor(held, bench->grip_stack->interfaces[i].time_exponent));
+        weakest = fmin(weakest,
+                       th_time_factor(trial->held, bench->grip_stack->interfaces[i].time_exponent));
     }
     return weakest;
 }
@@ -118,7 +129,8 @@ void th_outcome_sustained(th_outcome *outcome, const th_grip *grip, const th_spo
 
 bool th_sustained_matters(const th_bench *bench, const th_trial *trial, const th_outcome *outcome,
                           double peak_index, double no_matter, double weakest) {
-    /* Without pressing the sustained load is the peak one without its ratio. */
+    /* Without pressing the sustained load is the peak one without its ratio; not so where some of
+     * it has acted for longer. */
     return trial->pressing != 0 || !isnan(bench->job->part.bow) ||
            peak_index > fmax(outcome->sustained_index, no_matter) * weakest;
 }
@@ -127,16 +139,18 @@ bool th_sustained_matters(const th_bench *bench, const th_trial *trial, const th
 
 bool th_trial_area(const th_bench *bench, const th_trial *trial, th_outcome *outcome) {
     const th_bonded *bonded = &trial->piece->bonded;
-    double weakest = th_trial_weakest(bench, trial), held = th_trial_held(bench, trial);
+    double weakest = th_trial_weakest(bench, trial);
     double no_matter =
         bench->enough > 0 ? 1 / bench->enough : 0; /* sustained index of no interest */
     th_wrench *wrenches;
-    th_history history;
+    th_history history, sustained;
 
     *outcome = th_outcome_none();
     if (!th_trial_history(bench, trial, &wrenches, &history)) {
         return false;
     }
+    sustained = history;
+    sustained.standing_lift = th_standing_aged(bench->job, history.standing_lift, trial->held);
     for (size_t i = 0; i < trial->spots.count; i++) {
         const th_spot *spot = &trial->spots.items[i];
         th_grip grip;
@@ -147,7 +161,7 @@ bool th_trial_area(const th_bench *bench, const th_trial *trial, th_outcome *out
             continue;
         }
         th_trial_wrenches(trial, spot, 1, wrenches);
-        grip = th_grip_sustained(bonded, bench->grip_stack, &history, held,
+        grip = th_grip_sustained(bonded, bench->grip_stack, &sustained, trial->held,
                                  fmax(outcome->sustained_index, no_matter));
         th_outcome_sustained(outcome, &grip, spot, wrenches);
     }
@@ -160,12 +174,6 @@ bool th_trial_area(const th_bench *bench, const th_trial *trial, th_outcome *out
 static double slip(const th_bench *bench, const th_trial *trial, const th_wrench *wrench,
                    th_point at) {
     return th_area_traction(&trial->piece->bonded, wrench, at).shear / bench->sway_stiffness;
-}
-
-static double greatest_exponent(const th_job *job) {
-    double n = job->hold.tape->load_time_exponent;
-
-    return job->hold.tape_below ? fmax(n, job->hold.tape_below->load_time_exponent) : n;
 }
 
 /* Sway under the peak load. Creep under the mean load: what a tape that weakens as (t/3 s)^-n gives

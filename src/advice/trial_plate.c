@@ -45,7 +45,8 @@ typedef struct {
     size_t shear_site, lift_site; /* where the coarse look found most shear, most lift */
     th_wrench *wrenches, *moved;
     th_history history;
-    double weakest, held, no_matter;
+    double standing[2]; /* lift of bowed stock, of each kind of load (MPa) */
+    double weakest, no_matter;
     double length; /* decay length (mm) */
     double seen;   /* index of a worse trial of the same stage, 0 none */
 } th_scan;
@@ -164,7 +165,7 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
     th_plate_ask ask = {.stack = scan->bench->grip_stack,
                         .history = &scan->history,
                         .load = load,
-                        .seconds = scan->held,
+                        .seconds = scan->trial->held,
                         .enough = enough,
                         .shear_seen = seen->shear_peak,
                         .lift_seen = seen->lift_peak,
@@ -176,6 +177,7 @@ static th_grip grip_of(th_scan *scan, const th_plate_influence *influence,
         scan->moved[i] = th_wrench_about(&scan->wrenches[i], site);
     }
     scan->history.wrenches = scan->moved;
+    scan->history.standing_lift = scan->standing[load];
     found = th_grip_plate(influence, &ask);
     if (!isnan(found.grip.index) && !(found.anchor_index <= found.grip.index)) {
         found.grip.index = found.anchor_index;
@@ -489,7 +491,6 @@ static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, do
                     .bed = {.ground = bench->ground, .piece = trial->piece},
                     .seen = *seen,
                     .weakest = th_trial_weakest(bench, trial),
-                    .held = th_trial_held(bench, trial),
                     .no_matter = bench->enough > 0 ? 1 / bench->enough : 0};
     th_rivals rivals;
 
@@ -502,8 +503,13 @@ static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, do
     if (!scan.moved) {
         return th_fail_memory(bench->err);
     }
-    if (!th_trial_history(bench, trial, &scan.wrenches, &scan.history) ||
-        !list_sites(&scan, SITE_GAP * scan.length) || !look_at_all(&scan, outcome)) {
+    if (!th_trial_history(bench, trial, &scan.wrenches, &scan.history)) {
+        return false;
+    }
+    scan.standing[TH_PEAK] = scan.history.standing_lift;
+    scan.standing[TH_SUSTAINED] =
+        th_standing_aged(bench->job, scan.history.standing_lift, trial->held);
+    if (!list_sites(&scan, SITE_GAP * scan.length) || !look_at_all(&scan, outcome)) {
         return false;
     }
     *seen = fmax(*seen, outcome->grip.index);

@@ -11,12 +11,10 @@ void th_trial_wrenches(const th_trial *trial, const th_spot *spot, double ratio,
 /* A wrench about the job's origin, about a place of the bonded face. */
 th_wrench th_wrench_about(const th_wrench *wrench, const th_plate_spot *site);
 
-/* A history with room for them. */
+/* A history with room for them; its standing lift is that of a peak load. */
 bool th_trial_history(const th_bench *bench, const th_trial *trial, th_wrench **wrenches,
                       th_history *history);
 
-/* How long the load acts: flattened stock has pulled since it was stuck down (s). */
-double th_trial_held(const th_bench *bench, const th_trial *trial);
 /* Smallest time factor of any interface. */
 double th_trial_weakest(const th_bench *bench, const th_trial *trial);
 

@@ -160,11 +160,8 @@ static bool log_step(th_loads *loads, const opening_step *step, th_error *err) {
     return true;
 }
 
-/* Flattened stock has pulled since it was stuck down. */
 static double held_of(const th_job *job, double seconds) {
-    double held = isnan(job->hold.cutting_time) ? seconds : job->hold.cutting_time;
-
-    return isnan(job->part.bow) ? held : held + job->hold.wait;
+    return isnan(job->hold.cutting_time) ? seconds : job->hold.cutting_time;
 }
 
 /* Other pieces that a place has beside it, each once; gives how many. */

@@ -102,6 +102,7 @@ static void hold_it(th_loads *loads, const grip_case *one, th_step_load *load) {
     keep(one, &peak, TH_PEAK, load);
     if (sustained_matters(loads, one)) {
         loads_wrenches(loads, one, 1);
+        history.standing_lift = th_standing_aged(loads->job, one->standing_lift, one->held);
         sustained = th_grip_sustained(&one->bonded, one->stack, &history, one->held, 0);
         load->sustained_factor = th_hold_factor(sustained.index);
         if (sustained.index > peak.index || isnan(sustained.index)) {

@@ -341,7 +341,9 @@ static void move_wrenches(th_wrench *wrenches, size_t count, const th_plate_spot
 
 static th_plate_grip grip_of(th_loads *loads, const grip_case *one,
                              const th_plate_influence *influence, th_load_kind kind) {
-    th_history history = {loads->wrenches, loads->weights, one->force->count, one->standing_lift};
+    double standing = kind == TH_PEAK ? one->standing_lift
+                                      : th_standing_aged(loads->job, one->standing_lift, one->held);
+    th_history history = {loads->wrenches, loads->weights, one->force->count, standing};
     th_plate_ask ask = {.stack = one->stack,
                         .history = &history,
                         .load = kind,

@@ -168,6 +168,95 @@ static void a_bow_only_takes(void **state) {
     }
 }
 
+/* A cut of minutes on tape that waited 12 h: the one sideways, the one up, the one down. */
+static draft waited(int number, double bow) {
+    static const double pushes[3][5] = {
+        {30, 10, 5, 50, 5}, {0, 0, 12, 110, 35}, {20, 0, -8, 20, 30}};
+    draft d = film_plate(120, 40, 3);
+
+    put(&d, "hold", "wait", "12 h");
+    if (number < 3) {
+        add_push(&d, "cut.1", pushes[number], pushes[number][3], pushes[number][4]);
+        put(&d, "cut.1", "seconds", "120 s");
+    } else {
+        add_cut(&d, "cut.1", "face", "flat-6mm-3");
+        put(&d, "cut.1", "radial", "2");
+        put(&d, "cut.1", "axial", number == 3 ? "0.15" : "0.02");
+    }
+    if (bow > 0) {
+        put_length(&d, "part", "bow", bow);
+    }
+    return d;
+}
+
+/* The cut pulls for its own time, whether or not the stock is bowed: the less bow, the nearer to
+ * flat. And the more, the worse, in one go from flat. */
+static void least_bow_is_as_good_as_flat(void **state) {
+    static const double bows[] = {1e-6, 0.01, 0.1, 0.3};
+
+    (void)state;
+    for (int number = 0; number < 5; number++) {
+        draft flat = waited(number, 0);
+        double last = factor_of(&flat), first = last;
+        for (int i = 0; i < 4; i++) {
+            draft d = waited(number, bows[i]);
+            double factor = factor_of(&d);
+            if (i == 0) {
+                assert_near(factor, last, 1e-3, 0);
+            }
+            assert_true(factor <= last * (1 + (i == 0 ? 1e-3 : SETTLES)));
+            last = factor;
+        }
+        assert_true(last < 0.95 * first);
+    }
+}
+
+/* Next to nothing is cut: what is left is the tape that has pulled stock flat all the wait and the
+ * cut, against strength that falls as (t / 3 s)^-n. Full tape does not cure on. */
+static void a_bow_alone_tires_the_tape_all_the_wait(void **state) {
+    static const double hours[] = {24, 100, 800}, seconds[] = {1, 120, 86400};
+    static const double speck[3] = {0, 0, 1e-6};
+
+    (void)state;
+    for (int i = 0; i < 9; i++) {
+        double wait = hours[i / 3] * 3600, held = seconds[i % 3];
+        draft d = film_plate(120, 40, 3);
+        const th_stage *s;
+        answer a;
+        if (i % 2) { /* below lies one that loses nothing: the other counts */
+            put(&d, "hold", "tape_below", "film-lasting");
+        }
+        put_length(&d, "part", "bow", 0.2);
+        put_number(&d, "hold", "wait", wait, "s");
+        add_push(&d, "cut.1", speck, 60, 20);
+        put_number(&d, "cut.1", "seconds", held, "s");
+        run(&d, false, &a);
+        s = &a.check.stages[0];
+        assert_near(s->held, held, 1e-12, 0);
+        assert_near(s->peak_factor, s->design_lift / s->standing_lift, 1e-3, 0);
+        assert_near(a.check.hold_factor,
+                    s->design_lift / s->standing_lift * pow((wait + held) / 3, -0.2), 1e-3, 0);
+        answer_free(&a);
+    }
+}
+
+/* Tape that loses nothing with time bears a bow as well after a month as after a day. */
+static void lasting_tape_bears_a_bow_for_ever(void **state) {
+    const double push[3] = {10, 0, 6};
+    double factors[2];
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = film_plate(120, 40, 3);
+        put(&d, "hold", "tape", "film-lasting");
+        put_length(&d, "part", "bow", 0.2);
+        put(&d, "hold", "wait", i ? "720 h" : "24 h");
+        add_push(&d, "cut.1", push, 60, 20);
+        factors[i] = factor_of(&d);
+    }
+    assert_near(factors[1], factors[0], 1e-9, 0);
+}
+
 /* A short piece of long bowed stock is straighter: its curvature is that of the stock. */
 static void a_freed_part_keeps_the_curvature_of_its_stock(void **state) {
     draft d = film_plate(30, 20, 2);
@@ -495,6 +584,9 @@ int main(void) {
         cmocka_unit_test(less_tape_never_helps),
         cmocka_unit_test(a_piece_without_tape_goes),
         cmocka_unit_test(a_bow_only_takes),
+        cmocka_unit_test(least_bow_is_as_good_as_flat),
+        cmocka_unit_test(a_bow_alone_tires_the_tape_all_the_wait),
+        cmocka_unit_test(lasting_tape_bears_a_bow_for_ever),
         cmocka_unit_test(a_freed_part_keeps_the_curvature_of_its_stock),
         cmocka_unit_test(stops_take_the_push_and_leave_the_lift),
         cmocka_unit_test(stops_hold_the_pieces_that_reach_them),

@@ -218,7 +218,7 @@ static void the_hold_is_made_better(void **state) {
     expect_remedy(slotted(), "tape", 1.1);
     put(&wet, "hold", "cooling", "mist");
     expect_remedy(wet, "cooling", 1.02);
-    put(&bowed, "part", "bow", "0.02");
+    put(&bowed, "part", "bow", "0.05");
     put(&bowed, "cut.1", "axial", "0.05");
     expect_remedy(bowed, "bow", 1.05);
 }
