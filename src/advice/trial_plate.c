@@ -18,7 +18,7 @@
     0.3 /* of a decay length: bending changes a piece no longer than that by under 0.1 % */
 #define FIRST_FINENESS 5.0 /* to judge them */
 #define REFINE 1.5         /* from one grid to the next */
-#define SOFT 20e3          /* modulus of plastics and of laminates with them (MPa) */
+#define SOFT 60e3          /* above the modulus of plastics and laminates (MPa) */
 #define SETTLED 0.01       /* greatest move of what governs between two grids */
 
 enum { RIVALS_MAX = TH_RIVALS_MAX, GRIDS_MAX = 4 };

@@ -400,8 +400,34 @@ static void thin_metal_is_told_of(void **state) {
     }
 }
 
+/* Edge stops take force and leave none to it: soft stock that leans on them holds about as well as
+ * it does alone, whichever edges they stand at. */
+static void stops_do_no_harm(void **state) {
+    static const char *const stops[] = {"left", "front", "left right front back"};
+    draft d = plate(190, 60, 6);
+    answer a;
+
+    (void)state;
+    put(&d, "part", "stock", "polycarbonate");
+    put(&d, "hold", "tape", "double-film-acrylic");
+    put(&d, "hold", "glue", "none");
+    add_cut(&d, "cut.1", "face", "flat-4mm-3");
+    put_length(&d, "cut.1", "axial", 0.15);
+    put_length(&d, "cut.1", "radial", 1.6);
+    run(&d, false, &a);
+    double alone = a.check.hold_factor;
+    answer_free(&a);
+    for (size_t i = 0; i < sizeof stops / sizeof *stops; i++) {
+        put(&d, "hold", "stops", stops[i]);
+        run(&d, false, &a);
+        assert_true(a.check.hold_factor > 0.9 * alone);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(stops_do_no_harm),
         cmocka_unit_test(an_outline_makes_part_frame_and_slug),
         cmocka_unit_test(a_tiny_part_is_judged),
         cmocka_unit_test(a_wide_hole_leaves_a_slug),
