@@ -21,21 +21,6 @@ typedef struct {
     size_t count;
 } th_trying;
 
-/* A job judged whole, but for what a quick look shows to be far from the weakest place: fine grids
- * take most of the time, and only the weakest place is asked for. */
-static bool judge_weakest(const th_hunt *hunt, const th_job *job, th_arena *arena,
-                          th_judgement *judgement, th_error *reason) {
-    th_judging quick = *hunt->judging, whole = *hunt->judging;
-    th_arena passing = {NULL};
-    bool fine;
-
-    quick.quick = true;
-    fine = th_judge(job, &quick, &passing, 0, judgement, reason);
-    whole.aside = !fine ? 0 : judgement->hold_factor > 0 ? 1 / judgement->hold_factor : INFINITY;
-    th_arena_free(&passing);
-    return fine && th_judge(job, &whole, arena, 0, judgement, reason);
-}
-
 /* `judgement` lives in `arena`. Refused changes leave `changed` NULL and say why; false only when
  * memory ran out. */
 static bool judge_with(const th_hunt *hunt, th_trying trying, th_arena *arena, th_job **changed,
@@ -48,7 +33,7 @@ static bool judge_with(const th_hunt *hunt, th_trying trying, th_arena *arena, t
         *changed = NULL;
         return reason->code != TH_NO_MEMORY || th_fail_memory(hunt->err);
     }
-    if (!judge_weakest(hunt, *changed, arena, judgement, reason)) {
+    if (!th_judge(*changed, hunt->judging, arena, 0, judgement, reason)) {
         th_job_free(*changed);
         *changed = NULL;
         return reason->code != TH_NO_MEMORY || th_fail_memory(hunt->err);

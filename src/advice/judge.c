@@ -34,7 +34,7 @@ static th_stage loads_of(const th_bench *bench, const th_cut *cut) {
 }
 
 static th_stages no_stages(void) {
-    th_stages stages = {.seen = {0}};
+    th_stages stages;
 
     for (int kind = 0; kind < TH_PIECE_KINDS; kind++) {
         stages.kinds[kind] = (th_stage){.hold_factor = -1};
@@ -1125,7 +1125,6 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
                       .quick = judging->quick,
                       .factors_only = judging->quick || judging->factors_only,
                       .keep_scenes = judging->keep_scenes && !judging->quick,
-                      .aside = judging->aside,
                       .options = judging->options,
                       .known = judging->quick ? NULL : judging->known,
                       .changed = judging->changed,
@@ -1177,6 +1176,5 @@ bool th_judge_factor(const th_job *job, const th_judging *judging, double enough
     if (enough > 0 || judging->quick || !(*hold_factor > 0)) {
         return true;
     }
-    whole.aside = 1 / *hold_factor;
     return factor_of(job, &whole, 0, hold_factor, minutes, err);
 }

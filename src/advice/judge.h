@@ -166,9 +166,7 @@ typedef struct {
     const th_check_options *options;
     th_shapes *shapes;
     th_plate_cache *cache;
-    bool quick;   /* a coarse grid will do: factors are right to some percent */
-    double aside; /* index of the worst stage by a quick look: those far below it need no fine grid;
-                     0: all do */
+    bool quick;       /* a coarse grid will do: factors are right to some percent */
     const bool *skip; /* a quick look passes over these cuts, by position; NULL: none */
     bool skip_always; /* any look does */
     th_known *known;  /* of each cut, by position; NULL: nothing is known. Whole judgements alone */

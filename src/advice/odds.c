@@ -8,10 +8,6 @@
 enum { RANDOMISATIONS = 16 };
 #define STUDENT 2.1314
 
-/* Stages whose hold factor is this much above the lowest need not be exact, with some room for how
- * a coarse grid ranks them. */
-#define NEAR 1.75
-
 /* Places that samples are drawn round: the middle, and where links let go. */
 enum { CENTRES_MOST = 6 };
 #define MIDDLE_SHARE 0.1 /* of the samples round the middle, where others are drawn elsewhere */
@@ -560,15 +556,6 @@ static bool run_with(const th_job *job, const th_odds_options *options, const th
     th_scatter scatter;
     th_certainty certain;
 
-    /* A coarse look tells which stages need not be exact. */
-    first.quick = true;
-    if (!th_judge(job, &first, &odds->arena, 0, &judgement, err)) {
-        return false;
-    }
-    first.quick = false;
-    first.aside = judgement.hold_factor > 0 && isfinite(judgement.hold_factor)
-                      ? 1 / (NEAR * judgement.hold_factor)
-                      : 0;
     if (!th_judge(job, &first, &odds->arena, 0, &judgement, err)) {
         return false;
     }

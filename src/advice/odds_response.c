@@ -45,9 +45,8 @@ typedef struct {
 /* A link that might be kept, in the middle. */
 typedef struct {
     th_link link;
-    double judged; /* hold factor in the judgement that told of it */
-    double value;  /* logarithm of its hold factor, strengths of the rows, nothing lost to warmth */
-    double above;  /* logarithm of its hold factor over that of the weakest, cold or hot */
+    double value; /* logarithm of its hold factor, strengths of the rows, nothing lost to warmth */
+    double above; /* logarithm of its hold factor over that of the weakest, cold or hot */
 } candidate;
 
 typedef struct {
@@ -57,7 +56,6 @@ typedef struct {
     th_error *err;
     double hold_factor;         /* of the job as it stands */
     double rise;                /* largest of its stages that count (K) */
-    double least;               /* hold factor above which a stage need not be exact */
     double far;                 /* times as strong as the weakest: left out */
     const th_judgement *stated; /* the job as it stands */
     candidate *candidates;
@@ -75,9 +73,8 @@ typedef struct {
 
 /* ---- judging --------------------------------------------------------------------------------- */
 
-/* Judge the job with a change; `least`: hold factor above which no stage need be exact. */
-static bool judge(maker *m, const th_change *change, double least, th_arena *arena,
-                  th_judgement *judgement) {
+/* Judge the job with a change. */
+static bool judge(maker *m, const th_change *change, th_arena *arena, th_judgement *judgement) {
     th_variant *variant = th_arena_take(arena, sizeof *variant);
     th_judging judging = m->judging;
 
@@ -87,7 +84,6 @@ static bool judge(maker *m, const th_change *change, double least, th_arena *are
     judging.quick = false;
     judging.factors_only = true;
     judging.skip = NULL;
-    judging.aside = 1 / (0.7 * least);
     if (judging.options->progress) {
         judging.options->progress(judging.options->context);
     }
@@ -172,7 +168,7 @@ static bool read_layer(maker *m, th_layer layer, th_change *change, reading *at)
     bool fine;
 
     isolate(m, layer, change);
-    fine = judge(m, change, m->least, &arena, &judgement);
+    fine = judge(m, change, &arena, &judgement);
     for (size_t i = 0; fine && i < r->link_count; i++) {
         fine = !told_by(m, &r->links[i], layer) ||
                read_link(m, &(judged_layer){&judgement, change, layer}, i, at);
@@ -229,8 +225,7 @@ static void offer_stages(maker *m, const th_judgement *judgement, th_layer layer
         candidate fresh = {.link = {.section = section,
                                     .piece = stage->piece,
                                     .stage = stage_of(m->stated, section, stage->piece),
-                                    .layer = layer},
-                           .judged = stage->hold_factor};
+                                    .layer = layer}};
         if (!stage->counts || (layer == TH_LAYER_TABS && !th_stage_by_tabs(stage)) ||
             stage_of(judgement, section, stage->piece) != i ||
             fresh.link.stage == m->stated->count) {
@@ -254,7 +249,7 @@ static bool layer_links(maker *m, th_layer layer, const th_change *middle) {
     bool fine;
 
     isolate(m, layer, &change);
-    fine = judge(m, &change, m->least, &arena, &judgement);
+    fine = judge(m, &change, &arena, &judgement);
     if (fine) {
         offer_stages(m, &judgement, layer);
         m->response->judgements++;
@@ -332,7 +327,6 @@ static double far_off(const th_scatter *scatter) {
 static void take_links(maker *m) {
     th_response *r = m->response;
 
-    m->least = 0;
     while (r->link_count < TH_LINKS_MOST - 1) {
         candidate *next = NULL;
         for (size_t i = 0; i < m->candidate_count; i++) {
@@ -343,23 +337,10 @@ static void take_links(maker *m) {
             break;
         }
         r->links[r->link_count++] = next->link;
-        m->least = fmax(m->least, m->far * next->judged);
         m->wanted[m->alike && next->link.layer == TH_LAYER_PLATE ? TH_LAYER_PART
                                                                  : next->link.layer] = true;
         next->above = INFINITY;
     }
-}
-
-/* What stages must be exact to be compared: those near the weakest, where warmth takes most. */
-static double least_to_compare(const maker *m) {
-    const th_response *r = m->response;
-    double room = r->job->hold.room_temperature + HOT * r->scatter.warmth, left = 0;
-    double celsius = fmin(room + m->rise * exp(HOT * r->scatter.force), r->warmest);
-
-    for (int layer = 0; layer < TH_LAYERS; layer++) {
-        left = fmin(left, th_layer_warmth(r->job, (th_layer)layer, celsius));
-    }
-    return m->far * m->hold_factor / exp(left);
 }
 
 static bool find_links(maker *m, const th_judgement *judgement) {
@@ -372,7 +353,6 @@ static bool find_links(maker *m, const th_judgement *judgement) {
     if (!m->candidates) {
         return th_fail_memory(m->err);
     }
-    m->least = least_to_compare(m);
     for (int layer = 0; layer < TH_LAYERS; layer++) {
         if (layer == TH_LAYER_TABS || (layer == TH_LAYER_PLATE && m->alike)) {
             continue;
@@ -943,7 +923,7 @@ static bool judge_fresh(maker *m, const double *z, found_at *fresh) {
     th_change change = th_scatter_change(&r->scatter, z);
     th_arena arena = {NULL};
     th_judgement judgement;
-    bool fine = judge(m, &change, 1.25 * exp(tabulated(r, z).hold), &arena, &judgement);
+    bool fine = judge(m, &change, &arena, &judgement);
 
     if (fine) {
         double cool = r->job->hold.room_temperature - COOL;

@@ -188,7 +188,7 @@ static bool keep_scene(const th_bench *bench, const th_trial *trial, const th_ou
 
 /* Hold one trial against the plate; `area` is what the area model found. */
 static bool try_piece(const th_bench *bench, const th_trial *trial, const th_outcome *area,
-                      const th_stage *loads, double *seen, th_stage *stage) {
+                      const th_stage *loads, th_stage *stage) {
     th_stage fresh = untried(bench, trial, loads);
     th_outcome plate = *area;
 
@@ -201,7 +201,7 @@ static bool try_piece(const th_bench *bench, const th_trial *trial, const th_out
         return true;
     }
     if ((!bench->factors_only && !th_trial_sway(bench, trial, &fresh.sway, &fresh.creep)) ||
-        (!bench->options->rigid && !th_trial_plate(bench, trial, seen, &plate))) {
+        (!bench->options->rigid && !th_trial_plate(bench, trial, &plate))) {
         return false;
     }
     if (!finite_outcome(area) || !finite_outcome(&plate)) {
@@ -352,7 +352,7 @@ bool th_stages_try(const th_bench *bench, const th_bond_state *state, const th_t
         }
         for (size_t i = 0; i < list->count; i++) {
             if (!try_piece(bench, &list->items[i].trial, &list->items[i].area, loads,
-                           &stages->seen[kind], &stages->kinds[kind])) {
+                           &stages->kinds[kind])) {
                 return false;
             }
         }

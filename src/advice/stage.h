@@ -11,7 +11,6 @@ enum { TH_PIECE_KINDS = TH_PIECE_SLUG + 1 };
 /* Stages of one operation, one for each kind of piece; hold_factor below 0: none. */
 typedef struct {
     th_stage kinds[TH_PIECE_KINDS];
-    double seen[TH_PIECE_KINDS]; /* see th_trial_plate */
 } th_stages;
 
 /* Hold one pass (`pattern`: all but piece, stops and spots) against the pieces of a state that its

@@ -23,7 +23,6 @@ typedef struct {
     double passed; /* cutting time of the cuts before this one (min) */
     double enough; /* a stage whose hold factor falls below this need not be searched on */
     bool quick;    /* on a coarse grid alone */
-    double aside;  /* see th_judging */
     const bool *skip;
     bool factors_only;               /* see th_judging */
     bool keep_scenes;                /* see th_judging */
@@ -88,10 +87,7 @@ bool th_trial_area(const th_bench *bench, const th_trial *trial, th_outcome *out
 bool th_trial_sway(const th_bench *bench, const th_trial *trial, double *sway, double *creep);
 
 /* The same by the flexible plate, refined until the index moves less than 1 %. With tabs the better
- * of two: the bond alone, or bond and tabs together as long as both bear it. `seen`: the
- * largest index on a coarse grid of the trials of one stage, kept up to date: one well below it
- * need not be refined. */
-bool th_trial_plate(const th_bench *bench, const th_trial *trial, double *seen,
-                    th_outcome *outcome);
+ * of two: the bond alone, or bond and tabs together as long as both bear it. */
+bool th_trial_plate(const th_bench *bench, const th_trial *trial, th_outcome *outcome);
 
 #endif

@@ -10,9 +10,6 @@
 /* Places within this share of the worst one on a coarse grid are looked at on a fine one. */
 #define RIVAL 0.85
 
-/* A pass below this share of another one's index, both on coarse grids, is not the worse one. */
-#define LESS 0.93
-
 #define COARSE_FINENESS 3.0 /* elements to a decay length: to find the worst places */
 #define RIGID                                                                                      \
     0.3 /* of a decay length: bending changes a piece no longer than that by under 0.1 % */
@@ -48,7 +45,6 @@ typedef struct {
     double standing[2]; /* lift of bowed stock, of each kind of load (MPa) */
     double weakest, no_matter;
     double length; /* decay length (mm) */
-    double seen;   /* index of a worse trial of the same stage, 0 none */
 } th_scan;
 
 /* ---- where the load enters ------------------------------------------------------------------- */
@@ -469,27 +465,22 @@ static bool settle(th_scan *scan, th_rivals *rivals, th_outcome *outcome) {
     return true;
 }
 
-/* A caller who only asks whether it is enough needs no last digits where the answer is plain, nor
- * one who has seen worse. Soft stock is hardly wider than a patch to a load in its plane, and the
- * wide patches of the coarse look say little of it: there only what fails is plain. */
+/* A caller who only asks whether it is enough needs no last digits where the answer is plain. Soft
+ * stock is hardly wider than a patch to a load in its plane, and the wide patches of the coarse
+ * look say little of it: there only what fails is plain. Nor does the coarse look tell which of two
+ * trials is the worse: thin webs and soft stock show on fine grids alone. */
 static bool plain(const th_scan *scan, const th_outcome *coarse) {
     double ratio = coarse->grip.index * scan->bench->enough;
     bool soft = scan->bench->job->part.stock->elastic_modulus < SOFT;
 
-    if (scan->bench->quick || (scan->bench->enough > 0 && ratio > 1.3)) {
-        return true;
-    }
-    return !soft && ((scan->bench->enough > 0 && ratio < 0.7) ||
-                     coarse->grip.index < 0.7 * scan->bench->aside ||
-                     coarse->grip.index < LESS * scan->seen);
+    return scan->bench->quick ||
+           (scan->bench->enough > 0 && (ratio > 1.3 || (!soft && ratio < 0.7)));
 }
 
-static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, double *seen,
-                     th_outcome *outcome) {
+static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, th_outcome *outcome) {
     th_scan scan = {.bench = bench,
                     .trial = trial,
                     .bed = {.ground = bench->ground, .piece = trial->piece},
-                    .seen = *seen,
                     .weakest = th_trial_weakest(bench, trial),
                     .no_matter = bench->enough > 0 ? 1 / bench->enough : 0};
     th_rivals rivals;
@@ -512,7 +503,6 @@ static bool scan_bed(const th_bench *bench, const th_trial *trial, bool tabs, do
     if (!list_sites(&scan, SITE_GAP * scan.length) || !look_at_all(&scan, outcome)) {
         return false;
     }
-    *seen = fmax(*seen, outcome->grip.index);
     if (plain(&scan, outcome) || !(outcome->grip.index > 0)) {
         return true;
     }
@@ -550,22 +540,20 @@ static bool rigid(const th_bench *bench, const th_trial *trial) {
     return fmax(box[2] - box[0], box[3] - box[1]) < RIGID * th_bed_length(&bed);
 }
 
-bool th_trial_plate(const th_bench *bench, const th_trial *trial, double *seen,
-                    th_outcome *outcome) {
-    double seen_tied = 0;
+bool th_trial_plate(const th_bench *bench, const th_trial *trial, th_outcome *outcome) {
     th_outcome tied;
     double index, least;
 
     if (!trial->piece->anchor_count && rigid(bench, trial)) {
         return th_trial_area(bench, trial, outcome);
     }
-    if (!scan_bed(bench, trial, false, seen, outcome)) {
+    if (!scan_bed(bench, trial, false, outcome)) {
         return false;
     }
     if (!trial->piece->anchor_count) {
         return true;
     }
-    if (!scan_bed(bench, trial, true, &seen_tied, &tied)) {
+    if (!scan_bed(bench, trial, true, &tied)) {
         return false;
     }
     if (!index_of_frame(bench, trial, &least)) {

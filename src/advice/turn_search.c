@@ -603,8 +603,7 @@ static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whol
     if (!th_search_look(search, combo, &quick, NULL) || !changed_job(search, combo, &changed)) {
         return false;
     }
-    fine = changed &&
-           th_search_judge(search, combo, changed, quick.hold_factor, &whole->outturn, &inner);
+    fine = changed && th_search_judge(search, combo, changed, &whole->outturn, &inner);
     if (fine) {
         whole->quick = quick.hold_factor;
         whole->seen = least_seen(search);

@@ -150,7 +150,7 @@ bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t l
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
                        double *ratio);
 /* What a job, changed from the search's, comes to as it stands and at the full width of what begins
- * so. `quick`: hold factor of a quick look at full width. */
+ * so. */
 typedef struct {
     double hold_factor, minutes, sway; /* as it stands */
     double kept; /* least of both, with what the reserve of heat leaves of it */
@@ -158,8 +158,8 @@ typedef struct {
 } th_outturn;
 /* by_cut of the search gets the least of each cut. The job is left at full width. False: refused,
  * or out of memory. */
-bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, double quick,
-                     th_outturn *outturn, th_error *inner);
+bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, th_outturn *outturn,
+                     th_error *inner);
 /* Least of each cut; INFINITY where it is passed over. */
 void th_search_by_cut(const th_job *job, const th_judgement *judged, double *by_cut);
 /* Puts the cuts that begin so at full width; whether any states less. */

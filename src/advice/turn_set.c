@@ -41,7 +41,7 @@ static bool judge_set(th_search *search, const th_turn_set *set, double share,
     fine = fine && (th_job_change(search->job, settings, count, &changed, &inner) ||
                     inner.code != TH_NO_MEMORY);
     if (fine && changed &&
-        (!th_search_judge(search, &none, changed, 0, outturn, &inner) || outturn->worse)) {
+        (!th_search_judge(search, &none, changed, outturn, &inner) || outturn->worse)) {
         outturn->kept = 0;
     }
     th_job_free(changed);

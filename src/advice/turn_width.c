@@ -31,42 +31,8 @@ bool th_search_widen(const th_search *search, th_job *changed) {
     return any;
 }
 
-/* Whether th_search_widen would change anything. */
-static bool states_less(const th_search *search, const th_job *job) {
-    for (size_t i = 0; search->wider && i < job->cut_count; i++) {
-        const th_cut *cut = &job->cuts[i];
-        if (search->wider[i] && cut->cutter && cut->radial < cut->cutter->row.diameter) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static double aside_of(double quick) {
-    return quick > 0 ? 1 / quick : 0;
-}
-
-/* As it stands; a quick look at the full width does not tell which of its stages are far from the
- * weakest. */
-static bool judge_stated(th_search *search, const th_job *changed, double quick, th_arena *arena,
-                         th_judgement *judged, th_error *inner) {
-    th_judging judging = search->judging;
-    th_arena passing = {NULL};
-    bool fine = true;
-
-    if (states_less(search, changed)) {
-        judging.quick = true;
-        fine = th_judge(changed, &judging, &passing, 0, judged, inner);
-        quick = fine ? judged->hold_factor : 0;
-        judging.quick = false;
-        th_arena_free(&passing);
-    }
-    judging.aside = aside_of(quick);
-    return fine && th_judge(changed, &judging, arena, 0, judged, inner);
-}
-
 /* At full width: the lower of both is what counts. */
-static bool judge_wide(th_search *search, const th_job *changed, double quick, th_outturn *outturn,
+static bool judge_wide(th_search *search, const th_job *changed, th_outturn *outturn,
                        th_error *inner) {
     th_judging judging = search->judging;
     th_arena arena = {NULL};
@@ -74,7 +40,6 @@ static bool judge_wide(th_search *search, const th_job *changed, double quick, t
     double *by_cut = th_arena_take(&arena, (changed->cut_count + 1) * sizeof *by_cut);
     bool fine;
 
-    judging.aside = aside_of(quick);
     judging.factors_only = true;
     fine = by_cut ? th_judge(changed, &judging, &arena, 0, &judged, inner) : th_fail_memory(inner);
     if (fine) {
@@ -88,11 +53,11 @@ static bool judge_wide(th_search *search, const th_job *changed, double quick, t
     return fine;
 }
 
-bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, double quick,
-                     th_outturn *outturn, th_error *inner) {
+bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, th_outturn *outturn,
+                     th_error *inner) {
     th_arena arena = {NULL};
     th_judgement judged;
-    bool fine = judge_stated(search, changed, quick, &arena, &judged, inner);
+    bool fine = th_judge(changed, &search->judging, &arena, 0, &judged, inner);
 
     *outturn = (th_outturn){.minutes = INFINITY};
     if (fine) {
@@ -103,8 +68,8 @@ bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, 
                                 .kept = th_kept_least(changed, &judged),
                                 .worse = th_search_worse(search, combo, &judged)};
     }
-    fine = fine && (!th_search_widen(search, changed) ||
-                    judge_wide(search, changed, quick, outturn, inner));
+    fine =
+        fine && (!th_search_widen(search, changed) || judge_wide(search, changed, outturn, inner));
     th_arena_free(&arena);
     return fine;
 }
