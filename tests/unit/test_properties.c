@@ -699,11 +699,14 @@ static void expect_few_rises(tally tallies[]) {
  * of wider cuts, 7 % of faster and 1 % of deeper ones held better. */
 #define WHOLE_SHARE 0.2
 
-static void expect_counted(tally tallies[]) {
+/* Of a handful of jobs none may be of a kind. */
+enum { MANY_JOBS = 20 };
+
+static void expect_counted(tally tallies[], size_t jobs) {
     for (size_t g = 0; g < GAINS; g++) {
         tallies[g].what = gains[g].what;
         show(&tallies[g]);
-        assert_true(tallies[g].cases > 0);
+        assert_true(tallies[g].cases > 0 || jobs < MANY_JOBS);
         assert_true((double)tallies[g].rises <= WHOLE_SHARE * (double)tallies[g].cases + 1);
     }
 }
@@ -1165,7 +1168,7 @@ static void whole_jobs_answer_as_they_should(void **state) {
     }
     print_message("  %zu jobs, %zu more refused\n", all.jobs, all.refused);
     assert_true(all.refused <= all.jobs / 5 + 2);
-    expect_counted(all.gains);
+    expect_counted(all.gains, all.jobs);
     print_message("  stages by the area model:\n");
     expect_no_rises(all.area, whole_draft);
     print_message("  jobs:\n");
