@@ -1163,18 +1163,12 @@ static bool factor_of(const th_job *job, const th_judging *judging, double enoug
 
 bool th_judge_factor(const th_job *job, const th_judging *judging, double enough,
                      double *hold_factor, double *minutes, th_error *err) {
-    th_judging quick = *judging, whole = *judging;
+    th_judging look = *judging;
 
-    quick.quick = true;
-    whole.factors_only = true;
+    look.factors_only = true;
+    look.quick = judging->quick || enough > 0;
     if (judging->options->progress) {
         judging->options->progress(judging->options->context);
     }
-    if (!factor_of(job, &quick, enough, hold_factor, minutes, err)) {
-        return false;
-    }
-    if (enough > 0 || judging->quick || !(*hold_factor > 0)) {
-        return true;
-    }
-    return factor_of(job, &whole, 0, hold_factor, minutes, err);
+    return factor_of(job, &look, enough, hold_factor, minutes, err);
 }

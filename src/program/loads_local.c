@@ -631,6 +631,20 @@ static bool on_floor_local(th_loads *loads, const step_heat *heat, double *rise,
     return true;
 }
 
+/* What passes before have left where the cutter goes straight down, in the whole thickness: it
+ * hardly goes by how fast the source is taken to have moved, and slower is warmer. */
+static double found_there(th_loads *loads, const step_heat *heat) {
+    th_heat_source source = source_of(loads, heat);
+
+    if (heat->step->across > 0) {
+        return 0;
+    }
+    source.feed = 60 * heat->step->cutter->diameter;
+    source.thickness = loads->job->part.thickness;
+    source.edges = edges_seen(source, heat, heat->sharp ? 2 : 1);
+    return loads_trail(loads, heat, &source);
+}
+
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
     double reach = heat->step->cutter->diameter;
 
@@ -647,7 +661,7 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
     }
     if (heat->bores &&
         narrow(&loads->spot, reach)) { /* it stands where it drills, while it drills */
-        *rise = spot_rise(loads, &loads->spot, heat);
+        *rise = spot_rise(loads, &loads->spot, heat) + found_there(loads, heat);
         return true;
     }
     add_to_place(&loads->cleared, heat, heat->kind == CUT_FLOOR, reach);

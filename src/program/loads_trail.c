@@ -96,26 +96,52 @@ static void leave(const th_loads *loads, warm_tile *tile, const step_heat *by, d
     tile->touched = now;
 }
 
+/* In a tile, or in one beside it, where a pass went over the border. */
+static double left_at(const th_loads *loads, double column, double row, const trail_of *trail) {
+    const warm_tile *own = tile_at(loads, column, row);
+    double most = own ? left_of(loads, own, trail) : 0;
+
+    for (double k = 0; k < 9 && !(most > 0); k++) {
+        const warm_tile *tile = tile_at(loads, column - 1 + fmod(k, 3), row - 1 + floor(k / 3));
+        most = tile ? left_of(loads, tile, trail) : 0;
+    }
+    return most;
+}
+
+/* The most round a place: where a kerf ends a pass has cut its last some way before. */
+static double left_round(const th_loads *loads, double column, double row, double reach,
+                         const trail_of *trail) {
+    int tiles = (int)ceil(reach / loads->tile);
+    double most = 0;
+
+    for (int j = -tiles; j <= tiles; j++) {
+        for (int i = -tiles; i <= tiles; i++) {
+            const warm_tile *tile = tile_at(loads, column + i, row + j);
+            most = tile ? fmax(most, left_of(loads, tile, trail)) : most;
+        }
+    }
+    return most;
+}
+
 double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source) {
     const th_step *step = heat->step;
     double column = floor((step->at[0] - loads->bounds[0]) / loads->tile);
     double row = floor((step->at[1] - loads->bounds[1]) / loads->tile), most;
-    double pace = step->seconds / step->across; /* (s/mm) */
+    bool down = !(step->across > 0);
+    double pace = down ? 0 : step->seconds / step->across; /* (s/mm) */
     /* Touched no longer ago than it takes from one tile to the next: the same pass. Beside a pass
-     * at the same depth it is another strip of a face; through the stock it is not. */
-    trail_of trail = {source, pace * (4 * loads->tile + step->across),
+     * at the same depth it is another strip of a face; through the stock it is not. Straight down
+     * no trail is left, and all is of passes before. */
+    trail_of trail = {source, down ? step->seconds / 2 : pace * (4 * loads->tile + step->across),
                       heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low)};
     warm_tile *own = tile_at(loads, column, row);
 
     if (step->low > loads->job->part.thickness || !(heat->into > 0)) {
         return 0;
     }
-    most = own ? left_of(loads, own, &trail) : 0;
-    for (double k = 0; k < 9 && !(most > 0); k++) { /* a pass beside it, over the tile's border */
-        const warm_tile *tile = tile_at(loads, column - 1 + fmod(k, 3), row - 1 + floor(k / 3));
-        most = tile ? left_of(loads, tile, &trail) : 0;
-    }
-    if (own) {
+    most = down ? left_round(loads, column, row, step->cutter->diameter, &trail)
+                : left_at(loads, column, row, &trail);
+    if (own && !down) {
         bool same = loads->warm_seconds - (double)own->touched <= trail.same_pass;
         leave(loads, own, heat, heat->of_wall * heat->into * pace, same);
     }
