@@ -139,6 +139,7 @@ static double wear_of(const th_loads *loads, const th_step *step) {
 }
 
 static bool log_step(th_loads *loads, const opening_step *step, th_error *err) {
+    loads->cuts++;
     if (loads->log_count == loads->log_capacity && loads->log_capacity < LOG_MOST) {
         size_t capacity = loads->log_capacity ? 2 * loads->log_capacity : 256;
         opening_step *log;
@@ -205,7 +206,8 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     th_loads *loads = context;
     const th_job *job = loads->job;
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
-    opening_step opening = {*step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0}};
+    opening_step opening = {
+        loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0}};
     load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
     th_step_load load;
 
@@ -257,15 +259,25 @@ static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t pi
     return loads_hold(loads, &one, load, err) && book(loads, load, err);
 }
 
+/* What cut a piece free was held by all of it then, though it is cut in two later. 0: it was not
+ * free. */
+static size_t cuts_before(const th_loads *loads, size_t piece) {
+    return piece < loads->piece_count && loads->pieces[piece].loose ? loads->pieces[piece].cuts : 0;
+}
+
 /* The steps that cut it free, as if it had been free: on it, and on the rest that it came off. */
 static bool hold_again(th_loads *loads, th_loose *loose, th_loose *rest, th_error *err) {
+    size_t from = cuts_before(loads, (size_t)rest->piece);
+
     for (size_t i = 0; i < loads->log_count; i++) {
         const opening_step *entry = &loads->log[i];
         th_step_load load;
-        if (!cut_between(loads, &entry->step, (size_t)loose->piece)) {
+        bool beside_rest = cut_between(loads, &entry->step, (size_t)rest->piece);
+        if (entry->number < from || (from > 0 && !beside_rest) ||
+            !cut_between(loads, &entry->step, (size_t)loose->piece)) {
             continue;
         }
-        if (cut_between(loads, &entry->step, (size_t)rest->piece)) { /* not round another copy */
+        if (beside_rest) { /* not round another copy */
             if (!hold_one_again(loads, entry, (size_t)rest->piece, &load, err)) {
                 return th_fail_place(err, NULL, entry->step.line);
             }
@@ -293,6 +305,7 @@ static bool put_loose(th_loads *loads, const th_loose *loose, th_error *err) {
     }
     result->loose[result->loose_count++] = *loose;
     loads->pieces[loose->piece].loose = result->loose_count;
+    loads->pieces[loose->piece].cuts = loads->cuts;
     return true;
 }
 

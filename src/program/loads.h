@@ -15,6 +15,7 @@ typedef struct {
     size_t corner_count;
     double area;  /* bonded when the corners were found (mm2) */
     size_t loose; /* from 1 on, of the list of pieces set free; 0: it is not */
+    size_t cuts;  /* how many steps had cut through when it was set free */
 } piece_state;
 
 /* How warm it is under a step (C, K), and what share of a drill's lift a plunge has that goes
@@ -30,6 +31,7 @@ typedef struct {
 
 /* A step that cut through. */
 typedef struct {
+    size_t number; /* of them, from 0 on */
     th_step step;
     double wear;
     double held;
@@ -76,6 +78,14 @@ typedef struct {
     double rise;           /* of one W, kept for `kept_for` (K) */
     double kept_for[3];    /* side of the patch, thickness (mm), seconds */
 } cleared_place;
+
+/* What earlier visits have brought to a spot, and when the last of them ended; the youngest last.
+ */
+enum { SPOT_VISITS = 6 };
+typedef struct {
+    double joule[SPOT_VISITS], ended[SPOT_VISITS]; /* (J, s) */
+    int count;
+} spot_visits;
 
 /* A wall beside the path: where the cutter was when it last stood right beside it (NAN: none on
  * this path), and its height (mm). */
@@ -143,7 +153,10 @@ struct th_loads {
     size_t tile_columns, tile_rows;
     double tile; /* side of one (mm) */
     cleared_place cleared, spot;
-    th_point plunged; /* where the cutter last went straight down, and what it took there (mm) */
+    cleared_place visit; /* of the spot, what the cutter does there now without going elsewhere */
+    double visit_ended;  /* when it last cut there (s) */
+    spot_visits visits;  /* before this one */
+    th_point plunged;    /* where the cutter last went straight down, and what it took there (mm) */
     double plunged_deep;
     th_point walked; /* where the step before was, and its heading (rad); NAN: none */
     double headed;
@@ -164,6 +177,7 @@ struct th_loads {
     size_t piece_count;
     opening_step *log; /* ring */
     size_t log_count, log_first, log_capacity;
+    size_t cuts; /* steps that cut through so far */
     th_wrench *wrenches;
     double *weights;
     size_t wrench_capacity;

@@ -4,12 +4,15 @@
 #include "tabs.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #define TIE 0.05  /* nearer than this, two copies are as near (mm) */
 #define HANGS 0.5 /* more than this share of its outline is open round a part that hangs */
 #define INNER 0.5 /* so far off a wall, one still sees whether it is that of a hole (mm) */
 #define REACH 10  /* tabs are looked at no further from the part (mm) */
+#define WIDEST 25 /* what ties a part along more of its outline is no tab (mm, estimate) */
+#define GAP 2     /* cells between sides of one tab, as walls are stairs */
 
 /* ---- copies ----------------------------------------------------------------------------------
  */
@@ -94,11 +97,15 @@ typedef struct {
     size_t piece;
     int copy;
     size_t *open; /* of `counted` sides, how many each late cut was the first to find open; the last
-                     number: none did; NULL: tabs are put */
+                     number: none did */
     size_t counted;
-    unsigned from; /* what was opened then, or later, is tabs */
-    th_tabs *tabs;
+    unsigned from; /* what was opened then, or later, ties it until then; 0: sides are counted */
+    th_tabs late;  /* cells that ties began in, taken out one tie after the other */
+    size_t *tie;   /* cells of one */
+    size_t tie_most, tie_count;
 } outline_walk;
+
+static const long ways[4][2] = {{0, -1}, {0, 1}, {-1, 0}, {1, 0}};
 
 static bool is_open(const outline_walk *walk, long row, long column) {
     const height_map *map = walk->map;
@@ -106,6 +113,14 @@ static bool is_open(const outline_walk *walk, long row, long column) {
     return row >= 0 && column >= 0 && row < (long)map->rows && column < (long)map->columns &&
            !(map->heights[(size_t)row * map->columns + (size_t)column] >
              (float)walk->loads->sweep->setup.skin);
+}
+
+static bool is_piece(const outline_walk *walk, long row, long column) {
+    const height_map *map = walk->map;
+    size_t cell = (size_t)row * map->columns + (size_t)column;
+
+    return row >= 0 && column >= 0 && row < (long)map->rows && column < (long)map->columns &&
+           map->labels[cell] == walk->piece && map->heights[cell] > 0;
 }
 
 /* At the first late cut that finds it open. */
@@ -125,18 +140,15 @@ static void count_side(outline_walk *walk, unsigned opened) {
     walk->open[low]++;
 }
 
-/* What was taken off late, from the part outwards. */
-static void put_side(outline_walk *walk, const long at[2], const long way[2]) {
-    long most = (long)(REACH / walk->map->cell), row = at[0], column = at[1];
+/* When the kerf before a wall was opened: a little off it, as at the mouth of a slot into the part
+ * what is right beside the wall may be the slot's. */
+static unsigned opened_before(const outline_walk *walk, const long at[2], const long way[2]) {
+    const height_map *map = walk->map;
+    long off = (long)(INNER / map->cell);
+    long row = at[0] + off * way[0], column = at[1] + off * way[1];
 
-    for (long k = 0;
-         k < most && is_open(walk, row, column) &&
-         walk->map->opened[(size_t)row * walk->map->columns + (size_t)column] >= walk->from;
-         k++) {
-        tabs_put(walk->tabs, row, column, column);
-        row += way[0];
-        column += way[1];
-    }
+    return is_open(walk, row, column) ? map->opened[(size_t)row * map->columns + (size_t)column]
+                                      : map->opened[(size_t)at[0] * map->columns + (size_t)at[1]];
 }
 
 static void take_side(outline_walk *walk, long row, long column, const long way[2]) {
@@ -152,48 +164,190 @@ static void take_side(outline_walk *walk, long row, long column, const long way[
     if (loads_encloses(&walk->loads->part, there)) {
         return;
     }
-    if (walk->open) {
-        count_side(walk, map->opened[(size_t)at[0] * map->columns + (size_t)at[1]]);
-    } else {
-        put_side(walk, at, way);
+    if (!walk->from) {
+        count_side(walk, opened_before(walk, at, way));
+    } else if (opened_before(walk, at, way) >= walk->from) {
+        tabs_set(&walk->late, at[0], at[1]);
+        walk->tie_most++;
     }
 }
 
-static void walk_round(outline_walk *walk) {
-    static const long ways[4][2] = {{0, -1}, {0, 1}, {-1, 0}, {1, 0}};
-    const height_map *map = walk->map;
+static map_window window_of(const outline_walk *walk) {
     const double *box = th_sweep_piece_at(walk->loads->sweep, walk->piece)->box;
-    map_window window = map_window_of(map, box[0], box[1], box[2], box[3]);
+
+    return map_window_of(walk->map, box[0], box[1], box[2], box[3]);
+}
+
+static void walk_round(outline_walk *walk) {
+    map_window window = window_of(walk);
 
     for (long row = window.j0; row <= window.j1; row++) {
         for (long i = window.i0; i <= window.i1; i++) {
-            size_t cell = (size_t)row * map->columns + (size_t)i;
-            for (size_t k = 0; k < 4 && map->labels[cell] == walk->piece && map->heights[cell] > 0;
-                 k++) {
+            for (size_t k = 0; k < 4 && is_piece(walk, row, i); k++) {
                 take_side(walk, row, i, ways[k]);
             }
         }
     }
 }
 
-/* The first cut into it after more than its share was open. 0: none. */
-static unsigned first_late(const outline_walk *walk) {
+/* The cuts into it after more than its share was open and before all was: `first` and those up to
+ * `end`, of its copy alone. */
+typedef struct {
+    size_t first, end;
+} late_range;
+
+static late_range late_cuts_of(const outline_walk *walk) {
     const late_cuts *late = &walk->loads->late;
+    late_range range = {late->count, late->count};
     size_t open = 0;
 
     for (size_t i = 0; i < late->count; i++) {
         open += walk->open[i];
-        if (late->cuts[i].copy == walk->copy && open < walk->counted &&
-            (double)open > HANGS * (double)walk->counted) {
-            return late->cuts[i].at;
+        if (open < walk->counted && (double)open > HANGS * (double)walk->counted) {
+            range.first = i < range.first ? i : range.first;
+            range.end = i + 1;
         }
     }
-    return 0;
+    return range;
+}
+
+/* ---- what tied it ----------------------------------------------------------------------------
+ */
+
+/* What was taken off late, from the part outwards. */
+static void put_side(const outline_walk *walk, long row, long column, const long way[2]) {
+    const height_map *map = walk->map;
+    long most = (long)(REACH / map->cell);
+
+    for (long k = 0; k < most && is_open(walk, row, column) &&
+                     map->opened[(size_t)row * map->columns + (size_t)column] >= walk->from;
+         k++) {
+        tabs_put(&walk->loads->late.tabs, row, column, column);
+        row += way[0];
+        column += way[1];
+    }
+}
+
+/* All that is connected with a cell, out of `late`. */
+static void take_tie(outline_walk *walk, long row, long column) {
+    size_t columns = walk->map->columns;
+
+    walk->tie_count = 0;
+    if (tabs_take(&walk->late, row, column)) {
+        walk->tie[walk->tie_count++] = (size_t)row * columns + (size_t)column;
+    }
+    for (size_t i = 0; i < walk->tie_count; i++) {
+        long at[2] = {(long)(walk->tie[i] / columns), (long)(walk->tie[i] % columns)};
+        for (long j = at[0] - GAP; j <= at[0] + GAP; j++) {
+            for (long k = at[1] - GAP; k <= at[1] + GAP; k++) {
+                if (tabs_take(&walk->late, j, k)) {
+                    walk->tie[walk->tie_count++] = (size_t)j * columns + (size_t)k;
+                }
+            }
+        }
+    }
+}
+
+/* From corner to corner of its box (mm). */
+static double tie_wide(const outline_walk *walk) {
+    size_t columns = walk->map->columns, low[2] = {SIZE_MAX, SIZE_MAX}, high[2] = {0, 0};
+
+    for (size_t i = 0; i < walk->tie_count; i++) {
+        const size_t at[2] = {walk->tie[i] / columns, walk->tie[i] % columns};
+        for (int k = 0; k < 2; k++) {
+            low[k] = at[k] < low[k] ? at[k] : low[k];
+            high[k] = at[k] > high[k] ? at[k] : high[k];
+        }
+    }
+    return walk->tie_count
+               ? walk->map->cell * hypot((double)(high[0] - low[0]), (double)(high[1] - low[1]))
+               : 0;
+}
+
+typedef void (*tie_sink)(const outline_walk *walk, void *context);
+
+/* Every tie that is left from a moment on. */
+static bool walk_ties(outline_walk *walk, unsigned from, tie_sink sink, void *context) {
+    map_window window = window_of(walk);
+
+    walk->from = from;
+    walk->tie_most = 0;
+    walk_round(walk);
+    walk->tie = calloc(walk->tie_most + 1, sizeof *walk->tie);
+    if (!walk->tie) {
+        return false;
+    }
+    for (long row = window.j0 - 1; row <= window.j1 + 1; row++) {
+        for (long column = window.i0 - 1; column <= window.i1 + 1; column++) {
+            take_tie(walk, row, column);
+            if (walk->tie_count > 0) {
+                sink(walk, context);
+            }
+        }
+    }
+    free(walk->tie);
+    return true;
+}
+
+static void widest(const outline_walk *walk, void *context) {
+    double *wide = context;
+
+    *wide = fmax(*wide, tie_wide(walk));
+}
+
+static void put_tie(const outline_walk *walk, void *context) {
+    size_t columns = walk->map->columns;
+    (void)context;
+
+    for (size_t i = 0; i < walk->tie_count; i++) {
+        long row = (long)(walk->tie[i] / columns), column = (long)(walk->tie[i] % columns);
+        for (size_t k = 0; k < 4; k++) {
+            if (is_piece(walk, row - ways[k][0], column - ways[k][1])) {
+                put_side(walk, row, column, ways[k]);
+            }
+        }
+    }
+}
+
+/* The first cut from which on no tie is wider than a tab; ties only grow less. */
+static bool first_on_tabs(outline_walk *walk, late_range *range) {
+    size_t low = range->first, high = range->end;
+
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        double wide = 0;
+        if (!walk_ties(walk, walk->loads->late.cuts[middle].at, widest, &wide)) {
+            return false;
+        }
+        if (wide <= WIDEST) {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    range->first = low;
+    while (range->first < range->end && walk->loads->late.cuts[range->first].copy != walk->copy) {
+        range->first++;
+    }
+    return true;
+}
+
+static bool put_late(outline_walk *walk, late_range range) {
+    th_tabs *tabs = &walk->loads->late.tabs;
+
+    if (!tabs_make(walk->map, &walk->late, NULL) || !first_on_tabs(walk, &range)) {
+        return false;
+    }
+    return range.first == range.end ||
+           ((tabs->bits || tabs_make(walk->map, tabs, NULL)) &&
+            walk_ties(walk, walk->loads->late.cuts[range.first].at, put_tie, NULL));
 }
 
 bool loads_late_free(th_loads *loads, size_t piece, int copy, th_error *err) {
     outline_walk walk = {
         .loads = loads, .map = &loads->sweep->map, .piece = piece, .copy = copy - 1};
+    late_range range;
+    bool done;
 
     if (copy < 1 || loads->late.count == 0) {
         return true;
@@ -203,16 +357,9 @@ bool loads_late_free(th_loads *loads, size_t piece, int copy, th_error *err) {
         return th_fail_memory(err);
     }
     walk_round(&walk);
-    walk.from = first_late(&walk);
+    range = late_cuts_of(&walk);
     free(walk.open);
-    walk.open = NULL;
-    walk.tabs = &loads->late.tabs;
-    if (!walk.from) {
-        return true;
-    }
-    if (!walk.tabs->bits && !tabs_make(walk.map, walk.tabs, err)) {
-        return false;
-    }
-    walk_round(&walk);
-    return true;
+    done = range.first == range.end || put_late(&walk, range);
+    th_tabs_free(&walk.late);
+    return done || th_fail_memory(err);
 }

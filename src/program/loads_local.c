@@ -554,9 +554,30 @@ static double floor_rise(const th_loads *loads, cleared_place *place, const step
                : place_rise(loads, place, heat->high, patch_of(loads, 0));
 }
 
-/* The heat of a spot so small that the bond shares its load over more than it. */
-static double spot_rise(const th_loads *loads, cleared_place *place, const step_heat *heat) {
-    double thick = loads->job->part.thickness, away[4];
+/* What visits before this one have left: each an instantaneous line source in the whole thickness,
+ * taken to have come when it ended, and mirrored at the sides (Carslaw and Jaeger 1959, 10.3) (K).
+ */
+static double visits_left(const th_loads *loads, const double away[4]) {
+    const spot_visits *visits = &loads->visits;
+    const th_stock *stock = loads->job->part.stock;
+    double wide[3] = {0, 2 * away[0], 2 * away[1]}, deep[3] = {0, 2 * away[2], 2 * away[3]};
+    double k = stock->conductivity * 1e-3, sum = 0;
+    double a = k / (stock->density * stock->heat_capacity * 1e-9);
+
+    for (int v = 0; v < visits->count; v++) {
+        double age = fmax(loads->warm_seconds - visits->ended[v], 1e-6), seen = 0;
+        for (int i = 0; i < 9; i++) {
+            double far = hypot(wide[i % 3], deep[i / 3]);
+            seen += exp(-far * far / (4 * a * age));
+        }
+        sum += visits->joule[v] * seen / (4 * TH_PI * k * loads->job->part.thickness * age);
+    }
+    return sum;
+}
+
+/* What a place of no floor has brought since it began, and its sides throw back (K). */
+static double place_in_plate(const th_loads *loads, cleared_place *place, const double away[4]) {
+    double thick = loads->job->part.thickness;
     double rise = place_rise(loads, place, thick, loads->decay);
     th_heat_source source = {.stock = loads->job->part.stock,
                              .thickness = thick,
@@ -566,8 +587,53 @@ static double spot_rise(const th_loads *loads, cleared_place *place, const step_
                              .patch = place->kept_for[0],
                              .strip = INFINITY};
 
-    distances(loads, heat->step, away);
     return rise + thrown_back(&source, away);
+}
+
+/* The heat of a spot so small that the bond shares its load over more than it. Two bounds: as if
+ * all visits had followed on each other, and what is left of those before on top of this one. */
+static double spot_rise(th_loads *loads, const step_heat *heat) {
+    double away[4], as_one;
+
+    distances(loads, heat->step, away);
+    as_one = place_in_plate(loads, &loads->spot, away);
+    return loads->visits.count == 0 ? as_one
+                                    : fmin(as_one, place_in_plate(loads, &loads->visit, away) +
+                                                       visits_left(loads, away));
+}
+
+/* The two oldest become one that is as young as the younger: no cooler than they are. */
+static void end_visit(th_loads *loads) {
+    spot_visits *visits = &loads->visits;
+
+    if (visits->count == SPOT_VISITS) {
+        visits->joule[1] += visits->joule[0];
+        visits->count--;
+        memmove(visits->joule, visits->joule + 1, SPOT_VISITS * sizeof(double) - sizeof(double));
+        memmove(visits->ended, visits->ended + 1, SPOT_VISITS * sizeof(double) - sizeof(double));
+    }
+    visits->joule[visits->count] = loads->visit.joule;
+    visits->ended[visits->count++] = loads->visit_ended;
+    loads->visit.seconds = 0;
+}
+
+/* A spot that it goes back to, after longer than it was there, has cooled in between. */
+static void add_to_spot(th_loads *loads, const step_heat *heat) {
+    double diameter = heat->step->cutter->diameter;
+    double reach = heat->kind == CUT_SPOT ? 0.1 * diameter : diameter;
+    double began = loads->warm_seconds - heat->step->seconds;
+
+    if (!belongs(&loads->spot, heat->step, reach)) {
+        loads->visit.seconds = 0;
+        loads->visits.count = 0;
+    } else if (began - loads->visit_ended > loads->visit.seconds) {
+        end_visit(loads);
+    }
+    add_to_place(&loads->spot, heat, true, reach);
+    add_to_place(&loads->visit, heat, true, INFINITY);
+    /* a hole has a floor from its first step on */
+    loads->spot.floored = loads->visit.floored = INFINITY;
+    loads->visit_ended = loads->warm_seconds;
 }
 
 /* ---- a step
@@ -608,7 +674,7 @@ static bool kerf_local(th_loads *loads, const step_heat *heat, double *rise, th_
     source.edges = edges_seen(source, heat, heat->sharp ? 2 : 1);
     *rise = heat->into * *rise + loads_trail(loads, heat, &source);
     if (heat->bores) {
-        *rise = fmax(*rise, spot_rise(loads, &loads->spot, heat));
+        *rise = fmax(*rise, spot_rise(loads, heat));
     }
     return true;
 }
@@ -656,12 +722,11 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
         loads->spot.seconds = 0; /* straight down beside what was bored before: a spot of its own */
     }
     if (heat->bores) {
-        add_to_place(&loads->spot, heat, true, heat->kind == CUT_SPOT ? 0.1 * reach : reach);
-        loads->spot.floored = INFINITY; /* a hole has a floor from its first step on */
+        add_to_spot(loads, heat);
     }
     if (heat->bores &&
         narrow(&loads->spot, reach)) { /* it stands where it drills, while it drills */
-        *rise = spot_rise(loads, &loads->spot, heat) + found_there(loads, heat);
+        *rise = spot_rise(loads, heat) + found_there(loads, heat);
         return true;
     }
     add_to_place(&loads->cleared, heat, heat->kind == CUT_FLOOR, reach);

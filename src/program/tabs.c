@@ -188,14 +188,32 @@ bool tabs_make(const height_map *map, th_tabs *tabs, th_error *err) {
     return tabs->bits || th_fail_memory(err);
 }
 
+static bool on_grid(const th_tabs *tabs, long row, long column) {
+    return row >= 0 && column >= 0 && row < (long)tabs->rows && column < (long)tabs->columns;
+}
+
+void tabs_set(th_tabs *tabs, long row, long column) {
+    if (on_grid(tabs, row, column)) {
+        set_bit(tabs->bits, (size_t)row * tabs->columns + (size_t)column);
+    }
+}
+
 void tabs_put(th_tabs *tabs, long row, long first, long last) {
     for (long j = row - SPREAD; j <= row + SPREAD; j++) {
         for (long i = first - SPREAD; i <= last + SPREAD; i++) {
-            if (j >= 0 && i >= 0 && j < (long)tabs->rows && i < (long)tabs->columns) {
-                set_bit(tabs->bits, (size_t)j * tabs->columns + (size_t)i);
-            }
+            tabs_set(tabs, j, i);
         }
     }
+}
+
+bool tabs_take(th_tabs *tabs, long row, long column) {
+    size_t cell = (size_t)row * tabs->columns + (size_t)column;
+
+    if (!on_grid(tabs, row, column) || !(tabs->bits[cell / 8] >> cell % 8 & 1)) {
+        return false;
+    }
+    tabs->bits[cell / 8] = (unsigned char)(tabs->bits[cell / 8] & ~(1U << cell % 8));
+    return true;
 }
 
 bool tabs_add(th_tabs *tabs, const th_tabs *more, th_error *err) {

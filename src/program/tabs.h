@@ -19,6 +19,9 @@ bool tabs_find(const tab_search *search, th_tabs *tabs, th_error *err);
 bool tabs_make(const height_map *map, th_tabs *tabs, th_error *err);
 /* A cell of the map, and those round it, as other maps have other samples. */
 void tabs_put(th_tabs *tabs, long row, long first, long last);
+/* The cell alone; whether it was one, and it is none any more. */
+void tabs_set(th_tabs *tabs, long row, long column);
+bool tabs_take(th_tabs *tabs, long row, long column);
 /* Those of a grid alike; `more` may be without bits. */
 bool tabs_add(th_tabs *tabs, const th_tabs *more, th_error *err);
 

@@ -141,7 +141,8 @@ static void put_loose(const view *v) {
         const th_loose *loose = &run->loose[i];
         const char *holds =
             isfinite(loose->hold_factor)
-                ? th_words_print(v->doc, "hold factor %s", factor(v, loose->hold_factor))
+                ? th_words_print(v->doc, "hold factor %s%s", factor(v, loose->hold_factor),
+                                 loose->counts ? "" : " if stiff") /* the plate is not asked */
                 : "nothing cuts beside it";
         const char *must = loose->counts ? "" : ", may go";
         const char *tabs = loose->tabs ? " but for its tabs" : "";

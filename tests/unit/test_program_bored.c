@@ -438,12 +438,56 @@ static void test_core_and_part(void **state) {
     assert_in_range(least * 1000, 970, 1100);
 }
 
+/* ---- plunges ----------------------------------------------------------------------------------
+ */
+
+/* Round the part in passes, each begun by a plunge at the same corner; with `bump` the cutter rises
+ * on the side of one lap a little. Gives the line of the last plunge. */
+static int laps(script *s, bool bump) {
+    int plunge = 0;
+
+    say(s, "G0 X-1.5 Y-1.5\nZ0.5\n");
+    for (int pass = 1; pass <= 6; pass++) {
+        double z = pass < 6 ? -0.5 * pass : -3.2;
+        plunge = line_now(s);
+        say(s, "G1 Z%g F60\n", z);
+        if (bump && pass == 5) {
+            say(s, "Y16 F400\nZ%g F200\nY24 F400\nZ%g F60\n", z + 0.25, z);
+        }
+        say(s, "Y51.5 F400\nX81.5\nY-1.5\nX-1.5\n");
+    }
+    say(s, "G0 Z5\nM30\n");
+    return plunge;
+}
+
+/* Between two plunges at one place a lap goes by, and the place cools: it is not one long hole, and
+ * what the lap does elsewhere is nothing to it. */
+static void test_plunges_apart(void **state) {
+    draft d = in_sheet();
+    double factors[2];
+    (void)state;
+
+    th_job *job = built(&d);
+    for (int bump = 0; bump < 2; bump++) {
+        script s;
+        th_run run;
+        begin(&s);
+        int line = laps(&s, bump);
+        run_script(job, &s, 0, CELL, &run);
+        factors[bump] = (double)run.lines[line].area_factor;
+        th_run_free(&run);
+    }
+    assert_near(factors[1], factors[0], 0.03, 0);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_small_core),   cmocka_unit_test(test_as_job),
-        cmocka_unit_test(test_must_stay),    cmocka_unit_test(test_parts_count),
-        cmocka_unit_test(test_heat_of_rest), cmocka_unit_test(test_many_cores),
-        cmocka_unit_test(test_carried),      cmocka_unit_test(test_core_and_part),
+        cmocka_unit_test(test_small_core),    cmocka_unit_test(test_as_job),
+        cmocka_unit_test(test_must_stay),     cmocka_unit_test(test_parts_count),
+        cmocka_unit_test(test_heat_of_rest),  cmocka_unit_test(test_many_cores),
+        cmocka_unit_test(test_carried),       cmocka_unit_test(test_core_and_part),
+        cmocka_unit_test(test_plunges_apart),
     };
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
 }

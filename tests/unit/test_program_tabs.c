@@ -711,6 +711,80 @@ static void test_not_late(void **state) {
     th_job_free(job);
 }
 
+/* Cut out by four cuts right across the sheet, a part is free with the last of them, not but for
+ * tabs with the first: whole sides are none. */
+static void test_straight_across(void **state) {
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    size_t parts = 0;
+    int last = 0;
+    script s;
+    th_run run;
+    (void)state;
+
+    begin(&s);
+    for (int side = 0; side < 4; side++) {
+        for (int pass = 1; pass <= 3; pass++) {
+            double z = pass < 3 ? -pass : -3.2, at = side % 2 ? (side > 1 ? 63 : 43) : -3;
+            say(&s,
+                side > 1 ? "G0 X%g Y-30\nG1 Z%g F900\nY70\nG0 Z5\n"
+                         : "G0 Y%g X-30\nG1 Z%g F900\nX90\nG0 Z5\n",
+                at, z);
+            last = lines_of(&s) - 1;
+        }
+    }
+    say(&s, "M30\n");
+    run_script(job, &s, 0, CELL, &run);
+    assert_false(lists(&run.defaults, "tabs"));
+    for (size_t i = 0; i < run.loose_count; i++) {
+        if (run.loose[i].kind == TH_PIECE_PART) {
+            assert_int_equal(run.loose[i].line, last);
+            assert_near(run.loose[i].area, 60 * 40 * job->hold.coverage, 0.01, 0);
+            parts++;
+        }
+    }
+    assert_int_equal(parts, 1);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* Of all lines up to one. */
+static double lowest_to(const th_run *run, int line) {
+    double least = INFINITY;
+
+    for (int i = 0; i <= line; i++) {
+        least = fmin(least, (double)run->lines[i].area_factor);
+    }
+    return least;
+}
+
+/* A free part that is cut in two later bore the cut round it as a whole. */
+static void test_cut_in_two(void **state) {
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    double least[2];
+    (void)state;
+
+    for (int halved = 0; halved < 2; halved++) {
+        script s;
+        th_run run;
+        outline(&s, 0);
+        int line = lines_of(&s);
+        for (int pass = 1; halved && pass <= 3; pass++) {
+            say(&s, "G0 X20 Y-3\nG1 Z%g F200\nX35 Y43 F900\nG0 Z5\n", pass < 3 ? -pass : -3.2);
+        }
+        say(&s, "M30\n");
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(run.loose_count, halved ? 3 : 2);
+        assert_false(lists(&run.defaults, "tabs"));
+        least[halved] = lowest_to(&run, line);
+        assert_true(!halved || run.hold_factor < least[1]);
+        th_run_free(&run);
+    }
+    assert_near(least[1], least[0], 0.01, 0);
+    th_job_free(job);
+}
+
 /* ---- progress -------------------------------------------------------------------------------- */
 
 static void look_back(void *context, double share) {
@@ -755,7 +829,8 @@ int main(void) {
         cmocka_unit_test(test_last_stretch), cmocka_unit_test(test_copies_bear_their_own),
         cmocka_unit_test(test_told_again),   cmocka_unit_test(test_thin_skin),
         cmocka_unit_test(test_late),         cmocka_unit_test(test_late_in_narrow_frame),
-        cmocka_unit_test(test_not_late),     cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_not_late),     cmocka_unit_test(test_straight_across),
+        cmocka_unit_test(test_cut_in_two),   cmocka_unit_test(test_progress),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
