@@ -97,6 +97,10 @@ static bool read_ratio(const char *option, const char *text, double *value, th_e
     if (reading.value > 0.999 && reading.value < 0.999 * (1 + 1e-12)) {
         reading.value = 0.999; /* 99.9 % */
     }
+    if (reading.value >= 50 && reading.value <= 99.9) {
+        return th_fail(err, TH_BAD_USAGE, "%s %.60s: a percentage has its sign: %.60s%%", option,
+                       text, text);
+    }
     if (!(reading.value >= 0.5 && reading.value <= 0.999)) {
         return th_fail(err, TH_BAD_USAGE, "%s %.60s: out of bounds: 50 %% to 99.9 %%, e.g. 95%%",
                        option, text);

@@ -277,7 +277,8 @@ static void put_turn_downs(const view *v) {
     } else if (changes == 2) {
         th_doc_line(v->doc, "No single change reaches %s; these two together do.", asked);
     } else {
-        th_doc_line(v->doc, "Any one of these makes it hold.");
+        th_doc_line(v->doc, check->turn_down_count == 1 ? "This makes it hold."
+                                                        : "Any one of these makes it hold.");
     }
     if (check->turn_downs_tried && (check->turn_down_count > 0 || check->best_step != NULL)) {
         put_turn_table(v);

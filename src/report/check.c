@@ -258,7 +258,7 @@ static void put_turn_downs(const view *v, const plan *p) {
     }
     part_begins(v, p);
     size_t shown = check->turn_down_count < p->turns ? check->turn_down_count : p->turns;
-    const char *title = TH_FULL_TURNS;
+    const char *title = check->turn_down_count == 1 ? TH_FULL_TURN : TH_FULL_TURNS;
     if (shown < check->turn_down_count) {
         title = th_words_print(v->doc, "%s (%zu more with --all)", title,
                                check->turn_down_count - shown);

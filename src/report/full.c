@@ -268,7 +268,8 @@ static void put_turns(const view *v) {
         return;
     }
     th_doc_begin(v->doc, NULL);
-    th_full_turns turns = {TH_FULL_TURNS, v->check->turn_down_count, v->units};
+    size_t count = v->check->turn_down_count;
+    th_full_turns turns = {count == 1 ? TH_FULL_TURN : TH_FULL_TURNS, count, v->units};
     th_full_turn_downs(v->doc, v->check, turns);
 }
 

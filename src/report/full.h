@@ -12,6 +12,7 @@ typedef struct {
     th_units units;
 } th_full_turns;
 #define TH_FULL_TURNS "any one of these makes it hold: factor, time, setting"
+#define TH_FULL_TURN "this makes it hold: factor, time, setting"
 /* Turn-downs, or the best step where there are none. */
 void th_full_turn_downs(th_doc *doc, const th_check *check, th_full_turns turns);
 

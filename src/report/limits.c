@@ -15,6 +15,8 @@ typedef struct {
 /* What is typed reads back as what was judged. */
 enum { TYPED_DIGITS = 12 };
 
+#define STRIPS_MEET 0.9 /* of the diameter, wider than which strips may not meet (practice) */
+
 static const char *setting(th_doc *doc, const th_cut *cut, const char *key, double value,
                            th_units units) {
     bool inch = units == TH_INCH;
@@ -127,6 +129,15 @@ static bool by_helix(const th_limit_cut *cut) {
            cut->points[0].limiter == TH_BY_HELIX;
 }
 
+/* The table leaves the pass that frees as the job has it. */
+static const char *beside_last(const view *v, const th_cut *cut) {
+    bool own = cut->operation == TH_OUTLINE && fabs(cut->last_axial - cut->axial) > 1e-9;
+
+    return own ? th_words_print(v->doc, " beside a last pass of %s (last_axial)",
+                                length(v, cut->last_axial, STATED_DIGITS))
+               : "";
+}
+
 static void put_fastest(const view *v, const th_limit_cut *cut) {
     const th_limit_point *p = &cut->fastest;
     const char *settings[3], *typed = "";
@@ -141,7 +152,8 @@ static void put_fastest(const view *v, const th_limit_cut *cut) {
         return;
     }
     if (!cut->possible) {
-        th_doc_pair(v->doc, "fastest", "none holds%s%s", cut->never ? ": " : "",
+        th_doc_pair(v->doc, "fastest", "none holds%s%s%s",
+                    cut->never ? "" : beside_last(v, cut->cut), cut->never ? ": " : "",
                     cut->never       ? cut->never
                     : cut->given_up  ? " together with those of the other cuts"
                     : v->doc->screen ? "; the answer tells what to turn down"
@@ -180,6 +192,19 @@ static void put_width(const view *v, const th_limit_cut *cut) {
                     "quicker rows below are for a narrower cut than the %s there is to take: for "
                     "what another cut leaves on the wall",
                     length(v, cut->fastest.radial, 3));
+    }
+}
+
+/* Strips as wide as the cutter meet only where nothing runs out or bends. */
+static void put_strips(const view *v, const th_limit_cut *cut) {
+    bool strips = cut->cut->operation == TH_POCKET || cut->cut->operation == TH_FACING;
+    double diameter = cut->cut->cutter->row.diameter;
+
+    if (strips && cut->possible && cut->fastest.radial > STRIPS_MEET * diameter) {
+        th_doc_pair(v->doc, "strips",
+                    "as wide as the cutter they may leave slivers between them; a radial of %s or "
+                    "less leaves none",
+                    length(v, STRIPS_MEET * diameter, 3));
     }
 }
 
@@ -297,6 +322,7 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
         put_stated(&v, cut);
         put_fastest(&v, cut);
         put_width(&v, cut);
+        put_strips(&v, cut);
         th_doc_begin(doc, NULL);
         if (!doc->screen && cut->point_count > 1 && any_holds(cut)) {
             th_limits_chart(doc, cut, v.units);

@@ -364,9 +364,8 @@ static void set_words(map_picture *p) {
     p->heading = th_words_print(&p->doc, "As line %d leaves it, the worst moment: hold factor %s",
                                 worst->load.line,
                                 th_words_factor(&p->doc, worst->hold_factor, run->asked_factor));
-    p->lead =
-        th_words_print(&p->doc, "%s are bonded then, %s when the program is through.",
-                       area, th_words_quantity(&p->doc, run->at_end.area, TH_AREA, p->units));
+    p->lead = th_words_print(&p->doc, "%s are bonded then, %s when the program is through.", area,
+                             th_words_quantity(&p->doc, run->at_end.area, TH_AREA, p->units));
 }
 
 static void add_key(map_picture *p, key_sign sign, const char *words) {
