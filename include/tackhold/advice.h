@@ -770,6 +770,10 @@ typedef enum {
 /* "bond", "spindle_power", ... */
 const char *th_limiter_name(th_limiter limiter);
 
+/* Of the cutter's diameter, no wider than which the strips of pockets and faces surely meet
+ * (practice): a fastest pair keeps to it, but for a job's own engagement. */
+#define TH_STRIPS_MEET 0.9
+
 /* Every axial engagement from `least` to `axial` holds at this radial one. */
 typedef struct {
     double radial;
@@ -781,11 +785,10 @@ typedef struct {
 } th_limit_point;
 
 typedef struct {
-    const th_cut *cut;  /* of the job */
-    bool radial_fixed;  /* the operation leaves no choice: one point */
-    bool first_lap;     /* for an outline's first lap cuts the full width: that is the point, and
-                           what "own" means below, whatever the job states */
-    bool depth_follows; /* its depth is the axial engagement, as the job leaves it out */
+    const th_cut *cut;      /* of the job */
+    bool radial_fixed;      /* the operation leaves no choice: one point */
+    bool first_lap;         /* for an outline's first lap cuts the full width: that is the point */
+    bool depth_follows;     /* its depth is the axial engagement, as the job leaves it out */
     th_limit_point *points; /* radial rising */
     size_t point_count;
     bool sketched;          /* by th_limits_sketch */
@@ -794,9 +797,14 @@ typedef struct {
     bool given_up;          /* a pair holds, but none was found that does with those of others */
     bool own_holds;         /* every margin holds at the job's own engagement */
     th_limiter own_limiter; /* else what fails there */
-    bool own_bond_holds;    /* with the asked factor, in the job as it stands */
-    const char *never;      /* no engagement would hold, and why (cooling, glue not set, surface) */
-    bool idle; /* the reason being that it touches nothing that has to stay: not judged */
+    bool lap_holds;         /* with first_lap, of that lap; else as own_holds */
+    th_limiter lap_limiter; /* likewise */
+    double first_strip;  /* of a pocket, whose levels begin with a strip as wide as the cutter, the
+                            largest axial engagement of that; the fastest pair keeps to it. NAN:
+                            it is not asked about (mm) */
+    bool own_bond_holds; /* with the asked factor, in the job as it stands */
+    const char *never;   /* no engagement would hold, and why (cooling, glue not set, surface) */
+    bool idle;           /* the reason being that it touches nothing that has to stay: not judged */
 } th_limit_cut;
 
 typedef struct {

@@ -904,7 +904,8 @@ static bool add_stages(th_bench *bench, const th_stages *stages, th_judgement *j
             stage->offcut_margin =
                 fmin(offcut_factor(stages, TH_PIECE_FRAME), offcut_factor(stages, TH_PIECE_SLUG));
         }
-        if (stage->counts && stage->hold_factor < judgement->hold_factor) {
+        if (stage->counts && (isinf(judgement->hold_factor) ||
+                              th_stage_weaker(stage, &judgement->stages[judgement->governs]))) {
             judgement->hold_factor = stage->hold_factor;
             judgement->governs = judgement->count;
         }

@@ -327,6 +327,9 @@ typedef struct {
 bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
               th_judgement *judgement, th_error *err);
 
+/* Whether a stage holds less than another. */
+bool th_stage_weaker(const th_stage *stage, const th_stage *than);
+
 /* Of each cut, by position: whether it is an outline out of a sheet whose kerf no earlier cut has
  * opened, so that its first lap cuts the full width whatever it states. */
 bool th_first_laps(th_ground *ground, bool *full);
@@ -335,6 +338,14 @@ bool th_first_laps(th_ground *ground, bool *full);
  * the first strips of a pocket. */
 bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *arena, bool **full,
                     th_error *err);
+
+/* One cut as wide as its cutter, all else as the job has it: least hold factor and least with its
+ * reserve of heat (th_kept_factor) of the stages of that cut that count; INFINITY: none. */
+typedef struct {
+    double hold_factor, kept;
+} th_at_full_width;
+bool th_judge_wide(const th_job *job, const th_judging *judging, size_t which,
+                   th_at_full_width *found, th_error *err);
 
 /* Whether the shank is wider than what the flutes cut, and goes into it. */
 bool th_shank_rubs(const th_cut *cut);

@@ -2,6 +2,7 @@
  * what those come to. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "cautions.h"
 
@@ -43,100 +44,167 @@ bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *aren
     return true;
 }
 
-/* Least hold factor with these at full width; NAN where the job refuses it. */
-static bool judge_full(const th_job *job, const th_judging *judging, th_arena *arena,
-                       const bool *full, double *factor, th_error *err) {
-    const char **settings = th_arena_take(arena, (job->cut_count + 1) * sizeof *settings);
-    th_error inner = {.code = TH_OK};
-    th_judgement judgement;
-    th_job *changed = NULL;
-    char width[40];
-    size_t count = 0;
-    bool fine = settings != NULL;
+static bool any_tabs(const th_job *job) {
+    bool any = false;
 
-    *factor = (double)NAN;
-    for (size_t i = 0; fine && i < job->cut_count; i++) {
-        th_number_print(job->cuts[i].cutter ? job->cuts[i].cutter->row.diameter : 0, 15, width,
-                        sizeof width);
-        if (full[i]) {
-            settings[count] = th_arena_print(arena, "%s.radial=%smm", job->cuts[i].section, width);
-            fine = settings[count++] != NULL;
-        }
+    for (size_t i = 0; i < job->cut_count; i++) {
+        any = any || job->cuts[i].tabs.count;
     }
-    fine = fine &&
-           (th_job_change(job, settings, count, &changed, &inner) || inner.code != TH_NO_MEMORY);
-    if (fine && changed && th_judge(changed, judging, arena, 0, &judgement, &inner)) {
-        *factor = judgement.hold_factor;
-    }
-    th_job_free(changed);
-    return (fine && inner.code != TH_NO_MEMORY) || th_fail_memory(err);
+    return any;
 }
 
-static const char *names_of(const th_job *job, const bool *full, int operation, th_arena *arena,
-                            const th_cut **first) {
-    const char *names = "";
+/* The others are passed over, but where tabs tie pieces, which hold together. Nothing of a job
+ * follows from a stepover. */
+static bool judge_alone(const th_job *wide, th_judging judging, size_t which, th_arena *arena,
+                        th_judgement *judged, th_error *err) {
+    bool *skip = th_arena_take(arena, (wide->cut_count + 1) * sizeof *skip);
 
-    *first = NULL;
-    for (size_t i = 0; names && i < job->cut_count; i++) {
-        if (full[i] && job->cuts[i].operation == operation) {
-            names =
-                th_arena_print(arena, "%s%s%s", names, *first ? ", " : "", job->cuts[i].section);
-            *first = *first ? *first : &job->cuts[i];
-        }
+    if (!skip) {
+        return th_fail_memory(err);
     }
-    return names;
+    for (size_t i = 0; i < wide->cut_count; i++) {
+        skip[i] = i != which;
+    }
+    judging.skip = any_tabs(wide) ? NULL : skip;
+    judging.skip_always = true;
+    judging.known = NULL;
+    judging.factors_only = true;
+    return th_judge(wide, &judging, arena, 0, judged, err);
 }
 
-static bool add_line(const th_job *job, th_check *check, const bool *full, int operation,
-                     const char *then) {
+bool th_judge_wide(const th_job *job, const th_judging *judging, size_t which,
+                   th_at_full_width *found, th_error *err) {
+    th_arena arena = {NULL};
+    th_cut *cuts = th_arena_take(&arena, job->cut_count * sizeof *cuts);
+    th_job wide = *job;
+    th_judgement judged;
+    bool fine;
+
+    *found = (th_at_full_width){INFINITY, INFINITY};
+    if (!cuts) {
+        return th_fail_memory(err);
+    }
+    memcpy(cuts, job->cuts, job->cut_count * sizeof *cuts);
+    cuts[which].radial = cuts[which].cutter->row.diameter;
+    wide.cuts = cuts;
+    fine = judge_alone(&wide, *judging, which, &arena, &judged, err);
+    for (size_t i = 0; fine && i < judged.count; i++) {
+        const th_stage *stage = &judged.stages[i];
+        if (stage->counts && stage->cut == &cuts[which]) {
+            found->hold_factor = fmin(found->hold_factor, stage->hold_factor);
+            found->kept = fmin(found->kept, th_kept_factor(&wide, stage));
+        }
+    }
+    th_arena_free(&arena);
+    return fine;
+}
+
+/* Of each cut what it holds at full width; INFINITY: it does not begin so, or nothing is known. */
+static bool judge_each(const th_job *job, const th_judging *judging, const bool *full,
+                       double *factors, th_error *err) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        th_error inner = {.code = TH_OK};
+        th_at_full_width found = {INFINITY, INFINITY};
+        if (full[i] && !th_judge_wide(job, judging, i, &found, &inner) &&
+            inner.code == TH_NO_MEMORY) {
+            return th_fail_memory(err);
+        }
+        factors[i] = found.hold_factor;
+    }
+    return true;
+}
+
+/* The cuts of a kind that begin at full width. */
+typedef struct {
     const th_cut *first;
-    const char *names = names_of(job, full, operation, &check->arena, &first);
-    char stated[48], whole[48];
+    const char *names;
+    double least; /* that they hold there */
+} wide_cuts;
+
+/* Of pockets those alone that hold less than the job does. */
+static wide_cuts cuts_of(const th_job *job, const bool *full, const double *factors, double below,
+                         th_arena *arena) {
+    wide_cuts found = {NULL, "", INFINITY};
+
+    for (size_t i = 0; found.names && i < job->cut_count; i++) {
+        if (full[i] && factors[i] < below) {
+            found.names = th_arena_print(arena, "%s%s%s", found.names, found.first ? ", " : "",
+                                         job->cuts[i].section);
+            found.first = found.first ? found.first : &job->cuts[i];
+            found.least = fmin(found.least, factors[i]);
+        }
+    }
+    return found;
+}
+
+static bool add_line(const th_job *job, th_check *check, const wide_cuts *cuts) {
+    const th_cut *first = cuts->first;
+    char stated[48], whole[48], lower[40];
+    const char *then = "";
     th_units units = (th_units)job->head.units;
 
-    if (!names || !first) {
-        return names != NULL;
+    if (cuts->least < check->hold_factor) {
+        th_factor_below(cuts->least, lower, sizeof lower);
+        then = th_arena_print(&check->arena, ": hold factor %s", lower);
     }
     th_quantity_print(first->radial, TH_LENGTH, units, 3, stated, sizeof stated);
     th_quantity_print(first->cutter->row.diameter, TH_LENGTH, units, 4, whole, sizeof whole);
-    return th_lines_add(&check->cautions, &check->arena,
+    return then &&
+           th_lines_add(&check->cautions, &check->arena,
                         "%s: %s as wide as the cutter, %s and not %s%s; radial = %s judges it",
-                        names,
-                        operation == TH_OUTLINE ? "the first lap out of a sheet is"
-                                                : "the first strip of each level is",
+                        cuts->names,
+                        first->operation == TH_OUTLINE ? "the first lap out of a sheet is"
+                                                       : "the first strip of each level is",
                         whole, stated, then, whole);
 }
 
-static bool add_lines(const th_job *job, th_check *check, const bool *full, double factor) {
-    const char *then = "";
-    size_t before = check->cautions.count;
-    char lower[40];
+static bool of_kind(const th_job *job, const bool *full, int operation, bool *those) {
+    bool any = false;
 
-    if (factor < check->hold_factor) {
-        th_factor_below(factor, lower, sizeof lower);
-        then = th_arena_print(&check->arena, ": hold factor %s", lower);
+    for (size_t i = 0; i < job->cut_count; i++) {
+        those[i] = full[i] && job->cuts[i].operation == operation;
+        any = any || those[i];
     }
-    if (!then || !add_line(job, check, full, TH_OUTLINE, then) ||
-        (!(factor >= check->hold_factor) && !add_line(job, check, full, TH_POCKET, then))) {
-        return false;
-    }
-    if (factor < check->hold_factor) {
-        check->full_width = factor;
-        check->full_width_note = check->cautions.items[before];
+    return any;
+}
+
+static bool add_lines(const th_job *job, th_check *check, const bool *full, const double *factors,
+                      bool *those) {
+    static const int operations[2] = {TH_OUTLINE, TH_POCKET};
+
+    for (int k = 0; k < 2; k++) {
+        bool outlines = operations[k] == TH_OUTLINE;
+        size_t before = check->cautions.count;
+        wide_cuts cuts = {NULL, "", INFINITY};
+        if (of_kind(job, full, operations[k], those)) {
+            cuts = cuts_of(job, those, factors, outlines ? INFINITY : check->hold_factor,
+                           &check->arena);
+        }
+        if (!cuts.names || (cuts.first && !add_line(job, check, &cuts))) {
+            return false;
+        }
+        if (cuts.first &&
+            cuts.least <
+                fmin(check->hold_factor, isnan(check->full_width) ? INFINITY : check->full_width)) {
+            check->full_width = cuts.least;
+            check->full_width_note = check->cautions.items[before];
+        }
     }
     return true;
 }
 
 bool th_lap_caution(const th_job *job, const th_judging *judging, th_check *check, th_error *err) {
     th_arena arena = {NULL};
-    double factor;
+    double *factors = th_arena_take(&arena, (job->cut_count + 1) * sizeof *factors);
+    bool *those = th_arena_take(&arena, (job->cut_count + 1) * sizeof *those);
     bool *full;
-    bool fine = th_begin_wider(job, judging, &arena, &full, err);
+    bool fine = (factors && those) || th_fail_memory(err);
 
     check->full_width = (double)NAN;
+    fine = fine && th_begin_wider(job, judging, &arena, &full, err);
     if (fine && any_of(full, job->cut_count)) {
-        fine = judge_full(job, judging, &arena, full, &factor, err) &&
-               (add_lines(job, check, full, factor) || th_fail_memory(err));
+        fine = judge_each(job, judging, full, factors, err) &&
+               (add_lines(job, check, full, factors, those) || th_fail_memory(err));
     }
     th_arena_free(&arena);
     return fine;

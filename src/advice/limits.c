@@ -184,6 +184,26 @@ static void close_points(th_limit_cut *found) {
     }
 }
 
+/* An outline's engagement after its first lap. */
+static bool look_at_stated(const th_bounded *b, th_limit_cut *found) {
+    th_look seen;
+
+    if (!th_look_at(b, (th_engaged){b->cut->radial, b->cut->axial, false}, TH_LOOK_WHOLE, &seen)) {
+        return false;
+    }
+    found->own_holds = seen.ratio >= 1;
+    found->own_limiter = seen.by;
+    return true;
+}
+
+/* What a strip as wide as the cutter stands. */
+static double first_strip(const th_limit_cut *found) {
+    const th_limit_point *widest = &found->points[found->point_count - 1];
+    bool full = widest->radial > 0.999 * found->cut->cutter->row.diameter;
+
+    return found->cut->operation == TH_POCKET && full ? widest->axial : (double)NAN;
+}
+
 static bool find_points(const th_bounded *b, th_limit_cut *found) {
     size_t own = own_rung(found);
     th_guess guess = {.steepness = 1};
@@ -193,18 +213,21 @@ static bool find_points(const th_bounded *b, th_limit_cut *found) {
                     &seen)) {
         return false;
     }
-    found->own_holds = seen.ratio >= 1;
-    found->own_limiter = seen.by;
+    found->own_holds = found->lap_holds = seen.ratio >= 1;
+    found->own_limiter = found->lap_limiter = seen.by;
     if (!(seen.bond > 0) && !find_never(b, found->points[own].radial, found)) {
         return false;
     }
+    if (!found->never && found->first_lap && !look_at_stated(b, found)) {
+        return false;
+    }
     if (found->never) {
-        found->own_limiter = TH_BY_BOND;
+        found->own_limiter = found->lap_limiter = TH_BY_BOND;
         close_points(found);
         return true;
     }
     guess.axial = b->cut->axial * (seen.bond > 0 ? fmin(seen.bond, 50) : 0.25);
-    guess.stated = found->own_holds ? th_six_digits(b->cut->axial, false) : 0;
+    guess.stated = found->lap_holds ? th_six_digits(b->cut->axial, false) : 0;
     return th_limit_axial(b, &guess, &found->points[own]) && find_side(b, found, own, 1, guess) &&
            find_side(b, found, own, -1, guess);
 }
@@ -314,12 +337,16 @@ static bool bound_cut(th_bounded *b, th_limit_cut *found, th_lines *notes) {
     const th_cut *cut = b->cut;
 
     found->cut = cut;
+    found->first_strip = (double)NAN;
     found->own_bond_holds = !b->fails_anyway[b->which];
     found->depth_follows = b->follows;
     found->sketched = b->sketch;
-    return (set_radials(b, found) || th_fail_memory(b->err)) && find_points(b, found) &&
-           (found->never || b->sketch ||
-            (th_limit_others(b, found, notes) && th_limit_fastest(b, found)));
+    if (!(set_radials(b, found) || th_fail_memory(b->err)) || !find_points(b, found)) {
+        return false;
+    }
+    found->first_strip = first_strip(found);
+    return found->never || b->sketch ||
+           (th_limit_others(b, found, notes) && th_limit_fastest(b, found));
 }
 
 static bool note_failing(const th_job *job, const bool *fails, th_limits *limits) {
@@ -360,6 +387,25 @@ static bool note_never(th_limits *limits) {
         }
     }
     return true;
+}
+
+/* What no engagement changes. */
+static bool note_bow(const th_job *job, th_limits *limits) {
+    char bow[40];
+    bool none = false;
+
+    for (size_t i = 0; i < limits->cut_count; i++) {
+        const th_limit_cut *cut = &limits->cuts[i];
+        none = none || (!cut->possible && !cut->never && !cut->sketched);
+    }
+    if (!none || !(job->part.bow > 0)) {
+        return true;
+    }
+    th_quantity_print(job->part.bow, TH_LENGTH, (th_units)job->head.units, 3, bow, sizeof bow);
+    return th_lines_add(&limits->notes, &limits->arena,
+                        "the stock is bowed by %s and pulls at its bond all the time, whatever "
+                        "the engagement: flatter stock may hold (bow)",
+                        bow);
 }
 
 static bool note_torque(const th_job *job, th_limits *limits) {
@@ -421,7 +467,7 @@ static bool bound_all(const th_job *job, const th_judging *judging, const asking
     }
     return th_limit_together(bounds, limits) &&
            ((note_never(limits) && note_failing(job, b.fails_anyway, limits) &&
-             note_torque(job, limits)) ||
+             note_bow(job, limits) && note_torque(job, limits)) ||
             th_fail_memory(err));
 }
 

@@ -11,6 +11,7 @@ enum { CANDIDATES_MOST = 64, NARROWING = 5, FINER = 3, MORE_LEVELS = 3, MILDER =
 
 typedef struct {
     const th_bounded *b;
+    double most; /* no axial engagement beyond this: a pocket's first strip (mm; NAN: any) */
     th_limit_point items[CANDIDATES_MOST];
     size_t count;
 } th_candidates;
@@ -61,11 +62,26 @@ static double even_levels(const th_bounded *b, double most, double least, double
     return b->slow || !(depth > 0) || even > roof || even < least ? roof : even;
 }
 
+static bool free_radial(const th_cut *cut) {
+    return cut->operation == TH_POCKET || cut->operation == TH_FACING;
+}
+
+static bool own_radial(const th_cut *cut, double radial) {
+    return fabs(radial - cut->radial) <= 1e-5 * cut->radial;
+}
+
+/* Strips as wide as the cutter leave slivers between them where it runs out or bends. */
+static bool strips_part(const th_cut *cut, double radial) {
+    return free_radial(cut) && radial > TH_STRIPS_MEET * cut->cutter->row.diameter * (1 + 1e-9) &&
+           !own_radial(cut, radial);
+}
+
 static bool offer(th_candidates *list, double radial, double axial, double hold_factor) {
     th_engaged at = {radial, axial, true};
     th_look seen;
 
-    if (list->count == CANDIDATES_MOST) {
+    if (list->count == CANDIDATES_MOST || axial > list->most * (1 + 1e-9) ||
+        strips_part(list->b->cut, radial)) {
         return true;
     }
     if (!th_look_at(list->b, at, TH_LOOK_CUTTER, &seen)) {
@@ -137,14 +153,6 @@ int th_limit_by_minutes(const void *a, const void *b) {
            (p->axial * p->radial < q->axial * q->radial);
 }
 
-static bool free_radial(const th_cut *cut) {
-    return cut->operation == TH_POCKET || cut->operation == TH_FACING;
-}
-
-static bool own_radial(const th_cut *cut, double radial) {
-    return fabs(radial - cut->radial) <= 1e-5 * cut->radial;
-}
-
 /* Where the depth follows the axial engagement: the points again, with the job's own depth kept. */
 static bool keep_depth(th_bounded *b, th_limit_cut *found) {
     size_t count = found->point_count;
@@ -188,7 +196,7 @@ static bool offer_point(const th_limit_point *p, double most, th_candidates *lis
 
 /* The job as it is, where it holds. */
 static bool offer_own(const th_limit_cut *found, th_candidates *list) {
-    return !found->own_holds || offer(list, th_limit_own_radial(found), found->cut->axial, 0);
+    return !found->lap_holds || offer(list, th_limit_own_radial(found), found->cut->axial, 0);
 }
 
 static bool offer_points(const th_limit_cut *found, th_candidates *list) {
@@ -198,7 +206,7 @@ static bool offer_points(const th_limit_cut *found, th_candidates *list) {
 
     for (size_t i = 0; i < found->point_count; i++) {
         const th_limit_point *p = &found->points[i];
-        double most = drawn ? cut->axial : p->axial;
+        double most = drawn ? cut->axial : fmin(p->axial, list->most); /* NAN is no bound */
         if (!(p->axial > 0) || most > p->axial || most < p->least ||
             !(free_radial(cut) || found->first_lap || own_radial(cut, p->radial))) {
             continue;
@@ -233,7 +241,7 @@ bool th_limit_fastest(const th_bounded *b, th_limit_cut *found) {
     if (!list) {
         return th_fail_memory(b->err);
     }
-    *list = (th_candidates){.b = &deep};
+    *list = (th_candidates){.b = &deep, .most = found->first_strip};
     if ((b->follows && !keep_depth(&deep, &kept)) || !offer_points(&kept, list)) {
         return false;
     }

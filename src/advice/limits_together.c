@@ -92,6 +92,27 @@ static void weigh(const th_pairs *pairs, const th_job *job, const th_judgement *
     }
 }
 
+/* The levels of a pocket begin with a strip as wide as the cutter. */
+static bool weigh_strips(const th_pairs *pairs, const th_job *job, const th_judging *judging,
+                         th_whole *whole, th_error *err) {
+    for (size_t i = 0; i < pairs->limits->cut_count; i++) {
+        size_t which = pairs->bounds[i].which;
+        const th_limit_cut *cut = &pairs->limits->cuts[i];
+        th_at_full_width found;
+        if (!cut->possible || isnan(cut->first_strip)) {
+            continue;
+        }
+        if (!th_judge_wide(job, judging, which, &found, err)) {
+            return false;
+        }
+        if (found.kept / job->head.asked_factor < whole->least) {
+            whole->least = found.kept / job->head.asked_factor;
+            whole->worst = which;
+        }
+    }
+    return true;
+}
+
 /* A job that is refused holds nothing; false only when memory runs out. */
 static bool judge(const th_pairs *pairs, th_whole *whole) {
     const th_bounded *b = pairs->bounds;
@@ -115,7 +136,9 @@ static bool judge(const th_pairs *pairs, th_whole *whole) {
     if (fine) {
         whole->minutes = judgement.minutes;
         weigh(pairs, job, &judgement, whole);
-    } else {
+        fine = weigh_strips(pairs, job, &judging, whole, &inner);
+    }
+    if (!fine) {
         whole->least = whole->hold_factor = 0;
         snprintf(whole->refused, sizeof whole->refused, "%.*s", TH_REFUSED - 1, inner.message);
     }
@@ -230,7 +253,7 @@ static bool take_own(const th_pairs *pairs, size_t which) {
     th_engaged own = {th_limit_own_radial(cut), cut->cut->axial, true};
     th_look seen;
 
-    if (!(cut->own_holds && cut->own_bond_holds) || stands_as_stated(cut)) {
+    if (!(cut->own_holds && cut->lap_holds && cut->own_bond_holds) || stands_as_stated(cut)) {
         cut->possible = false;
         cut->given_up = true;
         return true;

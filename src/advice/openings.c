@@ -58,7 +58,8 @@ static const char *opening_text(const th_comparing *c, const th_extent *extent) 
         for (size_t k = 0; k < opening->at.count; k++) {
             if (apart(opening->at.items[k], extent->middle) <= MATCH) {
                 name = opening->section;
-                size[0] = round ? opening->size.a : size[0];
+                size[0] = opening->size.a;
+                size[1] = opening->size.b;
             }
         }
     }

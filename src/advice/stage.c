@@ -111,7 +111,16 @@ static void describe_area(const th_outcome *outcome, th_stage *stage) {
     stage->area_hold_factor = th_hold_factor(fmax(outcome->peak_index, outcome->sustained_index));
 }
 
-/* The state with the lower hold factor is shown; the lowest peak and sustained factors are kept
+/* Of those that hold nothing for warmth the warmest has the most to tell, and of passes as warm the
+ * last, which may have done it. */
+bool th_stage_weaker(const th_stage *stage, const th_stage *than) {
+    bool both = !(stage->hold_factor > 0) && !(than->hold_factor > 0) && stage->way == TH_HEAT &&
+                than->way == TH_HEAT;
+
+    return both ? stage->temperature >= than->temperature : stage->hold_factor < than->hold_factor;
+}
+
+/* The weaker state is shown; the lowest peak and sustained factors are kept
  * whichever state they belong to. */
 static void keep_worse(th_stage *stage, const th_stage *fresh) {
     bool first = stage->hold_factor < 0;
@@ -121,7 +130,7 @@ static void keep_worse(th_stage *stage, const th_stage *fresh) {
     double sway = first ? fresh->sway : fmax(stage->sway, fresh->sway);
     double creep = first ? fresh->creep : fmax(stage->creep, fresh->creep);
 
-    if (first || fresh->hold_factor < stage->hold_factor) {
+    if (first || th_stage_weaker(fresh, stage)) {
         *stage = *fresh;
     }
     stage->sway = sway;
@@ -179,8 +188,7 @@ static th_stage untried(const th_bench *bench, const th_trial *trial, const th_s
 /* Of a stage that is going to be kept. */
 static bool keep_scene(const th_bench *bench, const th_trial *trial, const th_outcome *outcome,
                        const th_stage *known, th_stage *fresh) {
-    bool wanted =
-        bench->keep_scenes && (known->hold_factor < 0 || fresh->hold_factor < known->hold_factor);
+    bool wanted = bench->keep_scenes && (known->hold_factor < 0 || th_stage_weaker(fresh, known));
 
     fresh->scene = wanted ? th_scene_of(bench, trial, outcome) : NULL;
     return !wanted || fresh->scene || th_fail_memory(bench->err);

@@ -294,10 +294,10 @@ static bool add_none(th_search *search, const th_turn_reach *reach, size_t count
     if (b.beyond > 0 || b.reached == 0) {
         /* not all combinations are tried, and the lighter the cuts the cooler the tape */
         return add_holding(search, governs,
-                           governs->way == TH_HEAT
-                               ? "nothing tried keeps the tape cool enough; lighter cuts all round "
-                                 "may, else hold it by"
-                               : "tape is no hold for this; hold it by",
+                           governs->way == TH_HEAT ? "nothing tried keeps the tape cool and its "
+                                                     "load light enough; lighter cuts all round "
+                                                     "may, else hold it by"
+                                                   : "tape is no hold for this; hold it by",
                            advice);
     }
     return add_set(search, reach, count, advice);

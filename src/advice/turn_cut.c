@@ -10,11 +10,16 @@
 
 /* ---- engagement ------------------------------------------------------------------------------ */
 
-/* A length that reads back to exactly itself, without a blank. */
+/* A length that reads back to exactly itself, without a blank: in the job's unit, or in millimetres
+ * where those are far shorter. */
 static const char *exact(th_search *search, double length) {
-    char text[60], unit[60] = "";
+    char text[60], metric[60], unit[60] = "";
 
     th_quantity_write(length, TH_LENGTH, (th_units)search->job->head.units, text, sizeof text);
+    th_quantity_write(length, TH_LENGTH, TH_MM, metric, sizeof metric);
+    if (strlen(metric) + 6 < strlen(text)) {
+        memcpy(text, metric, sizeof text);
+    }
     if (strchr(text, ' ')) {
         snprintf(unit, sizeof unit, "%s", strchr(text, ' ') + 1);
     }

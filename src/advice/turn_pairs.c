@@ -17,6 +17,11 @@ enum { SKINS = 4 };
  * leaves: too warm as it is, nothing can be expected of the cut. */
 enum { TAPES = 8 };
 
+/* And with stock made flatter: its bow takes so much all the time that what a lighter cut gains
+ * does not show before. */
+enum { BOWS = 6 };
+enum { ALWAYS_MOST = SKINS + TAPES + BOWS };
+
 typedef struct {
     const th_lever *a, *b;
     double expected; /* hold factor */
@@ -102,7 +107,8 @@ static int compare_pairs(const void *a, const void *b) {
     return (p->order > q->order) - (p->order < q->order);
 }
 
-static bool with_skin(const th_pair *pair) {
+static bool with_skin(const th_search *search, const th_pair *pair) {
+    (void)search;
     return strcmp(pair->a->change, "skin") == 0 || strcmp(pair->b->change, "skin") == 0;
 }
 
@@ -141,12 +147,22 @@ static bool with_tape(const th_search *search, const th_pair *pair) {
            (of_tape(pair->b) && lightens(search, pair->a, pair->b));
 }
 
+static bool flattens(const th_lever *lever) {
+    return strcmp(lever->change, "bow") == 0;
+}
+
+static bool with_bow(const th_search *search, const th_pair *pair) {
+    (void)search;
+    return (flattens(pair->a) && pair->b->climbs) || (flattens(pair->b) && pair->a->climbs);
+}
+
 /* Those of which most is expected, among pairs of a kind. */
-static void mark(const th_search *search, th_pair *pairs, size_t count, bool tapes) {
-    for (int n = 0; n < (tapes ? TAPES : SKINS); n++) {
+static void mark(const th_search *search, th_pair *pairs, size_t count,
+                 bool (*kind)(const th_search *search, const th_pair *pair), int most) {
+    for (int n = 0; n < most; n++) {
         th_pair *best = NULL;
         for (size_t i = 0; i < count; i++) {
-            bool fits = tapes ? with_tape(search, &pairs[i]) : with_skin(&pairs[i]);
+            bool fits = kind(search, &pairs[i]);
             if (fits && !pairs[i].always && (!best || promises_more(&pairs[i], best))) {
                 best = &pairs[i];
             }
@@ -179,13 +195,15 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
             pair.order = *count;
             pair.cost = about(search, pair.a) + about(search, pair.b);
             pair.likely = pair.expected >= least;
-            if (pair.likely || with_skin(&pair) || with_tape(search, &pair)) {
+            if (pair.likely || with_skin(search, &pair) || with_tape(search, &pair) ||
+                with_bow(search, &pair)) {
                 (*pairs)[(*count)++] = pair;
             }
         }
     }
-    mark(search, *pairs, *count, false);
-    mark(search, *pairs, *count, true);
+    mark(search, *pairs, *count, with_skin, SKINS);
+    mark(search, *pairs, *count, with_tape, TAPES);
+    mark(search, *pairs, *count, with_bow, BOWS);
     qsort(*pairs, *count, sizeof **pairs, compare_pairs);
     return true;
 }
@@ -298,7 +316,7 @@ static bool judge_found(th_search *search, th_found *found, size_t count, double
 
 /* The cheapest pairs by what is known of them, and some with a skin or another tape. */
 static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_count,
-                          th_found found[FOUND_MOST + SKINS + TAPES], size_t *count) {
+                          th_found found[FOUND_MOST + ALWAYS_MOST], size_t *count) {
     double target = search->job->head.asked_factor * search->optimism;
     size_t likely = 0;
 
@@ -315,7 +333,7 @@ static bool look_at_pairs(th_search *search, const th_pair *pairs, size_t pair_c
 /* The cheapest that does, of all but those with a tape that is left out. */
 static bool find_one(th_search *search) {
     double target = search->job->head.asked_factor * search->optimism;
-    th_found found[FOUND_MOST + SKINS + TAPES];
+    th_found found[FOUND_MOST + ALWAYS_MOST];
     size_t pair_count, count;
     th_pair *pairs;
 

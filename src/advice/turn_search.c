@@ -282,6 +282,10 @@ static bool better(const th_search *search, const th_lever *lever, const th_look
     if (fabs(look->hold_factor - lever->hold_factor) > 0.02 * lever->hold_factor) {
         return look->hold_factor > lever->hold_factor;
     }
+    if (lever->climbs && !(look->hold_factor > 0)) {
+        return true; /* where no value alone gives any hold, the strongest may with another change
+                      */
+    }
     return worth(search, search->by_cut) > worth(search, lever->by_cut);
 }
 

@@ -156,7 +156,7 @@ typedef struct {
     double kept; /* least of both, with what the reserve of heat leaves of it */
     bool worse;  /* see th_search_worse */
 } th_outturn;
-/* by_cut of the search gets the least of each cut. The job is left at full width. False: refused,
+/* by_cut of the search gets the least of each cut. False: refused,
  * or out of memory. */
 bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, th_outturn *outturn,
                      th_error *inner);

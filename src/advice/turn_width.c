@@ -31,26 +31,22 @@ bool th_search_widen(const th_search *search, th_job *changed) {
     return any;
 }
 
-/* At full width: the lower of both is what counts. */
+/* At full width, one after the other as check does: the lower of both is what counts. */
 static bool judge_wide(th_search *search, const th_job *changed, th_outturn *outturn,
                        th_error *inner) {
-    th_judging judging = search->judging;
-    th_arena arena = {NULL};
-    th_judgement judged;
-    double *by_cut = th_arena_take(&arena, (changed->cut_count + 1) * sizeof *by_cut);
-    bool fine;
-
-    judging.factors_only = true;
-    fine = by_cut ? th_judge(changed, &judging, &arena, 0, &judged, inner) : th_fail_memory(inner);
-    if (fine) {
-        outturn->kept = fmin(outturn->kept, th_kept_least(changed, &judged));
-        th_search_by_cut(changed, &judged, by_cut);
-        for (size_t i = 0; i < changed->cut_count; i++) {
-            search->by_cut[i] = fmin(search->by_cut[i], by_cut[i]);
+    for (size_t i = 0; search->wider && i < changed->cut_count; i++) {
+        const th_cut *cut = &changed->cuts[i];
+        th_at_full_width found;
+        if (!search->wider[i] || !cut->cutter || !(cut->radial < cut->cutter->row.diameter)) {
+            continue;
         }
+        if (!th_judge_wide(changed, &search->judging, i, &found, inner)) {
+            return false;
+        }
+        outturn->kept = fmin(outturn->kept, found.kept);
+        search->by_cut[i] = fmin(search->by_cut[i], found.kept);
     }
-    th_arena_free(&arena);
-    return fine;
+    return true;
 }
 
 bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, th_outturn *outturn,
@@ -68,8 +64,7 @@ bool th_search_judge(th_search *search, const th_combo *combo, th_job *changed, 
                                 .kept = th_kept_least(changed, &judged),
                                 .worse = th_search_worse(search, combo, &judged)};
     }
-    fine =
-        fine && (!th_search_widen(search, changed) || judge_wide(search, changed, outturn, inner));
+    fine = fine && judge_wide(search, changed, outturn, inner);
     th_arena_free(&arena);
     return fine;
 }

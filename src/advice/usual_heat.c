@@ -21,23 +21,13 @@ static bool decided_by_warmth(const th_check *check) {
     return check->verdict != TH_HOLDS && (governs->way == TH_HEAT || weakened);
 }
 
-static double warmest_of(const th_stage *stages, size_t count) {
-    double warmest = -INFINITY;
-
-    for (size_t i = 0; i < count; i++) {
-        const th_stage *stage = &stages[i];
-        warmest = stage->counts ? fmax(warmest, stage->temperature) : warmest;
-    }
-    return warmest;
-}
-
 bool th_usual_heat_of(const th_job *job, const th_judging *judging, th_check *check,
                       th_error *err) {
     th_job usual = *job;
     th_stock stock = *job->part.stock;
     th_arena arena = {NULL};
     th_judgement judged;
-    double warmest;
+    double warm;
 
     if (!row_is_high(&stock) || !decided_by_warmth(check)) {
         return true;
@@ -48,9 +38,9 @@ bool th_usual_heat_of(const th_job *job, const th_judging *judging, th_check *ch
         th_arena_free(&arena);
         return false;
     }
-    warmest = warmest_of(judged.stages, judged.count);
-    if (warmest < warmest_of(check->stages, check->stage_count) - 0.1) {
-        check->usual_heat = (th_usual_heat){USUAL_SHARE, warmest, judged.hold_factor};
+    warm = judged.stages[judged.governs].temperature;
+    if (warm < check->stages[check->governs].temperature - 0.1) {
+        check->usual_heat = (th_usual_heat){USUAL_SHARE, warm, judged.hold_factor};
     }
     th_arena_free(&arena);
     return true;

@@ -26,7 +26,7 @@ enum {
     OPTION_LOWER_FEEDS
 };
 
-enum { PLATES = 30 }; /* steps that the plate is asked at */
+enum { PLATES = 60 }; /* steps that the plate is asked at */
 
 /* The common options come first: their parser is given the same address. */
 typedef struct {

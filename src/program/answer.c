@@ -249,6 +249,7 @@ static void forget_steps(answer *a) {
     for (int place = 0; place < PLACE_KINDS; place++) {
         a->places[place].count = 0;
     }
+    answer_cells_forget(a);
     run->line_count = 0;
     for (size_t i = 0; i < a->copies; i++) {
         a->rounds[i] = (copy_round){.line = 0};
@@ -293,7 +294,9 @@ static bool without_tabs(answer *a, const answer_material *on, th_error *err) {
 static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
     bool fine;
 
-    answer_choose(a);
+    if (!answer_choose(a, err)) {
+        return false;
+    }
     if (a->ask_count == 0) {
         return true;
     }
@@ -384,6 +387,7 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
                     .hold_factor = INFINITY};
     fine = judge(&a, text, size, err);
     th_loads_free(a.loads);
+    answer_cells_free(&a);
     th_tabs_free(&a.tabs);
     th_tabs_free(&a.goes);
     if (!fine) {

@@ -8,22 +8,33 @@
  * THICKNESSES for what is cut through; and the first two again for what goes straight down, which
  * lifts where others push. */
 enum { LINES_KEPT = 64 };
-enum {
-    THICKNESSES = 8,
-    PLACES_DOWN = 4 * 3 * THICKNESSES,
-    PLACE_KINDS = PLACES_DOWN + 4 * 3,
-    PLACE_STEPS = 2,
-    ASK_MOST = PLACE_KINDS * PLACE_STEPS
-};
+enum { THICKNESSES = 8, PLACES_DOWN = 4 * 3 * THICKNESSES, PLACE_KINDS = PLACES_DOWN + 4 * 3 };
 
 /* The worst step of a line at one kind of place. */
 typedef struct {
     th_step_load load;
     double bent; /* what it may hold with bending, to tell which to ask: not a figure to tell */
+    size_t cell; /* that it lies in, of those below */
     bool asked, met;
     double ratio; /* by which the plate holds less there */
     th_bent_load answer;
 } place_step;
+
+/* A part of the stock not as wide as what bends under a load, and in it one kind of place, as much
+ * cut through round it: the step there with the lowest `bent`, at which the plate may be asked. */
+typedef struct {
+    int place;
+    long across, up; /* which it is, along x and y */
+    int open;        /* ways out of WAYS, in which the stock round a step is cut through */
+    place_step worst;
+} place_cell;
+
+typedef struct {
+    place_cell *items;
+    size_t count, capacity;
+    size_t *at;  /* by hash, 1 + which; 0 empty; twice as many as `capacity` */
+    double side; /* (mm) */
+} place_cells;
 
 /* The worst lines of a kind of place, the lowest `bent` first. */
 typedef struct {
@@ -75,7 +86,8 @@ typedef struct {
     size_t worst_most, line_capacity;
     size_t kept_most; /* lines kept of a kind of place: which are worst is only told in the end */
     place_list places[PLACE_KINDS];
-    place_step *asks[ASK_MOST];
+    place_cells cells;
+    place_step **asks; /* of the cells, as many as the plate may be asked at most */
     size_t ask_count, met;
     th_tabs tabs; /* without bits: none, or not looked for yet */
     th_tabs goes; /* pieces that need not stay; without bits: none, or not known yet */
@@ -130,8 +142,12 @@ const copy_round *answer_thin_skin(const answer *a);
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */
 bool answer_note(void *context, const th_step_load *load, th_error *err);
-void answer_choose(answer *a);
 bool answer_ask(void *context, const th_step_load *load, th_error *err);
+/* answer_cells.c: a step into its cell, which is told; chooses where the plate is asked. */
+bool answer_cells_note(answer *a, int place, place_step *step, th_error *err);
+void answer_cells_forget(answer *a);
+void answer_cells_free(answer *a);
+bool answer_choose(answer *a, th_error *err);
 /* answer_tools.c: what every cutter does, holes and where drills break through among it. */
 void note_tool(answer *a, const th_step_load *load);
 bool answer_tell_tools(const answer *a, th_error *err);

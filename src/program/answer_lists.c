@@ -11,6 +11,7 @@
 #define HEAT_RESERVE 1.5
 #define HOLE_RIM 0.5 /* of the part is at least left round a hole in it (mm) */
 #define DUST 1.0     /* a piece narrower than that is none that anybody catches (mm) */
+#define STRAYS 0.25  /* a wall further in than this is no matter of a worn cutter (mm, estimate) */
 #define SURELY 0.1   /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
 
 #define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
@@ -255,6 +256,36 @@ static bool hole_in_part(const th_job *job, const th_loose *loose) {
            loose->box[3] < by.y + job->part.width - HOLE_RIM;
 }
 
+/* How far the piece of a part stays within the box that the job gives that (mm). */
+static double falls_short(const th_job *job, const th_loose *loose) {
+    th_point by = th_copy_offset(job, loose->copy);
+    const double *box = loose->stands;
+
+    return fmax(fmax(box[0] - by.x, box[1] - by.y),
+                fmax(by.x + job->part.length - box[2], by.y + job->part.width - box[3]));
+}
+
+/* A path on the line and not beside it, or a zero that lies elsewhere. */
+static bool cut_into_caution(const answer *a, th_error *err) {
+    const th_part *part = &a->options->job->part;
+
+    for (size_t i = 0; i < a->run->loose_count; i++) {
+        const th_loose *loose = &a->run->loose[i];
+        const double *box = loose->stands;
+        if (loose->kind == TH_PIECE_PART && loose->copy > 0 && !dust(loose) &&
+            !hole_in_part(a->options->job, loose) && falls_short(a->options->job, loose) > STRAYS) {
+            return ADD(&a->run->cautions,
+                       "the part that line %d frees is %s x %s in the end, the job's %s x %s: the "
+                       "program cuts into it, or its zero lies elsewhere than [zero] says",
+                       loose->line, print(a, box[2] - box[0], TH_LENGTH).text,
+                       print(a, box[3] - box[1], TH_LENGTH).text,
+                       print(a, part->length, TH_LENGTH).text,
+                       print(a, part->width, TH_LENGTH).text);
+        }
+    }
+    return true;
+}
+
 /* What comes out of a hole counts as part, unless the job tells of the hole or it is small. */
 static bool hole_cautions(const answer *a, th_error *err) {
     const th_job *job = a->options->job;
@@ -490,8 +521,8 @@ static bool list_sources(const answer *a, th_error *err) {
 
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           skin_caution(a, err) && loose_cautions(a, err) && hole_cautions(a, err) &&
-           drill_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
-           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
-           list_not_checked(a, err) && list_sources(a, err);
+           skin_caution(a, err) && cut_into_caution(a, err) && loose_cautions(a, err) &&
+           hole_cautions(a, err) && drill_cautions(a, err) && rub_caution(a, err) &&
+           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
+           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
 }

@@ -186,41 +186,16 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
     if (!a->places[place].steps) {
         return th_fail_memory(err);
     }
-    keep_worst(&a->places[place], a->kept_most,
-               &(place_step){.load = *load, .bent = bends_to(a, load)});
+    place_step step = {.load = *load, .bent = bends_to(a, load)};
+    if (!answer_cells_note(a, place, &step, err)) {
+        return false;
+    }
+    keep_worst(&a->places[place], a->kept_most, &step);
     return note_line(a, load, place, err);
 }
 
 /* ---- the plate -------------------------------------------------------------------------------
  */
-
-/* Equal ones by their lines and kinds of pieces, so that every qsort puts them alike. */
-static int by_bent(const void *a, const void *b) {
-    const place_step *const *x = a, *const *y = b;
-    const th_step_load *p = &(*x)->load, *q = &(*y)->load;
-
-    if ((*x)->bent != (*y)->bent) {
-        return (*x)->bent > (*y)->bent ? 1 : -1;
-    }
-    return p->line != q->line ? (p->line > q->line ? 1 : -1)
-                              : (p->kind > q->kind) - (p->kind < q->kind);
-}
-
-void answer_choose(answer *a) {
-    size_t most = a->options->plates;
-
-    a->ask_count = 0;
-    for (size_t rank = 0; rank < PLACE_STEPS; rank++) { /* one of each kind comes first */
-        size_t begin = a->ask_count;
-        for (int place = 0; place < PLACE_KINDS; place++) {
-            if (rank < a->places[place].count) {
-                a->asks[a->ask_count++] = &a->places[place].steps[rank];
-            }
-        }
-        qsort(a->asks + begin, a->ask_count - begin, sizeof *a->asks, by_bent);
-    }
-    a->ask_count = a->ask_count < most ? a->ask_count : most;
-}
 
 /* Where the plate has no answer (a sliver, no tape below) the place is left to the others. */
 static bool ask_plate(answer *a, place_step *step, const th_step_load *now, th_error *err) {
@@ -287,12 +262,10 @@ static double bending_beside(const place_list *list, int at) {
 static double set_asked(answer *a) {
     double most = 1;
 
-    for (int place = 0; place < PLACE_KINDS; place++) {
-        place_list *list = &a->places[place];
-        for (size_t i = 0; i < list->count; i++) {
-            list->bending =
-                list->steps[i].asked ? fmax(list->bending, list->steps[i].ratio) : list->bending;
-        }
+    for (size_t i = 0; i < a->cells.count; i++) {
+        const place_cell *cell = &a->cells.items[i];
+        place_list *list = &a->places[cell->place];
+        list->bending = cell->worst.asked ? fmax(list->bending, cell->worst.ratio) : list->bending;
         most = fmax(most, list->bending);
     }
     return most;
@@ -342,8 +315,11 @@ static double line_factor(const answer *a, const th_line_load *line) {
                 (double)line->elsewhere / most);
 }
 
+/* As in its cell, where the plate was asked there. */
 static double bent_factor(const answer *a, int place, const place_step *step) {
-    return step->load.hold_factor / (step->asked ? step->ratio : a->places[place].bending);
+    const place_step *asked = &a->cells.items[step->cell].worst;
+
+    return step->load.hold_factor / (asked->asked ? asked->ratio : a->places[place].bending);
 }
 
 /* A line among the worst, and what the step that it is told by holds itself. */
@@ -385,19 +361,17 @@ static th_line_load *line_of(const answer *a, const place_step *step) {
     return line < a->run->line_count ? &a->run->lines[line] : NULL;
 }
 
-static void rank_place(const answer *a, int place, ranking *r) {
-    for (size_t i = 0; i < a->places[place].count; i++) {
-        const place_step *step = &a->places[place].steps[i];
-        const th_line_load *line = line_of(a, step);
-        double own = bent_factor(a, place, step);
-        ranked_line one = {{.load = step->load,
-                            .hold_factor = line ? fmin((double)line->hold_factor, own) : own,
-                            .asked = step->asked,
-                            .bent = step->answer,
-                            .text = ""},
-                           own};
-        rank_line(r, &one);
-    }
+static void rank_step(const answer *a, int place, const place_step *step, ranking *r) {
+    const th_line_load *line = line_of(a, step);
+    double own = bent_factor(a, place, step);
+    ranked_line one = {{.load = step->load,
+                        .hold_factor = line ? fmin((double)line->hold_factor, own) : own,
+                        .asked = step->asked,
+                        .bent = step->answer,
+                        .text = ""},
+                       own};
+
+    rank_line(r, &one);
 }
 
 static bool rank_worst(answer *a, th_error *err) {
@@ -406,8 +380,13 @@ static bool rank_worst(answer *a, th_error *err) {
     if (!r.lines) {
         return th_fail_memory(err);
     }
+    for (size_t i = 0; i < a->cells.count; i++) { /* of steps as low, one that was asked */
+        rank_step(a, a->cells.items[i].place, &a->cells.items[i].worst, &r);
+    }
     for (int place = 0; place < PLACE_KINDS; place++) {
-        rank_place(a, place, &r);
+        for (size_t i = 0; i < a->places[place].count; i++) {
+            rank_step(a, place, &a->places[place].steps[i], &r);
+        }
     }
     for (size_t i = 0; i < r.count; i++) {
         a->run->worst[i] = r.lines[i].line;
@@ -446,6 +425,14 @@ static kept_line *find_kept(const answer *a) {
                 one->least = fminf(one->least, (float)bent_factor(a, place, step));
                 one->places++;
             }
+        }
+    }
+    for (size_t i = 0; kept && i < a->cells.count; i++) {
+        const place_cell *cell = &a->cells.items[i];
+        const th_line_load *line = line_of(a, &cell->worst);
+        if (line) {
+            float *least = &kept[line - a->run->lines].least;
+            *least = fminf(*least, (float)bent_factor(a, cell->place, &cell->worst));
         }
     }
     return kept;

@@ -75,6 +75,22 @@ static bool refuse_letter(reader *r, const char *p) {
                    read);
 }
 
+/* Words that other dialects jump and loop by. */
+static bool jumps(const char *p, const char *end) {
+    static const char *const words[] = {"goto", "if", "while", "then", "do", "end"};
+
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        size_t n = 0;
+        while (words[i][n] && p + n < end && rs_lower(p[n]) == words[i][n]) {
+            n++;
+        }
+        if (!words[i][n]) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Letters that may carry a value besides G and M. */
 static const uint32_t letters =
     1U << ('d' - 'a') | 1U << ('e' - 'a') | 1U << ('f' - 'a') | 1U << ('h' - 'a') |
@@ -88,6 +104,12 @@ static bool read_word(reader *r, const char **p) {
     uint32_t bit = 1U << (letter - 'a');
     double value;
 
+    if (jumps(from, r->line_end)) {
+        return rs_fail(r, TH_BAD_SYNTAX,
+                       "\"%s\" is of another dialect: jumps are not read, loops and conditions as "
+                       "O-words: o1 while [#1 LT 3], o1 endwhile; o2 if [#1 EQ 3], o2 endif",
+                       rs_echo(from, r->line_end, read));
+    }
     if (letter != 'g' && letter != 'm' && !(letters & bit)) {
         return refuse_letter(r, from);
     }

@@ -61,8 +61,9 @@ static bool check_taken(reader *r, bool moves) {
         }
         if (letter != 'd' && letter != 'h') {
             return rs_fail(r, TH_BAD_SYNTAX,
-                           "%c%g has no meaning here: no word in force on this line takes %c",
-                           letter - 32, rs_value(r, letter), letter - 32);
+                           "%c%g has no meaning here: no word in force on this line takes %c%s",
+                           letter - 32, rs_value(r, letter), letter - 32,
+                           letter == 'k' ? " (a cycle is repeated by L)" : "");
         }
         if (!rs_warn(r, WARN_NO_EFFECT, false, "%c%g has no effect: %s is not on the line",
                      letter - 32, rs_value(r, letter), letter == 'd' ? "G41 or G42" : "G43")) {

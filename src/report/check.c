@@ -489,12 +489,16 @@ static bool shrink(plan *p) {
 }
 
 /* The worse first, of equals the earlier; cuts without a stage last. */
+/* Of those that hold nothing the warmest is the one that the answer names. */
 static int by_hold(const void *first, const void *second) {
     const th_words_cut *a = *(const th_words_cut *const *)first;
     const th_words_cut *b = *(const th_words_cut *const *)second;
     double x = a->stage != NULL ? a->stage->hold_factor : INFINITY;
     double y = b->stage != NULL ? b->stage->hold_factor : INFINITY;
 
+    if (!(x > 0) && !(y > 0) && a->stage->temperature != b->stage->temperature) {
+        return a->stage->temperature > b->stage->temperature ? -1 : 1;
+    }
     return x < y ? -1 : x > y ? 1 : a < b ? -1 : a > b;
 }
 

@@ -15,8 +15,6 @@ typedef struct {
 /* What is typed reads back as what was judged. */
 enum { TYPED_DIGITS = 12 };
 
-#define STRIPS_MEET 0.9 /* of the diameter, wider than which strips may not meet (practice) */
-
 static const char *setting(th_doc *doc, const th_cut *cut, const char *key, double value,
                            th_units units) {
     bool inch = units == TH_INCH;
@@ -96,31 +94,43 @@ static bool shaped(const th_limit_cut *cut) {
     return cut->cut->operation == TH_ENGRAVE || cut->cut->operation == TH_CHAMFERING;
 }
 
-static bool of_bond(const th_limit_cut *cut) {
-    return cut->own_limiter == TH_BY_BOND || cut->own_limiter == TH_BY_HEAT;
+static bool of_bond(th_limiter limiter) {
+    return limiter == TH_BY_BOND || limiter == TH_BY_HEAT;
+}
+
+/* An engagement of the job's, and how it fares. */
+typedef struct {
+    const char *name;
+    double radial;
+    bool holds;
+    th_limiter limiter;
+} stated;
+
+static void put_engagement(const view *v, const th_limit_cut *cut, const stated *as) {
+    const char *width =
+        shaped(cut) ? ""
+                    : th_words_print(v->doc, "radial %s, ", length(v, as->radial, STATED_DIGITS));
+
+    th_doc_pair(v->doc, as->name, "%saxial %s: %s%s", width,
+                length(v, cut->cut->axial, STATED_DIGITS),
+                as->holds                                      ? "holds"
+                : cut->idle                                    ? "not judged: "
+                : !of_bond(as->limiter) && cut->own_bond_holds ? "over a limit: "
+                : of_bond(as->limiter)                         ? "does not hold: "
+                                                               : "does not hold; over a limit: ",
+                as->holds   ? ""
+                : cut->idle ? cut->never
+                            : th_limits_words(as->limiter));
 }
 
 static void put_stated(const view *v, const th_limit_cut *cut) {
-    const char *limiter = th_limits_words(cut->own_limiter);
+    stated own = {"as stated", cut->cut->radial, cut->own_holds, cut->own_limiter};
+    stated lap = {"first lap", cut->points[0].radial, cut->lap_holds, cut->lap_limiter};
 
-    double radial = cut->first_lap ? cut->points[0].radial : cut->cut->radial;
-
-    const char *width =
-        shaped(cut)
-            ? ""
-            : th_words_print(v->doc, "radial %s%s, ", length(v, radial, STATED_DIGITS),
-                             radial > cut->cut->radial * (1 + 1e-5) ? " (of its first lap)" : "");
-
-    th_doc_pair(v->doc, "as stated", "%saxial %s: %s%s", width,
-                length(v, cut->cut->axial, STATED_DIGITS),
-                cut->own_holds        ? "holds"
-                : cut->idle           ? "not judged: "
-                : cut->own_bond_holds ? "over a limit: "
-                : of_bond(cut)        ? "does not hold: "
-                                      : "does not hold; over a limit: ",
-                cut->own_holds ? ""
-                : cut->idle    ? cut->never
-                               : limiter);
+    put_engagement(v, cut, &own);
+    if (cut->first_lap && !cut->idle && lap.radial > own.radial * (1 + 1e-5)) {
+        put_engagement(v, cut, &lap);
+    }
 }
 
 /* The one engagement of a hole is too deep for its helix, however shallow. */
@@ -195,16 +205,36 @@ static void put_width(const view *v, const th_limit_cut *cut) {
     }
 }
 
-/* Strips as wide as the cutter meet only where nothing runs out or bends. */
+/* Wider rows may be quicker. */
 static void put_strips(const view *v, const th_limit_cut *cut) {
+    const th_limit_point *widest = &cut->points[cut->point_count - 1];
     bool strips = cut->cut->operation == TH_POCKET || cut->cut->operation == TH_FACING;
-    double diameter = cut->cut->cutter->row.diameter;
+    double most = TH_STRIPS_MEET * cut->cut->cutter->row.diameter;
 
-    if (strips && cut->possible && cut->fastest.radial > STRIPS_MEET * diameter) {
+    if (strips && cut->possible && widest->axial > 0 && widest->radial > most &&
+        widest->minutes < 0.99 * cut->fastest.minutes) {
         th_doc_pair(v->doc, "strips",
-                    "as wide as the cutter they may leave slivers between them; a radial of %s or "
-                    "less leaves none",
-                    length(v, STRIPS_MEET * diameter, 3));
+                    "wider than %s they may leave slivers between them where the cutter runs out "
+                    "or bends",
+                    length(v, most, 3));
+    }
+}
+
+/* Deeper rows are for what a first strip has opened. */
+static void put_first_strip(const view *v, const th_limit_cut *cut) {
+    double deepest = 0;
+
+    for (size_t i = 0; i < cut->point_count; i++) {
+        deepest = fmax(deepest, cut->points[i].axial);
+    }
+    if (deepest > cut->first_strip * (1 + 1e-3)) {
+        th_doc_pair(v->doc, "first strip",
+                    cut->first_strip > 0
+                        ? "of each level, as wide as the cutter: axial %s at most; deeper rows "
+                          "hold only beside what is open"
+                        : "of each level, as wide as the cutter: holds at no axial; the rows hold "
+                          "only beside what is open",
+                    length(v, cut->first_strip, 3));
     }
 }
 
@@ -322,6 +352,7 @@ bool th_report_limits(const th_job *job, const th_limits *limits, th_doc *doc, t
         put_stated(&v, cut);
         put_fastest(&v, cut);
         put_width(&v, cut);
+        put_first_strip(&v, cut);
         put_strips(&v, cut);
         th_doc_begin(doc, NULL);
         if (!doc->screen && cut->point_count > 1 && any_holds(cut)) {

@@ -94,9 +94,10 @@ const char *th_program_change(const view *v, const th_worst_line *line) {
                         : th_words_print(v->doc, "less depth or width, or more hold; slower: %s",
                                          slow->why_not);
     }
-    return th_words_print(v->doc, "feed %s instead of %s: %s", q(v, slow->to, TH_FEED),
+    return th_words_print(v->doc, "feed %s instead of %s: %s%s", q(v, slow->to, TH_FEED),
                           th_words_bare(v->doc, slow->from, TH_FEED, v->units),
-                          factor(v, slow->hold_factor));
+                          factor(v, slow->hold_factor),
+                          slow->hold_factor < v->run->asked_factor ? ", still short" : "");
 }
 
 const char *th_program_unwritten(const th_slow *slow) {

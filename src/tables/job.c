@@ -233,8 +233,10 @@ static bool fail_missing(th_builder *builder, const char *section, const th_key 
 
     th_key_form_text(key, builder->units, &how);
     if (start) {
+        bool set = start->origin == TH_FROM_SET; /* mostly a slip in its name */
         th_fail_at(builder->err, TH_MISSING, start->file, start->line,
-                   "[%s] needs the key %s (%s): %s", section, key->name, key->help,
+                   "%s[%s] needs the key %s (%s): %s",
+                   set ? "the job has no such section; a new " : "", section, key->name, key->help,
                    how.data ? how.data : "");
     } else {
         th_fail_at(builder->err, TH_MISSING, builder->file, 0,

@@ -70,6 +70,8 @@ TOGETHER = {"hold_factor": NUMBER, "minutes": NUMBER, "aside": [str]}
 LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "together": (TOGETHER, None), "cuts": [{
     "name": str, "operation": str, "cutter": str,
     "as_stated": {"radial_mm": NUMBER, "axial_mm": NUMBER, "holds": bool, "limited_by": TEXT},
+    "first_lap_holds": bool,
+    "first_strip_mm": MAYBE,
     "radial_fixed": bool,
     "points": [{"radial_mm": NUMBER, "axial_mm": NUMBER, "limited_by": str,
                 "axial_least_mm": NUMBER, "passes": MAYBE, "minutes": MAYBE,

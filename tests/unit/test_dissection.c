@@ -1,4 +1,5 @@
-/* test_dissection.c - the solver by nested dissection on grids whose answer is known. */
+/* test_dissection.c - the solvers that need no library, by nested dissection and by bandwidth, on
+ * grids whose answer is known. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -63,35 +64,42 @@ static double times(const grid *g, int k, int l) {
     return 4 + SHIFT - 2 * cos(pi * k / (g->columns + 1)) - 2 * cos(pi * l / (g->lines + 1));
 }
 
-/* Several right-hand sides, among them more than are taken at one time. */
+/* Several right-hand sides, among them more than are taken at one time; numbers of unknowns that
+ * are no whole number of blocks. */
+static void expect_modes(th_solver_kind kind, int columns, int lines, size_t count) {
+    grid g = springs(columns, lines);
+    size_t n = (size_t)g.m.n;
+    double *x = malloc(n * count * sizeof *x);
+    th_linear *linear;
+    th_error err;
+
+    for (size_t c = 0; c < count; c++) {
+        for (size_t i = 0; i < n; i++) {
+            int k = 1 + (int)c % g.columns, l = 1 + (int)(c * 3) % g.lines;
+            x[c * n + i] = times(&g, k, l) * mode(&g, k, l, (int)i);
+        }
+    }
+    assert_true(th_linear_factor(&g.m, kind, 1e9, &linear, &err));
+    assert_true(th_linear_solve(linear, x, count, &err));
+    for (size_t c = 0; c < count; c++) {
+        for (size_t i = 0; i < n; i++) {
+            int k = 1 + (int)c % g.columns, l = 1 + (int)(c * 3) % g.lines;
+            assert_near(x[c * n + i], mode(&g, k, l, (int)i), 1e-11, 1e-12);
+        }
+    }
+    th_linear_free(linear);
+    free(x);
+    free_springs(&g);
+}
+
 static void modes_come_back(void **state) {
-    static const int sizes[][3] = {{1, 1, 1}, {2, 1, 3}, {1, 30, 2}, {9, 7, 4}, {37, 23, 53}};
+    static const int sizes[][3] = {{1, 1, 1},  {2, 1, 3},  {1, 30, 2},  {9, 7, 4},
+                                   {5, 13, 5}, {11, 6, 9}, {37, 23, 53}};
 
     (void)state;
     for (size_t s = 0; s < sizeof sizes / sizeof sizes[0]; s++) {
-        grid g = springs(sizes[s][0], sizes[s][1]);
-        size_t n = (size_t)g.m.n, count = (size_t)sizes[s][2];
-        double *x = malloc(n * count * sizeof *x);
-        th_linear *linear;
-        th_error err;
-
-        for (size_t c = 0; c < count; c++) {
-            for (size_t i = 0; i < n; i++) {
-                int k = 1 + (int)c % g.columns, l = 1 + (int)(c * 3) % g.lines;
-                x[c * n + i] = times(&g, k, l) * mode(&g, k, l, (int)i);
-            }
-        }
-        assert_true(th_linear_factor(&g.m, TH_SOLVER_DISSECTION, 1e9, &linear, &err));
-        assert_true(th_linear_solve(linear, x, count, &err));
-        for (size_t c = 0; c < count; c++) {
-            for (size_t i = 0; i < n; i++) {
-                int k = 1 + (int)c % g.columns, l = 1 + (int)(c * 3) % g.lines;
-                assert_near(x[c * n + i], mode(&g, k, l, (int)i), 1e-11, 1e-12);
-            }
-        }
-        th_linear_free(linear);
-        free(x);
-        free_springs(&g);
+        expect_modes(TH_SOLVER_DISSECTION, sizes[s][0], sizes[s][1], (size_t)sizes[s][2]);
+        expect_modes(TH_SOLVER_BANDWIDTH, sizes[s][0], sizes[s][1], (size_t)sizes[s][2]);
     }
 }
 
@@ -130,11 +138,124 @@ static void a_grid_that_is_none_is_no_answer(void **state) {
     free_springs(&g);
 }
 
+/* An entry that stands twice is one number for the solver and two for the matrix: what a solver
+ * answers is held against the matrix, so the difference shows. */
+static void a_wrong_answer_is_not_given_out(void **state) {
+    int start[] = {0, 3, 4}, row[] = {0, 1, 1, 1};
+    double value[] = {5, -1, -1, 5}, x[2] = {3, 3};
+    th_symmetric m = {.n = 2, .start = start, .row = row, .value = value};
+    th_linear *linear;
+    th_error err;
+
+    (void)state;
+    assert_false(th_linear_factor(&m, TH_SOLVER_BANDWIDTH, 1e9, &linear, &err));
+    assert_int_equal(err.code, TH_NOT_SOLVED);
+    assert_null(linear);
+    value[1] = 0; /* counts for both now */
+    value[2] = -2;
+    assert_true(th_linear_factor(&m, TH_SOLVER_BANDWIDTH, 1e9, &linear, &err));
+    assert_true(th_linear_solve(linear, x, 1, &err)); /* (5 - 2) x = 3 */
+    assert_near(x[0], 1, 1e-14, 0);
+    assert_near(x[1], 1, 1e-14, 0);
+    th_linear_free(linear);
+}
+
+/* ---- memory -----------------------------------------------------------------------------------
+ */
+
+/* The same grid with its nodes numbered by `number`. */
+static grid renumbered(const grid *from, const int *number) {
+    int n = from->m.n, used = 0, *node = malloc((size_t)n * sizeof *node);
+    grid g = springs(from->columns, from->lines);
+
+    for (int i = 0; i < n; i++) {
+        node[number[i]] = i;
+    }
+    for (int j = 0; j < n; j++) {
+        int i = node[j], x = i % g.columns, y = i / g.columns;
+        g.m.start[j] = used;
+        g.m.grid[2 * j] = x;
+        g.m.grid[2 * j + 1] = y;
+        for (int row = j; row < n; row++) {
+            int away = abs(node[row] % g.columns - x) + abs(node[row] / g.columns - y);
+            if (away <= 1) {
+                g.m.row[used] = row;
+                g.m.value[used++] = away ? -1 : 4 + SHIFT;
+            }
+        }
+    }
+    g.m.start[n] = used;
+    free(node);
+    return g;
+}
+
+/* Least memory that a solver is content with (bytes). */
+static double needs(const th_symmetric *m, th_solver_kind kind) {
+    double low = 0, high = 1e9;
+
+    while (high - low > 1) {
+        double middle = (low + high) / 2;
+        th_linear *linear;
+        th_error err;
+        if (th_linear_factor(m, kind, middle, &linear, &err)) {
+            th_linear_free(linear);
+            high = middle;
+        } else {
+            assert_int_equal(err.code, TH_NOT_POSSIBLE);
+            low = middle;
+        }
+    }
+    return high;
+}
+
+/* Where a grid is cut hangs on its places alone: so does what there is to be kept. */
+static void numbers_of_nodes_are_no_matter(void **state) {
+    enum { COLUMNS = 24, LINES = 17, COUNT = COLUMNS * LINES };
+    int backwards[COUNT], across[COUNT], anyhow[COUNT];
+    const int *numbers[] = {backwards, across, anyhow};
+    grid plain = springs(COLUMNS, LINES);
+    double least = needs(&plain.m, TH_SOLVER_DISSECTION);
+
+    (void)state;
+    for (int i = 0; i < COUNT; i++) {
+        backwards[i] = COUNT - 1 - i;
+        across[i] = i % COLUMNS * LINES + i / COLUMNS;
+        anyhow[i] = i * 89 % COUNT; /* 89 and 408 have no factor in common */
+    }
+    for (int k = 0; k < 3; k++) {
+        grid g = renumbered(&plain, numbers[k]);
+        assert_near(needs(&g.m, TH_SOLVER_DISSECTION), least, 0, 2);
+        free_springs(&g);
+    }
+    free_springs(&plain);
+}
+
+/* By bandwidth, where no unknown hangs on another one: blocks of 4 x 4 on the diagonal, 48
+ * right-hand sides as they come and as they are worked on, and the matrix with its rows. */
+static void what_a_band_needs_is_counted(void **state) {
+    enum { COUNT = 4 * 50 };
+    int start[COUNT + 1], row[COUNT];
+    double value[COUNT];
+    th_symmetric m = {.n = COUNT, .start = start, .row = row, .value = value};
+
+    (void)state;
+    for (int j = 0; j < COUNT; j++) {
+        start[j] = row[j] = j;
+        value[j] = 2 + j;
+    }
+    start[COUNT] = COUNT;
+    assert_near(needs(&m, TH_SOLVER_BANDWIDTH),
+                COUNT * (8.0 * (4 + 2 * 48) + sizeof *value + sizeof *row), 0.01, 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(modes_come_back),
         cmocka_unit_test(refusals),
         cmocka_unit_test(a_grid_that_is_none_is_no_answer),
+        cmocka_unit_test(a_wrong_answer_is_not_given_out),
+        cmocka_unit_test(numbers_of_nodes_are_no_matter),
+        cmocka_unit_test(what_a_band_needs_is_counted),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

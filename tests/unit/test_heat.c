@@ -308,6 +308,25 @@ static void run_of_phases(void **state) {
     th_heat_curve_free(NULL);
 }
 
+/* A course of a fraction of a second has its points too, each phase by its length; one of no length
+ * at all has those of its phases. */
+static void a_short_run_keeps_its_detail(void **state) {
+    th_lumps lumps = lumps_of(0.03, 0.08);
+    const th_heat_phase brief[] = {{60, 0.3}, {0, 0.1}}, none[] = {{60, 0}, {0, 0}};
+    th_heat_curve curve;
+
+    (void)state;
+    assert_true(th_heat_run(&lumps, &(th_heat_course){cold, brief, 2, 80}, &curve, NULL));
+    assert_in_range(curve.count, 80, 83);
+    for (size_t i = 1; i < curve.count; i++) {
+        assert_true(curve.points[i].seconds - curve.points[i - 1].seconds < 1.1 * 0.4 / 80);
+    }
+    th_heat_curve_free(&curve);
+    assert_true(th_heat_run(&lumps, &(th_heat_course){cold, none, 2, 80}, &curve, NULL));
+    assert_int_equal(curve.count, 3);
+    th_heat_curve_free(&curve);
+}
+
 static void run_refuses(void **state) {
     th_lumps lumps = lumps_of(0.03, 0.08);
     const th_heat_phase wrong[] = {{-1, 1}, {1, -1}, {NAN, 1}, {1, INFINITY}};
@@ -572,6 +591,24 @@ static void fast_feed_leaves_a_trace(void **state) {
     assert_near(rise.mean, 0.5 * trace, 1e-5, 0);
     assert_near(rise.hottest, trace, 0.01, 0);
     assert_true(rise.hottest <= trace);
+}
+
+/* The same for patches and feeds of any size, heat ever slower against them: none gets across, and
+ * along the feed what lies ahead of the middle warms it by exp(-v x/a) of what passes (the moving
+ * source in a rod without loss: Carslaw and Jaeger, 10.7), a/(v h) more of it. */
+static void a_trace_is_as_sharp_as_it_is_fast(void **state) {
+    static const double patches[] = {0.02, 0.5, 4, 60}, speeds[] = {0.02, 1, 50, 2000};
+
+    (void)state;
+    for (int i = 0; i < 16 * 5; i++) {
+        double patch = patches[i % 4], speed = speeds[i / 4 % 4], fast = pow(10, 3 + i / 16);
+        th_stock stock = stock_of(speed * patch / 2 / fast, 1000, 1000); /* k is a in mm2/s */
+        th_heat_source source = source_of(&stock, 2, 5, speed, patch);
+
+        source.loss = 0;
+        assert_near(th_local_heat(&source).mean,
+                    0.5 * 5 / (speed * patch * 2 * 1e-3) * (1 + 1 / fast), 1e-8, 0);
+    }
 }
 
 static void edges_throw_back(void **state) {
@@ -842,6 +879,7 @@ int main(void) {
         cmocka_unit_test(modes_that_coincide),
         cmocka_unit_test(steps_join),
         cmocka_unit_test(run_of_phases),
+        cmocka_unit_test(a_short_run_keeps_its_detail),
         cmocka_unit_test(run_refuses),
         cmocka_unit_test(never_cooler),
         cmocka_unit_test(local_rise_never_lower),
@@ -853,6 +891,7 @@ int main(void) {
         cmocka_unit_test(far_behind),
         cmocka_unit_test(across_it_is_a_rod),
         cmocka_unit_test(fast_feed_leaves_a_trace),
+        cmocka_unit_test(a_trace_is_as_sharp_as_it_is_fast),
         cmocka_unit_test(edges_throw_back),
         cmocka_unit_test(strip_against_its_mirrors),
         cmocka_unit_test(nothing_bounds_it),

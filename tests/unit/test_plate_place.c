@@ -316,6 +316,64 @@ static void a_drawn_edge_is_met_at_right_angles(void **state) {
     }
 }
 
+/* A corner in a cell that the node does not touch is another node's: this one has its foot on the
+ * edge between. */
+static void a_corner_further_off_does_not_count(void **state) {
+    (void)state;
+    for (int turn = 0; turn < 4; turn++) {
+        for (int side = -1; side <= 1; side += 2) { /* a spike to its left or right */
+            th_point points[] = {{-50, -50},        {50, -50},
+                                 {50, -0.2},        {side * 1.5 + 0.2, -0.2},
+                                 {side * 1.5, 0.6}, {side * 1.5 - 0.2, -0.2},
+                                 {-50, -0.2}};
+            int c = turn % 2 ? 0 : 1 - turn, s = turn % 2 ? 2 - turn : 0;
+            th_ring ring = {.points = points, .count = sizeof points / sizeof *points};
+            th_outline edge = {.rings = &ring, .ring_count = 1};
+            th_plate_place at;
+            field f;
+            slab(&f);
+            for (size_t k = 0; k < ring.count; k++) { /* turned about the node 3, 3 */
+                th_point p = points[k];
+                points[k] = (th_point){3 + c * p.x - s * p.y, 3 + s * p.x + c * p.y};
+            }
+            at = th_plate_place_of(&f.model, &edge, 3 * LINES + 3);
+            assert_near(at.x, 3 + 0.2 * s, 1e-12, 0);
+            assert_near(at.y, 3 - 0.2 * c, 1e-12, 0);
+        }
+    }
+}
+
+/* The tip of a thin wedge on a corner of the grid: of the four cells that meet there the one that
+ * holds the metal carries it, whichever that is. */
+static void a_tip_where_lines_cross_is_its_cell_s(void **state) {
+    (void)state;
+    for (int quarter = 0; quarter < 4; quarter++) {
+        int sx = quarter % 2 ? 1 : -1, sy = quarter / 2 ? 1 : -1;
+        th_point points[] = {{3, 3}, {3 + sx * 1.5, 3 + sy * 2.5}, {3 + sx * 2.5, 3 + sy * 1.5}};
+        th_ring ring = {.points = points, .count = 3};
+        th_outline edge = {.rings = &ring, .ring_count = 1};
+        th_plate_place at;
+        field f;
+        if (sx * sy > 0) { /* counterclockwise */
+            th_point last = points[2];
+            points[2] = points[1];
+            points[1] = last;
+        }
+        half_plane(1, 0, -1, false, &f);
+        for (int j = 0; j < CELLS; j++) {
+            for (int i = 0; i < CELLS; i++) {
+                bool beside = (sx > 0 ? i >= 3 : i < 3) && (sy > 0 ? j >= 3 : j < 3);
+                f.cells[j * CELLS + i] =
+                    beside ? (th_plate_cell){2, 0.3, 0.3} : (th_plate_cell){0, 0, 0};
+            }
+        }
+        f.cells[(3 + (sy > 0 ? 1 : -2)) * CELLS + 3 + (sx > 0 ? 1 : -2)].bonded = 0.9;
+        at = th_plate_place_of(&f.model, &edge, (size_t)(3 * LINES + 3 + sx));
+        assert_near(at.x, 3, 1e-9, 0);
+        assert_near(at.y, 3, 1e-9, 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_straight_edge_is_met_at_right_angles),
@@ -324,6 +382,8 @@ int main(void) {
         cmocka_unit_test(a_drawn_corner_is_judged_at_its_tip),
         cmocka_unit_test(the_sharpest_corner_counts),
         cmocka_unit_test(a_drawn_edge_is_met_at_right_angles),
+        cmocka_unit_test(a_corner_further_off_does_not_count),
+        cmocka_unit_test(a_tip_where_lines_cross_is_its_cell_s),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -779,6 +779,7 @@ static void test_cut_in_two(void **state) {
         assert_false(lists(&run.defaults, "tabs"));
         least[halved] = lowest_to(&run, line);
         assert_true(!halved || run.hold_factor < least[1]);
+        assert_int_equal(lists(&run.cautions, "cuts into it"), halved);
         th_run_free(&run);
     }
     assert_near(least[1], least[0], 0.01, 0);

@@ -280,6 +280,34 @@ static void a_shank_wider_than_its_kerf_is_warned_of(void **state) {
     answer_free(&a);
 }
 
+/* Where nothing holds for warmth the warmest cut is what the answer names, and with the usual share
+ * of heat the tape is no warmer than that. */
+static void the_warmest_of_what_holds_nothing_governs(void **state) {
+    draft d = plate(60, 40, 4);
+    double warmest = 0;
+    answer a;
+    (void)state;
+
+    put(&d, "hold", "cooling", "dry");
+    for (int i = 1; i <= 2; i++) {
+        char section[24];
+        snprintf(section, sizeof section, "cut.%d", i);
+        add_cut(&d, section, "slot", "flat-6mm-3");
+        put(&d, section, "axial", i == 1 ? "1" : "3");
+        put(&d, section, "from", "10,20");
+        put(&d, section, "to", "50,20");
+    }
+    run(&d, false, &a);
+    assert_true(a.check.hold_factor <= 0);
+    for (size_t i = 0; i < a.check.stage_count; i++) {
+        warmest = fmax(warmest, a.check.stages[i].temperature);
+    }
+    assert_near(a.check.stages[a.check.governs].temperature, warmest, 1e-12, 0);
+    assert_string_equal(a.check.stages[a.check.governs].cut->section, "cut.2");
+    assert_true(a.check.usual_heat.temperature < warmest);
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_hold_next_to_its_limit_says_so_first),
@@ -290,6 +318,7 @@ int main(void) {
         cmocka_unit_test(an_outline_out_of_a_sheet_has_its_full_width_alone),
         cmocka_unit_test(a_pocket_begins_at_full_width),
         cmocka_unit_test(a_shank_wider_than_its_kerf_is_warned_of),
+        cmocka_unit_test(the_warmest_of_what_holds_nothing_governs),
     };
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
 }

@@ -251,12 +251,48 @@ static void the_card_says_full_width_beside_its_verdict(void **state) {
     }
 }
 
+/* ---- bow ---------------------------------------------------------------------------------------
+ */
+
+/* Flatter stock alone is too warm at the pocket's first strip, a lighter cut alone has the bow
+ * against it: the pair that does is found, however large the bow. */
+static void bow_and_a_lighter_cut_are_found_together(void **state) {
+    static const char *const bows[] = {"0.5", "1.5"};
+    (void)state;
+
+    for (int i = 0; i < 2; i++) {
+        draft d = plate(120, 80, 6);
+        bool bow = false;
+        answer a, then;
+        put(&d, "part", "bow", bows[i]);
+        put(&d, "hold", "cooling", "mist");
+        put(&d, "hold", "wait", "24 h");
+        put(&d, "hold", "preparation", "scuffed");
+        add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+        put(&d, "cut.1", "radial", "0.6");
+        put(&d, "cut.1", "axial", "1.5");
+        put(&d, "cut.1", "depth", "3");
+        put(&d, "cut.1", "at", "60,40");
+        put(&d, "cut.1", "size", "60 x 40");
+        run(&d, true, &a);
+        assert_true(a.check.verdict != TH_HOLDS && a.check.turn_down_count > 0);
+        for (size_t k = 0; k < a.check.turn_downs[0].setting_count; k++) {
+            bow = bow || strstr(a.check.turn_downs[0].settings[k], "part.bow=");
+        }
+        assert_true(bow);
+        type_back(&a, &a.check.turn_downs[0], &then);
+        answer_free(&then);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_begins_wider_is_cured_at_full_width),
         cmocka_unit_test(what_sways_says_so_and_comes_last),
         cmocka_unit_test(a_finishing_lap_is_thinned_or_left_out),
         cmocka_unit_test(the_card_says_full_width_beside_its_verdict),
+        cmocka_unit_test(bow_and_a_lighter_cut_are_found_together),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -1,0 +1,64 @@
+/* test_bed.c - the grid that is laid over a piece: nothing but edges and loads asks for a line.
+ * Jobs are invented. */
+#include <math.h>
+#include <string.h>
+
+#include "../../src/advice/judge.h"
+#include "support/draft.h"
+
+/* Elements on either side of the middle of a sheet that is loaded there. Where in it the part will
+ * lie is no matter. */
+static void expect_alike(double x, double y) {
+    const double length = 101.3, width = 80.7;
+    th_check_options options = {.taped = NULL};
+    th_judging judging = {.options = &options};
+    draft d = plate(40, 30, 2);
+    th_arena arena = {NULL};
+    const th_bond_state *start;
+    const th_plate_table *table;
+    const th_plate_nodes *nodes;
+    th_ground ground;
+    th_error err = {0};
+    th_job *job;
+
+    add_sheet(&d, length, width, x, y);
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.3");
+    put(&d, "cut.1", "radial", "3");
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    start = th_state_start(&ground);
+    assert_non_null(start);
+    th_plate_spot spot = {length / 2 - x, width / 2 - y, 3};
+    assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &start->pieces[0]}, &spot, 1, 3,
+                             judging.cache, &table, &err));
+    nodes = th_plate_table_at(table, 0)->nodes;
+    for (int axis = 0; axis < 2; axis++) {
+        const double *lines = axis ? nodes->ys : nodes->xs;
+        size_t count = axis ? nodes->y_count : nodes->x_count;
+        double from = axis ? -y : -x, whole = axis ? width : length;
+        assert_near(lines[0], from, 0, 1e-5);
+        assert_near(lines[count - 1], from + whole, 0, 1e-5);
+        for (size_t i = 0; i < count; i++) {
+            assert_near(lines[i], 2 * from + whole - lines[count - 1 - i], 0, 0.1);
+        }
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+}
+
+static void a_sheet_is_alike_on_either_side(void **state) {
+    (void)state;
+    expect_alike(23.7, 17.9);
+    expect_alike(50.65, 40.35);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_sheet_is_alike_on_either_side),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}

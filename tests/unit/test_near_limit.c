@@ -1,0 +1,85 @@
+/* test_near_limit.c - a hold that its cut warms to just below what it stands: how much is left, and
+ * that it is said. Jobs are invented. */
+#include <math.h>
+#include <string.h>
+
+#include "../../src/advice/judge.h"
+#include "support/draft.h"
+
+/* Drilled in a room so warm that the tape gets to `below` its limit (K). */
+static draft warmed_to(double below) {
+    draft d = plate(40, 30, 4);
+    answer a;
+
+    put(&d, "hold", "tape", "pvc-film");
+    put(&d, "hold", "wait", "24 h");
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    put(&d, "cut.1", "at", "20,15");
+    put(&d, "job", "asked_factor", "1");
+    run(&d, false, &a);
+    put_number(&d, "hold", "room_temperature",
+               a.job->hold.room_temperature + th_hold_warmest(a.job) -
+                   a.check.stages[0].temperature - below,
+               "C");
+    answer_free(&a);
+    return d;
+}
+
+static bool told(const answer *a, const char *words) {
+    bool found = false;
+
+    for (size_t i = 0; i < a->check.cautions.count; i++) {
+        found = found || strstr(a->check.cautions.items[i], words);
+    }
+    return found;
+}
+
+/* So much warmer and it is gone; a single cut is enough to say so. */
+static void what_is_left_is_told(void **state) {
+    static const double left[] = {0.3, 1, 5};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = warmed_to(left[i]);
+        double factor, more;
+        bool gone;
+        answer a;
+        run(&d, false, &a);
+        factor = a.check.hold_factor;
+        assert_true(factor > 0 && a.check.stage_count > 0);
+        more = th_warmer_until(a.job, &a.check, 1e-6, &gone);
+        assert_near(more, left[i], 1e-4, 0);
+        assert_true(gone);
+        assert_near(th_warmer_until(a.job, &a.check, factor * 1.001, &gone), 0, 0, 0.02);
+        assert_int_equal(told(&a, "warms the tape to"), left[i] < 2);
+        answer_free(&a);
+    }
+}
+
+/* With strength to spare it may get warmer until it holds by no more than asked. */
+static void strength_to_spare_is_warmth_to_spare(void **state) {
+    draft d = warmed_to(20);
+    double factor, more, bound;
+    bool gone;
+    answer a;
+
+    (void)state;
+    run(&d, false, &a);
+    factor = a.check.hold_factor;
+    bound = factor *
+            th_hold_warmed(a.job, a.check.stages[0].temperature, a.check.stages[0].temperature + 6);
+    assert_true(bound < 0.99 * factor);
+    more = th_warmer_until(a.job, &a.check, bound, &gone);
+    assert_near(more, 6, 1e-6, 0);
+    assert_false(gone);
+    answer_free(&a);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_left_is_told),
+        cmocka_unit_test(strength_to_spare_is_warmth_to_spare),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}
