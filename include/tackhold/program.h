@@ -79,6 +79,12 @@ typedef enum {
     TH_M98_COUNT_IN_P /* the last four digits of P name it, those before say how often */
 } th_m98_reading;
 
+/* Corners under G41 and G42 with the tool on the inner side. */
+typedef enum {
+    TH_INWARD_CROSS, /* the tool turns where its centre is a radius from both moves */
+    TH_INWARD_REFUSE /* an error, as in the NIST report */
+} th_inward_reading;
+
 /* One tool of the machine's table. */
 typedef struct {
     int number;      /* as T, H and D say it */
@@ -98,6 +104,7 @@ typedef struct {
     bool block_delete;        /* lines that begin with / are left out */
     bool dwell_in_ms;         /* P of G4 and of cycles: false seconds */
     bool feed_before_units;   /* F on a line that changes the units: true in the units before */
+    th_inward_reading inward; /* corners under cutter compensation */
     const th_program_tool *tools;
     size_t tool_count;
     double start[3];                       /* where the tool stands at first */
@@ -108,7 +115,8 @@ typedef struct {
     int calls_max;                         /* calls inside calls, 1 to 100 */
 } th_program_options;
 
-/* Millimetres, P and L, increments, no block delete, seconds, no tool, every place unknown;
+/* Millimetres, P and L, increments, no block delete, seconds, inward corners at the crossing, no
+ * tool, every place unknown;
  * 50 million lines executed, 20 calls inside each other (the report asks for 10). */
 th_program_options th_program_defaults(void);
 
@@ -156,7 +164,11 @@ typedef struct {
  * which must then be known.
  *
  * Cutter compensation is the report's: contour and tool in the XY plane, an arc round every outward
- * corner, an error at an inward corner or arc into which the tool does not fit. */
+ * corner, an error at an inward arc into which the tool does not fit. At an inward corner both
+ * moves are cut short to where the ways of the tool's centre along them cross, the way in among
+ * them; z stays that of the programmed ends, what happens between the two moves (z, dwells, stops)
+ * happens there, and it is an error if either way ends before the crossing. So while compensation
+ * is on a move is given only once the next is known; the last one goes to its end. */
 bool th_program_read(const char *text, size_t size, const th_program_options *options,
                      th_move_sink sink, void *context, th_program_report *report, th_error *err);
 void th_program_report_free(th_program_report *report);

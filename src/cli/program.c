@@ -23,7 +23,8 @@ enum {
     OPTION_DWELL_MS,
     OPTION_STIFF,
     OPTION_CARD,
-    OPTION_LOWER_FEEDS
+    OPTION_LOWER_FEEDS,
+    OPTION_INWARD_CORNERS
 };
 
 enum { PLATES = 60 }; /* steps that the plate is asked at */
@@ -35,6 +36,7 @@ typedef struct {
     const char *card; /* NULL: none */
     size_t worst;
     bool units_said, stiff, lower_feeds, count_in_p, absolute, block_delete, inch, dwell_ms;
+    bool refuse_inward;
 } program_arguments;
 
 static void choose(bool *flag, const char *argument, const char *no, const char *yes,
@@ -78,6 +80,9 @@ static error_t parse(int key, char *argument, struct argp_state *state) {
         return 0;
     case OPTION_ARC_CENTRE:
         choose(&arguments->absolute, argument, "relative", "absolute", "arc-centre", state);
+        return 0;
+    case OPTION_INWARD_CORNERS:
+        choose(&arguments->refuse_inward, argument, "cross", "refuse", "inward-corners", state);
         return 0;
     case OPTION_BLOCK_DELETE:
         arguments->block_delete = true;
@@ -171,6 +176,7 @@ static th_run_options options_of(work *w) {
 
     how.reading.m98 = a->count_in_p ? TH_M98_COUNT_IN_P : TH_M98_L;
     how.reading.arc_centre_absolute = a->absolute;
+    how.reading.inward = a->refuse_inward ? TH_INWARD_REFUSE : TH_INWARD_CROSS;
     how.reading.block_delete = a->block_delete;
     how.reading.units = a->inch ? TH_INCH : TH_MM;
     /* millimetres are the default of the language; a job in inches makes it a guess */
@@ -407,6 +413,10 @@ static const struct argp_option own[] = {
     {"m98", OPTION_M98, "l|p", 0, "How often M98 calls: its L (l), or in front in P (p): l", 0},
     {"arc-centre", OPTION_ARC_CENTRE, "relative|absolute", 0,
      "I, J, K until G90.1 or G91.1: relative", 0},
+    {"inward-corners", OPTION_INWARD_CORNERS, "cross|refuse", 0,
+     "Inward corners under G41 and G42: turned where the tool touches both moves (cross), or "
+     "refused: cross",
+     0},
     {"block-delete", OPTION_BLOCK_DELETE, NULL, 0, "Leave out lines that begin with /", 0},
     {"dwell-ms", OPTION_DWELL_MS, NULL, 0, "P of G4 is in milliseconds, not seconds", 0},
     {"stiff", OPTION_STIFF, NULL, 0, "Leave out the bending of the part: faster, unproven", 0},

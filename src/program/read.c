@@ -141,11 +141,13 @@ static bool check_text(reader *r, size_t size) {
 static bool check_options(reader *r) {
     const th_program_options *o = r->options;
 
-    if ((o->units != TH_MM && o->units != TH_INCH) || o->blocks_max < 1 ||
+    if ((o->units != TH_MM && o->units != TH_INCH) ||
+        (o->inward != TH_INWARD_CROSS && o->inward != TH_INWARD_REFUSE) || o->blocks_max < 1 ||
         o->calls_max < CALLS_LEAST || o->calls_max > CALLS_MOST ||
         (o->tool_count > 0 && !o->tools)) {
         return th_fail(r->err, TH_BAD_VALUE,
-                       "options of the reader: units mm or inch, at least 1 line, %d to %d calls",
+                       "options of the reader: units mm or inch, inward corners crossed or "
+                       "refused, at least 1 line, %d to %d calls",
                        CALLS_LEAST, CALLS_MOST);
     }
     return true;
@@ -179,6 +181,9 @@ static bool start(reader *r) {
 }
 
 static bool finish(reader *r) {
+    if (!rs_release(r) || !rs_say_corners(r)) {
+        return false;
+    }
     if (r->done) {
         return true;
     }

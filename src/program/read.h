@@ -16,7 +16,8 @@ enum {
     LOOPS_MAX = 64,          /* loops inside each other */
     EXPRESSION_DEEPEST = 40, /* brackets inside each other */
     NESTED_LONGEST = 512,    /* characters of a comment in which brackets are paired */
-    READINGS_MAX = 24        /* sentences about readings there are */
+    READINGS_MAX = 24,       /* sentences about readings there are */
+    HELD_MOST = 64           /* moves held back at a corner that may be an inward one */
 };
 
 /* Modal groups of G words: at most one word of each on a line. */
@@ -198,12 +199,26 @@ typedef struct {
     bool length_used;
 } places;
 
+/* The way of the tool's centre beside one move of the contour, seen from a corner at its end. */
+typedef struct {
+    bool arc;
+    double corner[2]; /* its end there */
+    double away[2];   /* of a line: the direction away from the corner */
+    double centre[2], radius;
+    int turn;      /* of an arc, away from the corner: 1 counterclockwise */
+    double length; /* (mm) */
+} centre_way;
+
 /* Cutter compensation. */
 typedef struct {
     int side; /* 1 left, -1 right, 0 off */
     double radius;
     bool entered;
-    double at[2]; /* of the contour (mm) */
+    double at[2];    /* of the contour (mm) */
+    centre_way last; /* beside the last move of the contour, from its end back */
+    int last_line;
+    bool last_held; /* that move is the first of those held back */
+    bool last_gone; /* it is held back no more, as too much came after it */
 } compensation;
 
 typedef struct {
@@ -223,6 +238,10 @@ typedef struct {
     modes m;
     places p;
     compensation comp;
+    th_move held[HELD_MOST]; /* a move of the contour, and what stood at its end since */
+    int held_count;
+    long long corners;   /* inward ones turned at the crossing */
+    int corner_lines[2]; /* of the two moves at the first */
     cycle_state cycle;
     o_lines o;
     frame *frames;
@@ -292,8 +311,10 @@ bool rs_fail(reader *r, th_status code, const char *format, ...) TH_PRINTF(3, 4)
 bool rs_warn(reader *r, warn_kind kind, bool doubt, const char *format, ...) TH_PRINTF(4, 5);
 /* Which reading is taken: a constant text, listed once. */
 bool rs_reading(reader *r, const char *text);
-/* Count the move and hand it on. */
+/* The state under way put to the move; handed on, or held back under compensation. */
 bool rs_emit(reader *r, th_move *move);
+/* Count the move and hand it on. */
+bool rs_deliver(reader *r, const th_move *move);
 
 /* ---- text: read_value.c, read_line.c, read_comment.c, read_codes.c ---- */
 
@@ -345,7 +366,7 @@ bool rs_end_m99(reader *r);
 void rs_go(reader *r, const char *to, int line);
 
 /* ---- the machine: read_modes.c, read_places.c, read_motion.c, read_arc.c, read_cycle.c,
- * read_compensation.c ---- */
+ * read_compensation.c, read_corner.c ---- */
 
 bool rs_run_block(reader *r);
 void rs_start_places(reader *r);
@@ -386,11 +407,26 @@ typedef struct {
 bool rs_read_arc(reader *r, arc_words *arc);
 bool rs_move_arc(reader *r);
 bool rs_arc_to(reader *r, const arc_words *arc);
+/* The radii at both ends of an arc must be alike. */
+bool rs_check_radii(reader *r, double first, double last);
+/* An arc whose turn is known. */
+bool rs_arc_swept(reader *r, const arc_words *arc, double sweep);
+/* Signed turn from one direction to another, the way the arc goes. */
+double rs_sweep(const double from[2], const double to[2], const arc_words *arc);
 
 bool rs_cycle(reader *r);
 
 bool rs_set_radius(reader *r); /* G40 to G42 */
 bool rs_straight_compensated(reader *r, const double to[3], bool rapid);
 bool rs_arc_compensated(reader *r, const arc_words *arc);
+
+/* Hold a move back while the one before it may still be cut short; all that is held, handed on. */
+bool rs_hold(reader *r, const th_move *move);
+bool rs_release(reader *r);
+/* The last move of the contour and `next` meet in an inward corner: the tool goes to where both
+ * ways cross, which takes `taken` (mm) off the next one. */
+bool rs_turn_inward(reader *r, const centre_way *next, double *taken);
+/* The reading of inward corners, once all are known. */
+bool rs_say_corners(reader *r);
 
 #endif

@@ -145,8 +145,7 @@ bool rs_read_arc(reader *r, arc_words *arc) {
     return (r->comp.side != 0 && !r->comp.entered) || read_radius(r, arc);
 }
 
-/* Signed turn from one direction to another, the way the arc goes. */
-static double sweep_between(const double from[2], const double to[2], const arc_words *arc) {
+double rs_sweep(const double from[2], const double to[2], const arc_words *arc) {
     double sweep = atan2(to[1], to[0]) - atan2(from[1], from[0]);
 
     if (arc->clockwise) {
@@ -165,8 +164,21 @@ static double arc_length(const reader *r, const th_move *move, double radius) {
     return hypot(radius * move->sweep, move->to[r->m.axes[2]] - move->from[r->m.axes[2]]);
 }
 
-bool rs_arc_to(reader *r, const arc_words *arc) {
-    th_move move = {.kind = TH_MOVE_ARC, .centre = {arc->centre[0], arc->centre[1]}};
+/* Its ends, as they lie from its centre. */
+static void ends_of(const reader *r, const arc_words *arc, double from[2], double to[2]) {
+    for (int i = 0; i < 2; i++) {
+        from[i] = r->p.at[r->m.axes[i]] - arc->centre[i];
+        to[i] = arc->to[r->m.axes[i]] - arc->centre[i];
+    }
+}
+
+bool rs_check_radii(reader *r, double first, double last) {
+    return check_alike(r, first, last, "has two radii, at its start and at its end");
+}
+
+bool rs_arc_swept(reader *r, const arc_words *arc, double sweep) {
+    th_move move = {
+        .kind = TH_MOVE_ARC, .centre = {arc->centre[0], arc->centre[1]}, .sweep = sweep};
     double from[2], to[2], first, last;
 
     for (int i = 0; i < 3; i++) {
@@ -174,10 +186,7 @@ bool rs_arc_to(reader *r, const arc_words *arc) {
         move.from[i] = r->p.at[i];
         move.to[i] = arc->to[i];
     }
-    for (int i = 0; i < 2; i++) {
-        from[i] = r->p.at[r->m.axes[i]] - arc->centre[i];
-        to[i] = arc->to[r->m.axes[i]] - arc->centre[i];
-    }
+    ends_of(r, arc, from, to);
     first = hypot(from[0], from[1]);
     last = hypot(to[0], to[1]);
     if (!(first >= 1e-9 && last >= 1e-9)) {
@@ -189,15 +198,21 @@ bool rs_arc_to(reader *r, const arc_words *arc) {
                        first / rs_unit(r), rs_unit_name(r), TH_PROGRAM_REACH / rs_unit(r),
                        rs_unit_name(r));
     }
-    if (!check_alike(r, first, last, "has two radii, at its start and at its end")) {
+    if (!rs_check_radii(r, first, last)) {
         return false;
     }
-    move.sweep = sweep_between(from, to, arc);
     if (!rs_feed(r, arc_length(r, &move, first), &move.feed)) {
         return false;
     }
     memcpy(r->p.at, arc->to, sizeof r->p.at);
     return rs_emit(r, &move);
+}
+
+bool rs_arc_to(reader *r, const arc_words *arc) {
+    double from[2], to[2];
+
+    ends_of(r, arc, from, to);
+    return rs_arc_swept(r, arc, rs_sweep(from, to, arc));
 }
 
 bool rs_move_arc(reader *r) {

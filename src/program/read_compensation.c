@@ -1,9 +1,9 @@
 /* read_compensation.c - cutter radius compensation as in NIST IR 6556: the tool's centre keeps its
  * radius from the contour in the XY plane, goes round outward corners on an arc about the corner,
- * and does not fit into inward ones.
+ * and into inward ones as options->inward says (read_corner.c).
  *
  * The contour stands at comp.at, the tool's centre at p.at; their difference, of the radius'
- * length, is the normal at the end of the last move. */
+ * length, is the normal at the end of the last move, which stays held back meanwhile. */
 #include "read.h"
 
 #include <math.h>
@@ -33,6 +33,9 @@ bool rs_set_radius(reader *r) {
     double radius;
 
     if (r->b.g[G_RADIUS] == 400) {
+        if (!rs_release(r)) {
+            return false;
+        }
         r->comp = (compensation){0};
         return true;
     }
@@ -81,12 +84,67 @@ static bool refuse_entry(reader *r) {
                    r->comp.radius / rs_unit(r), rs_unit_name(r));
 }
 
+/* ---- the tool's centre beside the contour ---- */
+
+static void note_last(reader *r, const centre_way *last) {
+    r->comp.last = *last;
+    r->comp.last_line = r->line;
+    r->comp.last_held = r->held_count == 1;
+    r->comp.last_gone = false;
+}
+
+/* Straight to where a move of the contour ends. d is its direction, `length` that of the contour:
+ * the tool's centre may have less to go, where the corner took some. */
+static bool follow_straight(reader *r, const double to[3], const double end[3], const double d[2],
+                            double length, bool rapid) {
+    double left = (end[0] - r->p.at[0]) * d[0] + (end[1] - r->p.at[1]) * d[1];
+    centre_way last = {.corner = {end[0], end[1]}, .away = {-d[0], -d[1]}};
+
+    last.length = fmax(fmin(length, left), 0);
+    set_contour(r, to);
+    if (!rs_release(r) || !rs_line_to(r, end, rapid)) {
+        return false;
+    }
+    note_last(r, &last);
+    return true;
+}
+
+/* On an arc to where that of the contour ends. */
+static bool follow_arc(reader *r, const double to[3], const arc_words *tool, double sweep) {
+    double radius = hypot(tool->to[0] - tool->centre[0], tool->to[1] - tool->centre[1]);
+    centre_way last = {.arc = true,
+                       .corner = {tool->to[0], tool->to[1]},
+                       .centre = {tool->centre[0], tool->centre[1]},
+                       .radius = radius,
+                       .turn = tool->clockwise ? 1 : -1,
+                       .length = fabs(sweep) * radius};
+
+    set_contour(r, to);
+    if (!rs_release(r) ||
+        !(sweep == 0 ? rs_line_to(r, tool->to, false) : rs_arc_swept(r, tool, sweep))) {
+        return false;
+    }
+    note_last(r, &last);
+    return true;
+}
+
+/* Turn from where the tool's centre begins an arc to its end. */
+static double sweep_from(const double start[2], const arc_words *tool) {
+    double from[2], to[2];
+
+    for (int i = 0; i < 2; i++) {
+        from[i] = start[i] - tool->centre[i];
+        to[i] = tool->to[i] - tool->centre[i];
+    }
+    return rs_sweep(from, to, tool);
+}
+
 /* ---- entry ---- */
 
 /* The tool ends on the side of the contour, touching there the line that touches it now too. */
 static bool enter_straight(reader *r, const double to[3], bool rapid) {
     double x = r->p.at[0] - to[0], y = r->p.at[1] - to[1], distance = hypot(x, y);
-    double radius = r->comp.radius, angle, end[3];
+    double radius = r->comp.radius, angle, length, end[3];
 
     if (distance <= radius) {
         return distance == 0 && radius == 0 ? rs_line_to(r, to, rapid) : refuse_entry(r);
@@ -95,8 +153,10 @@ static bool enter_straight(reader *r, const double to[3], bool rapid) {
     end[0] = to[0] + radius * cos(angle);
     end[1] = to[1] + radius * sin(angle);
     end[2] = to[2];
-    set_contour(r, to);
-    return rs_line_to(r, end, rapid);
+    x = end[0] - r->p.at[0];
+    y = end[1] - r->p.at[1];
+    length = hypot(x, y);
+    return follow_straight(r, to, end, (double[]){x / length, y / length}, length, rapid);
 }
 
 /* Distance of the tool's centre from an arc's centre: inside a turn to its own side. */
@@ -148,8 +208,7 @@ static bool enter_arc(reader *r, const arc_words *words) {
         return refuse_entry(r);
     }
     offset_end(&arc, radius, offset, &tool);
-    set_contour(r, arc.to);
-    return rs_arc_to(r, &tool);
+    return follow_arc(r, arc.to, &tool, sweep_from(r->p.at, &tool));
 }
 
 /* ---- along the contour ---- */
@@ -165,8 +224,9 @@ static double turn_to(const reader *r, double x, double y) {
 static bool refuse_corner(reader *r) {
     return rs_fail(
         r, TH_NOT_POSSIBLE,
-        "an inward corner under cutter compensation: a tool of %g %s radius cannot follow it "
-        "without cutting into the contour; put an arc of a larger radius there",
+        "an inward corner under cutter compensation, refused as NIST IR 6556 does: put an arc "
+        "there of a larger radius than the tool's, %g %s, or let the tool turn where it "
+        "touches both moves",
         r->comp.radius / rs_unit(r), rs_unit_name(r));
 }
 
@@ -181,17 +241,23 @@ static bool go_round(reader *r, double x, double y) {
     return rs_arc_to(r, &arc);
 }
 
-static bool take_corner(reader *r, double x, double y, bool rapid) {
+/* Into the corner before `next`, which begins at the normal (x, y); `taken` (mm) off an inward one.
+ */
+static bool take_corner(reader *r, const centre_way *next, bool rapid, double *taken) {
+    double x = next->corner[0] - r->comp.at[0], y = next->corner[1] - r->comp.at[1];
     double turn = turn_to(r, x, y);
 
+    *taken = 0;
     if (turn > corner_slack && r->comp.radius > 0) {
-        return refuse_corner(r);
+        return r->options->inward == TH_INWARD_REFUSE ? refuse_corner(r)
+                                                      : rs_turn_inward(r, next, taken);
     }
     return rapid || turn > -1e-9 || r->comp.radius == 0 || go_round(r, x, y);
 }
 
 bool rs_straight_compensated(reader *r, const double to[3], bool rapid) {
-    double x, y, length, end[3];
+    double length, d[2], end[3], taken;
+    centre_way next = {0};
 
     if (!rs_all_known(r)) {
         return rs_fail(r, TH_MISSING,
@@ -201,58 +267,77 @@ bool rs_straight_compensated(reader *r, const double to[3], bool rapid) {
     if (!r->comp.entered && (rs_seen(r, 'x') || rs_seen(r, 'y'))) {
         return enter_straight(r, to, rapid);
     }
-    x = r->comp.entered ? to[0] - r->comp.at[0] : 0;
-    y = r->comp.entered ? to[1] - r->comp.at[1] : 0;
-    length = hypot(x, y);
+    d[0] = r->comp.entered ? to[0] - r->comp.at[0] : 0;
+    d[1] = r->comp.entered ? to[1] - r->comp.at[1] : 0;
+    length = hypot(d[0], d[1]);
     if (length == 0) {
         return rs_line_to(r, (double[]){r->p.at[0], r->p.at[1], to[2]}, rapid);
     }
-    end[0] = -r->comp.side * y / length * r->comp.radius;
-    end[1] = r->comp.side * x / length * r->comp.radius;
-    end[2] = to[2];
-    if (!take_corner(r, end[0], end[1], rapid)) {
-        return false;
+    for (int i = 0; i < 2; i++) {
+        double normal = r->comp.side * (i == 0 ? -d[1] : d[0]) / length * r->comp.radius;
+        next.corner[i] = r->comp.at[i] + normal;
+        end[i] = to[i] + normal;
     }
-    end[0] += to[0];
-    end[1] += to[1];
-    set_contour(r, to);
-    return rs_line_to(r, end, rapid);
+    end[2] = to[2];
+    next.away[0] = d[0] / length;
+    next.away[1] = d[1] / length;
+    next.length = length;
+    return take_corner(r, &next, rapid, &taken) &&
+           follow_straight(r, to, end, next.away, length, rapid);
 }
 
-/* To where the arc begins: round the corner, or the little that a slight inward corner leaves. */
-static bool go_to_arc(reader *r, double x, double y) {
-    double start[3] = {r->comp.at[0] + x, r->comp.at[1] + y, r->p.at[2]};
+/* To where the arc begins: into the corner, or the little that a slight inward corner leaves. */
+static bool go_to_arc(reader *r, const centre_way *next, double *taken) {
+    double start[3] = {next->corner[0], next->corner[1], r->p.at[2]};
 
-    if (!take_corner(r, x, y, false)) {
+    if (!take_corner(r, next, false, taken)) {
         return false;
     }
-    return hypot(start[0] - r->p.at[0], start[1] - r->p.at[1]) < 1e-9 ||
+    return *taken > 0 || hypot(start[0] - r->p.at[0], start[1] - r->p.at[1]) < 1e-9 ||
            rs_line_to(r, start, false);
+}
+
+/* The way of the tool's centre along an arc, from the contour's place on, and how it turns. */
+static bool follow_round(reader *r, const arc_words *arc, double radius, double last,
+                         double offset) {
+    double out = (offset - last) / radius, sweep, taken, left, start[2];
+    centre_way next = {.arc = true,
+                       .centre = {arc->centre[0], arc->centre[1]},
+                       .radius = radius + offset - last,
+                       .turn = arc->clockwise ? -1 : 1};
+    arc_words tool;
+
+    for (int i = 0; i < 2; i++) {
+        start[i] = next.corner[i] = r->comp.at[i] + (r->comp.at[i] - arc->centre[i]) * out;
+    }
+    offset_end(arc, last, offset, &tool);
+    sweep = sweep_from(start, &tool);
+    next.length = fabs(sweep) * next.radius;
+    if (!go_to_arc(r, &next, &taken)) {
+        return false;
+    }
+    left = fabs(sweep) - taken / next.radius;
+    return follow_arc(r, arc->to, &tool, left > 1e-9 ? copysign(left, sweep) : 0);
 }
 
 bool rs_arc_compensated(reader *r, const arc_words *arc) {
     double radius = hypot(r->comp.at[0] - arc->centre[0], r->comp.at[1] - arc->centre[1]);
     double last = hypot(arc->to[0] - arc->centre[0], arc->to[1] - arc->centre[1]);
-    double offset, out;
-    arc_words tool;
+    double offset;
 
     if (!r->comp.entered) {
         return enter_arc(r, arc);
     }
+    if (!rs_check_radii(r, radius, last)) {
+        return false;
+    }
     offset = offset_radius(r, arc, last);
-    if (!(offset > 0 && radius > 1e-9 && last > 1e-9)) {
+    if (!(offset > 0 && radius + offset - last > 0 && radius > 1e-9 && last > 1e-9)) {
         return rs_fail(
             r, TH_NOT_POSSIBLE,
             "an inward arc of %g %s radius under cutter compensation: a tool of %g %s radius "
             "does not fit into it",
             radius / rs_unit(r), rs_unit_name(r), r->comp.radius / rs_unit(r), rs_unit_name(r));
     }
-    out = (offset - last) / radius;
-    if (!go_to_arc(r, (r->comp.at[0] - arc->centre[0]) * out,
-                   (r->comp.at[1] - arc->centre[1]) * out)) {
-        return false;
-    }
-    offset_end(arc, last, offset, &tool);
-    set_contour(r, arc->to);
-    return rs_arc_to(r, &tool);
+    return follow_round(r, arc, radius, last, offset);
 }

@@ -180,14 +180,9 @@ static void count_feed(th_program_report *report, const th_move *move) {
     }
 }
 
-bool rs_emit(reader *r, th_move *move) {
+bool rs_deliver(reader *r, const th_move *move) {
     th_program_report *report = r->report;
 
-    move->line = r->line;
-    move->speed = r->m.spindle != 0 ? r->m.speed : 0;
-    move->spindle = r->m.spindle;
-    move->tool = r->m.tool;
-    move->coolant = r->m.coolant;
     report->moves[move->kind]++;
     if (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC) {
         count_feed(report, move);
@@ -196,5 +191,16 @@ bool rs_emit(reader *r, th_move *move) {
     } else {
         report->dwell_seconds += move->seconds;
     }
-    return r->sink(r->context, move, r->err);
+    return r->sink(r->context, move, r->err) || th_fail_place(r->err, NULL, move->line);
+}
+
+bool rs_emit(reader *r, th_move *move) {
+    bool hold = r->comp.entered && r->options->inward == TH_INWARD_CROSS;
+
+    move->line = r->line;
+    move->speed = r->m.spindle != 0 ? r->m.speed : 0;
+    move->spindle = r->m.spindle;
+    move->tool = r->m.tool;
+    move->coolant = r->m.coolant;
+    return hold ? rs_hold(r, move) : rs_deliver(r, move);
 }

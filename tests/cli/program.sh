@@ -54,6 +54,8 @@ has 'a job file and a program' err
 t 'both from standard input' 2 program - -
 t 'a worst of none' 2 program job.ini light.nc --worst 0
 t 'no such reading' 2 program job.ini light.nc --m98 x
+t 'no such corners' 2 program job.ini light.nc --inward-corners x
+has 'write cross or refuse' err
 t 'json and tab' 2 program job.ini light.nc --json --tab
 
 # ---- what is read ------------------------------------------------------------------------------
@@ -127,6 +129,28 @@ has 'is taken as the zero of G54'
 printf 'G21 G90\nG0 X1e400\n' >exponent.nc
 t 'an exponent' 2 program job.ini exponent.nc
 has 'exponent.nc:2: "1e400": numbers have no exponent' err
+cat >corner.nc <<'NC'
+G21 G90 G17
+S9000 M3
+G0 X5 Y10 Z1
+G1 Z-0.05 F60
+G41.1 D6 X15 Y7 F300
+X30
+Y25
+G40 X20
+G0 Z5
+M30
+NC
+t 'an inward corner' 0 program job.ini corner.nc --all
+tr -s ' \n' ' ' <out >flat
+has 'inward corners under G41 and G42: the tool turns where it touches both moves (1, the first' flat
+has 'between lines 6 and 7)' flat
+t 'an inward corner refused' 2 program job.ini corner.nc --inward-corners refuse
+has 'corner.nc:7: an inward corner under cutter compensation' err
+sed 's/^Y25/Y12\nX20/' corner.nc >narrow.nc
+t 'a corner too narrow' 2 program job.ini narrow.nc
+has 'narrow.nc:8: an inward corner, of lines 7 and 8, into which a tool of 3 mm radius' err
+has 'the move of line 7 is too short' err
 sed 's/ M3/ M4/' light.nc >back.nc
 t 'backwards' 1 program job.ini back.nc
 has 'UNPROVEN'

@@ -82,6 +82,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     options.m98 = TH_M98_COUNT_IN_P;
     options.block_delete = true;
     options.arc_centre_absolute = true;
+    options.inward = TH_INWARD_REFUSE;
     check_read(data, size, &options);
     options = th_program_defaults();
     options.blocks_max = 3000;

@@ -848,7 +848,12 @@ static void test_compensation_corners(void **state) {
     assert_move(&r, 5, TH_MOVE_LINE, 13, 10, -1);
     assert_move(&r, 6, TH_MOVE_RAPID, 0, 13, -1);
     program_reading_free(&r);
+    read_good("F100 G41 D6 G1 X0 Y0\nX10\nX-10\nY-10\nG40\nM2", &o, &r);
+    assert_move(&r, 4, TH_MOVE_LINE, -7, -3, 0);
+    program_reading_free(&r);
+    o.inward = TH_INWARD_REFUSE; /* as the report asks */
     read_bad("F100 G41 D6 G1 X0 Y0\nX10\nX-10\nY-10\nG40\nM2", &o, 4, "inward corner");
+    o.inward = TH_INWARD_CROSS;
     read_bad("F100 G41 D6 G1 X0 Y0\nX1\nG3 X3 Y2 R2\nM2", &o, 3, "inward arc");
     read_bad("F100 G41 D6 G1 X-18 Y0", &o, 1, "begins");
     read_bad("F100 G41 D6\nG3 X-18 Y0 R1", &o, 2, "begins");
