@@ -327,8 +327,8 @@ typedef struct {
 bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
               th_judgement *judgement, th_error *err);
 
-/* Whether a stage holds less than another. */
-bool th_stage_weaker(const th_stage *stage, const th_stage *than);
+/* Whether the first stage holds less than the second. */
+bool th_stage_weaker(const th_stage *a, const th_stage *b);
 
 /* Of each cut, by position: whether it is an outline out of a sheet whose kerf no earlier cut has
  * opened, so that its first lap cuts the full width whatever it states. */

@@ -113,11 +113,11 @@ static void describe_area(const th_outcome *outcome, th_stage *stage) {
 
 /* Of those that hold nothing for warmth the warmest has the most to tell, and of passes as warm the
  * last, which may have done it. */
-bool th_stage_weaker(const th_stage *stage, const th_stage *than) {
-    bool both = !(stage->hold_factor > 0) && !(than->hold_factor > 0) && stage->way == TH_HEAT &&
-                than->way == TH_HEAT;
+bool th_stage_weaker(const th_stage *a, const th_stage *b) {
+    bool both =
+        !(a->hold_factor > 0) && !(b->hold_factor > 0) && a->way == TH_HEAT && b->way == TH_HEAT;
 
-    return both ? stage->temperature >= than->temperature : stage->hold_factor < than->hold_factor;
+    return both ? a->temperature >= b->temperature : a->hold_factor < b->hold_factor;
 }
 
 /* The weaker state is shown; the lowest peak and sustained factors are kept

@@ -496,7 +496,8 @@ static int by_hold(const void *first, const void *second) {
     double x = a->stage != NULL ? a->stage->hold_factor : INFINITY;
     double y = b->stage != NULL ? b->stage->hold_factor : INFINITY;
 
-    if (!(x > 0) && !(y > 0) && a->stage->temperature != b->stage->temperature) {
+    if (a->stage && b->stage && !(x > 0) && !(y > 0) &&
+        a->stage->temperature != b->stage->temperature) {
         return a->stage->temperature > b->stage->temperature ? -1 : 1;
     }
     return x < y ? -1 : x > y ? 1 : a < b ? -1 : a > b;

@@ -1,4 +1,4 @@
-"""Figures that tests/unit/test_odds.c records: the normal distribution, Sobol points and design
+"""Figures that tests/unit/test_chance.c records: the normal distribution, Sobol points and design
 points by SciPy.
 
 usage: python3 odds.py

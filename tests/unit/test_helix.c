@@ -74,6 +74,21 @@ static void steep_and_tight_are_told_apart(void **state) {
     assert_int_equal(cautions_with(&tight, "up to 2.9 mm", &minutes), 1);
 }
 
+/* The depth that is offered is flat enough as it is printed: 0.1979 mm would do, and 0.20 not. */
+static void what_is_offered_is_rounded_down(void **state) {
+    draft d = bored("3.72", "0.3");
+    double minutes;
+
+    (void)state;
+    assert_true(TH_PI * 0.72 * SLOPE > 0.197 && TH_PI * 0.72 * SLOPE < 0.199);
+    assert_int_equal(cautions_with(&d, "at 5 degrees, 0.19 mm a turn; turn axial down", &minutes),
+                     1);
+    put(&d, "cut.1", "axial", "0.19");
+    assert_int_equal(cautions_with(&d, "helix", &minutes), 0);
+    put(&d, "cut.1", "axial", "0.2");
+    assert_int_equal(cautions_with(&d, "helix", &minutes), 1);
+}
+
 /* A turn goes no deeper than the hole. */
 static void a_shallow_hole_is_no_steep_one(void **state) {
     draft shallow = bored("4.5", "1.5");
@@ -160,6 +175,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_tight_hole_takes_its_helix_s_time),
         cmocka_unit_test(steep_and_tight_are_told_apart),
+        cmocka_unit_test(what_is_offered_is_rounded_down),
         cmocka_unit_test(a_shallow_hole_is_no_steep_one),
         cmocka_unit_test(steel_wants_a_flatter_helix),
         cmocka_unit_test(a_pocket_is_told_too),

@@ -4,78 +4,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "../../src/advice/limits.h"
-#include "support/draft.h"
-
-enum { CUTS = 4 };
-
-/* One cut of a job, as the search for limits sees it. */
-typedef struct {
-    th_check_options options;
-    th_job *job;
-    th_arena arena;
-    th_ground ground;
-    th_error err;
-    bool fails[CUTS], laps[CUTS], others[CUTS];
-    th_bounded b;
-} bounded;
-
-static void begin(const draft *d, size_t which, bounded *at) {
-    th_judging judging = {.options = &at->options};
-
-    memset(at, 0, sizeof *at);
-    at->job = built(d);
-    assert_true(th_work_begin(&judging));
-    assert_true(th_ground_make(at->job, &judging, &at->arena, &at->ground, &at->err));
-    at->b = (th_bounded){.job = at->job,
-                         .cut = &at->job->cuts[which],
-                         .which = which,
-                         .own = judging,
-                         .whole = judging,
-                         .ground = &at->ground,
-                         .fails_anyway = at->fails,
-                         .first_laps = at->laps,
-                         .arena = &at->arena,
-                         .err = &at->err};
-    for (size_t i = 0; i < CUTS; i++) {
-        at->others[i] = i != which;
-    }
-    at->b.own.skip = at->others;
-    at->b.own.skip_always = true;
-    at->b.whole.factors_only = isnan(at->job->head.sway_limit);
-}
-
-static void end(bounded *at) {
-    th_work_end(&at->b.own);
-    th_arena_free(&at->arena);
-    th_job_free(at->job);
-}
+#include "support/bounded.h"
 
 /* The margin of spindle, cutter and chip at the axial engagement of the job. */
 static th_look look_at_cutter(const draft *d) {
     th_look look;
     bounded at;
 
-    begin(d, 0, &at);
+    bounded_begin(d, 0, &at);
     assert_true(th_look_at(&at.b, (th_engaged){at.b.cut->radial, at.b.cut->axial, false},
                            TH_LOOK_CUTTER, &look));
-    end(&at);
+    bounded_end(&at);
     return look;
-}
-
-/* A slot, full width, so that the thickest chip is the chip load. */
-static draft grooved(const char *axial) {
-    draft d = plate(90, 60, 6);
-
-    put(&d, "part", "stock", "linear");
-    put(&d, "machine", "spindle_power", "20000 W");
-    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
-    put(&d, "cutter.em", "runout", "0 mm");
-    put(&d, "cut.1", "axial", axial);
-    put(&d, "cut.1", "speed", "12000");
-    put(&d, "cut.1", "chip_load", "0.02 mm/tooth");
-    put(&d, "cut.1", "depth", "2.9");
-    return d;
 }
 
 /* Power and torque at the axis, by what one turn asks for. */
@@ -96,11 +36,11 @@ static void the_spindle_gives_what_it_has(void **state) {
     assert_int_equal(look.by, TH_BY_SPINDLE_TORQUE);
     assert_near(look.ratio, 0.002 * 12000 / 60 * 2 * TH_PI / look.power, 1e-12, 0);
     /* a job that its part refuses has no margin at all */
-    begin(&d, 0, &at);
+    bounded_begin(&d, 0, &at);
     assert_true(th_look_at(&at.b, (th_engaged){3, 99, false}, TH_LOOK_CUTTER, &look));
     assert_near(look.ratio, 0, 0, 0);
     assert_int_equal(look.by, TH_BY_PLATE_THICKNESS);
-    end(&at);
+    bounded_end(&at);
 }
 
 static void a_chip_too_thin_is_no_chip(void **state) {
@@ -126,7 +66,7 @@ static void the_cutter_bends_and_breaks(void **state) {
     (void)state;
     put(&d, "cut.1", "chip_load", "0.04 mm/tooth");
     put(&d, "machine", "peak_ratio", "1");
-    begin(&d, 0, &at);
+    bounded_begin(&d, 0, &at);
     pass = th_pass_of(at.job, at.b.cut, at.b.cut->radial, at.b.cut->axial, at.b.cut->chip_load);
     assert_true(th_turn_run(&pass, &turn, &at.err));
     cutter = pass.cutter;
@@ -144,7 +84,7 @@ static void the_cutter_bends_and_breaks(void **state) {
                 1e-9, 0);
     assert_true(broken.ratio <= 2 * twice.ratio * (1 + 1e-9));
     th_turn_free(&turn);
-    end(&at);
+    bounded_end(&at);
 }
 
 /* ---- how severe a pass is ---------------------------------------------------------------------
@@ -163,10 +103,10 @@ static void severity_is_what_one_turn_asks(void **state) {
     bounded at;
 
     (void)state;
-    begin(&d, 0, &at);
+    bounded_begin(&d, 0, &at);
     pass = th_pass_of(at.job, at.b.cut, at.b.cut->radial, at.b.cut->axial, at.b.cut->chip_load);
     assert_true(th_turn_run(&pass, &turn, &at.err));
-    end(&at);
+    bounded_end(&at);
     assert_int_equal(severe.passes, 1);
     assert_near(severe.of[0][0], turn.in_plane_peak, 1e-12, 0);
     assert_near(severe.of[0][1], turn.lift_peak, 1e-12, 0);
@@ -239,12 +179,12 @@ static void a_chamfer_is_stated_by_its_width(void **state) {
         bounded at;
         add_cut(&d, "cut.1", "chamfer", tips[i].id);
         put(&d, "cut.1", "width", "0.4");
-        begin(&d, 0, &at);
+        bounded_begin(&d, 0, &at);
         settings = th_limit_settings(&at.b, (th_engaged){1, 0.5, false});
         assert_int_equal(settings.count, 1);
         assert_near(strtod(strchr(settings.text[0], '=') + 1, NULL),
                     0.5 * tan(tips[i].half * TH_PI / 180), 1e-9, 0);
-        end(&at);
+        bounded_end(&at);
     }
 }
 
@@ -266,43 +206,13 @@ static void six_digits_are_kept(void **state) {
 /* ---- the bond ---------------------------------------------------------------------------------
  */
 
-static draft two_grooves(void) {
-    draft d = grooved("0.3");
-
-    put(&d, "cut.1", "depth", "0.6");
-    put(&d, "cut.2", "operation", "slot");
-    put(&d, "cut.2", "cutter", "em");
-    put(&d, "cut.2", "axial", "0.5");
-    put(&d, "cut.2", "depth", "1");
-    put(&d, "cut.2", "speed", "12000");
-    put(&d, "cut.2", "chip_load", "0.02 mm/tooth");
-    put(&d, "cut.2", "from", "20,10");
-    put(&d, "cut.2", "to", "60,10");
-    return d;
-}
-
-static double factor_of(const draft *d, const char *section) {
-    answer a;
-    double factor = INFINITY;
-
-    run(d, false, &a);
-    for (size_t i = 0; i < a.check.stage_count; i++) {
-        const th_stage *stage = &a.check.stages[i];
-        if (stage->counts && strcmp(stage->cut->section, section) == 0) {
-            factor = fmin(factor, stage->hold_factor);
-        }
-    }
-    answer_free(&a);
-    return factor;
-}
-
 static th_all look_at_all(const draft *d, size_t which) {
     th_all all;
     bounded at;
 
-    begin(d, which, &at);
+    bounded_begin(d, which, &at);
     assert_true(th_look_all(&at.b, (th_engaged){at.b.cut->radial, at.b.cut->axial, true}, &all));
-    end(&at);
+    bounded_end(&at);
     return all;
 }
 
@@ -351,7 +261,7 @@ static void sway_is_a_limit_where_the_job_sets_one(void **state) {
         bounded at;
         put_length(&d, "job", "sway_limit", (i ? 0.8 : 1.25) * moved);
         assert_int_equal(look_at_all(&d, 1).holds, i == 0);
-        begin(&d, 1, &at);
+        bounded_begin(&d, 1, &at);
         assert_true(th_look_at(&at.b, (th_engaged){at.b.cut->radial, at.b.cut->axial, true},
                                TH_LOOK_WHOLE, &look));
         assert_int_equal(look.ratio < 1, i == 1);
@@ -360,7 +270,7 @@ static void sway_is_a_limit_where_the_job_sets_one(void **state) {
             assert_near(look.ratio, 0.8, 0.01, 0);
             assert_near(look.bond, 0.8, 0.01, 0);
         }
-        end(&at);
+        bounded_end(&at);
     }
 }
 
@@ -378,10 +288,10 @@ static void a_short_reserve_of_heat_limits(void **state) {
         th_look look;
         bounded at;
         put_number(&d, "hold", "room_temperature", i ? 60 - 1 - rise : 20, "C");
-        begin(&d, 0, &at);
+        bounded_begin(&d, 0, &at);
         assert_true(th_look_at(&at.b, (th_engaged){at.b.cut->radial, at.b.cut->axial, true},
                                TH_LOOK_WHOLE, &look));
-        end(&at);
+        bounded_end(&at);
         assert_true(look.hold_factor > 1 && look.warmest < 60);
         assert_int_equal(look_at_all(&d, 0).holds, i == 0);
         rise = i ? rise : look.warmest - 20;

@@ -43,9 +43,12 @@ static size_t changes_of(const th_turn_down *turn) {
     return count;
 }
 
+/* Each of the changes has its name, and what is typed back holds as it says. */
 static void expect_as_typed(const answer *a, const th_turn_down *turn) {
     answer again;
 
+    assert_null(strstr(turn->change, "+  +"));
+    assert_true(turn->change[0] != ' ');
     for (size_t i = 1; i < turn->setting_count; i++) { /* no key twice */
         size_t key = strcspn(turn->settings[i], "=") + 1;
         for (size_t k = 0; k < i; k++) {

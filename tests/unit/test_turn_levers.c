@@ -458,6 +458,65 @@ static void another_cutter_is_what_it_says(void **state) {
     withdraw(&o);
 }
 
+/* The widest row that is narrower by more than rounding and otherwise alike. */
+static const th_cutter *widest_below(const th_job *job, const th_cutter *now, double below) {
+    const th_cutter *widest = NULL;
+
+    for (size_t i = 0; i < th_tables_count(job->tables, TH_CUTTERS); i++) {
+        const th_cutter *row = th_tables_row(job->tables, TH_CUTTERS, i);
+        bool like = row->kind == now->kind && row->helix_pulls == now->helix_pulls &&
+                    row->material == now->material && row->diameter < 0.995 * below;
+        widest = like && (!widest || row->diameter > widest->diameter) ? row : widest;
+    }
+    return widest;
+}
+
+static bool any_such_row(const th_job *job, const th_cutter *like, double diameter, int flutes) {
+    for (size_t i = 0; i < th_tables_count(job->tables, TH_CUTTERS); i++) {
+        const th_cutter *row = th_tables_row(job->tables, TH_CUTTERS, i);
+        if (row->kind == like->kind && row->helix_pulls == like->helix_pulls &&
+            row->material == like->material && row->flutes == flutes &&
+            fabs(row->diameter - diameter) < 0.005 * diameter) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* From size to size none is passed over, and each comes with as many flutes as there are now where
+ * the table has such a row. */
+static void smaller_cutters_come_in_the_next_size(void **state) {
+    static const char *const ids[] = {"flat-8mm-3", "flat-6mm-2", "flat-6mm-3"};
+    static const char *const widths[] = {"8", "6", "6"};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = cut_out(false);
+        const th_lever *lever;
+        double last;
+        offered o;
+        put(&d, "cutter.em", "id", ids[i]);
+        put(&d, "cut.1", "radial", widths[i]);
+        put(&d, "cut.1", "feed", "100 mm/min");
+        drop(&d, "cut.1", "last_feed");
+        offer(&d, false, &o);
+        lever = lever_of(&o, "smaller cutter", "");
+        assert_non_null(lever);
+        last = o.job->cutters[0].row.diameter;
+        for (size_t k = 0; k < lever->count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            const th_cutter *now = &o.job->cutters[0].row, *is = &job->cutters[0].row;
+            assert_near(is->diameter, widest_below(o.job, now, last)->diameter, 0.005, 0);
+            assert_true(is->flutes == now->flutes ||
+                        !any_such_row(o.job, now, is->diameter, now->flutes));
+            last = is->diameter;
+            th_job_free(job);
+        }
+        assert_true(lever->count > 2);
+        withdraw(&o);
+    }
+}
+
 /* One that is in no table: the same with fewer teeth, one after the other, and straight ones. */
 static void a_described_cutter_is_described_anew(void **state) {
     draft d = cut_out(false);
@@ -582,6 +641,111 @@ static void stops_come_on_top(void **state) {
     }
 }
 
+/* From flood to whatever wets less, each row of the table once; from dry to none. */
+static void drier_cooling_is_offered(void **state) {
+    static const char *const from[] = {"flood", "mist", "dry"};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = held();
+        size_t dry = 0, offered_dry = 0;
+        offered o;
+        put(&d, "hold", "cooling", from[i]);
+        offer(&d, true, &o);
+        for (size_t k = 0; k < th_tables_count(o.job->tables, TH_COOLANTS); k++) {
+            const th_coolant *row = th_tables_row(o.job->tables, TH_COOLANTS, k);
+            dry += i < 2 && row != o.job->hold.coolant &&
+                   (row->kind == TH_COOL_DRY || row->kind == TH_COOL_MIST);
+        }
+        for (size_t k = 0; k < o.search.lever_count; k++) {
+            const th_lever *lever = o.search.levers[k];
+            if (strcmp(lever->change, "cooling") == 0) {
+                th_job *job = with(&o, &lever->rungs[0]);
+                assert_true(job->hold.coolant->kind == TH_COOL_DRY ||
+                            job->hold.coolant->kind == TH_COOL_MIST);
+                offered_dry++;
+                th_job_free(job);
+            }
+        }
+        assert_int_equal(offered_dry, dry);
+        assert_true(i == 2 ? dry == 0 : dry > 1);
+        withdraw(&o);
+    }
+}
+
+/* A slot through, in one pass, as deep as thick tape allows: on thin tape that pass would reach
+ * into what has to be left of the plate. Such tapes are passed over, and all else is still offered.
+ */
+static void a_tape_that_the_job_does_not_take_is_passed_over(void **state) {
+    const char *thin = "hold.tape=double-film-acrylic";
+    draft d = held();
+    th_error err = {TH_OK, 0, "", ""};
+    th_job *job = NULL;
+    offered o;
+
+    (void)state;
+    put(&d, "hold", "tape", "foam-acrylic");
+    put(&d, "hold", "glue", "none");
+    put(&d, "hold", "plate_thickness", "3.5");
+    put(&d, "hold", "plate_left", "3");
+    put(&d, "cut.1", "through", "yes");
+    put(&d, "cut.1", "axial", "5.2"); /* of 4 + 1 + 0.5; 0.1 mm of tape leave 4.6 */
+    offer(&d, true, &o);
+    assert_false(th_job_change(o.job, &thin, 1, &job, &err));
+    assert_int_equal(err.code, TH_NOT_POSSIBLE);
+    for (size_t i = 0; i < o.search.lever_count; i++) {
+        const th_lever *lever = o.search.levers[i];
+        for (size_t k = 0; k < lever->count; k++) {
+            th_job_free(with(&o, &lever->rungs[k]));
+        }
+    }
+    assert_non_null(lever_of(&o, "preparation", "hold.preparation="));
+    withdraw(&o);
+}
+
+/* Another cutter and taping anew add up; taping anew is done once, for whatever it is. */
+static void what_changes_cost_adds_up(void **state) {
+    th_rung cutter = {.extra = TH_CUTTER_CHANGE}, tape = {.extra = TH_TAPE_CHANGE};
+    th_rung stops = {.extra = TH_STOPS_SET};
+    th_lever a = {.rungs = &cutter}, b = {.rungs = &tape}, c = {.rungs = &stops};
+
+    (void)state;
+    assert_near(th_combo_extra(&(th_combo){{&a, NULL}, {0, 0}, 1}), TH_CUTTER_CHANGE, 0, 0);
+    assert_near(th_combo_extra(&(th_combo){{&b, NULL}, {0, 0}, 1}), TH_TAPE_CHANGE, 0, 0);
+    assert_near(th_combo_extra(&(th_combo){{&a, &b}, {0, 0}, 2}), TH_CUTTER_CHANGE + TH_TAPE_CHANGE,
+                0, 0);
+    assert_near(th_combo_extra(&(th_combo){{&b, &b}, {0, 0}, 2}), TH_TAPE_CHANGE, 0, 0);
+    assert_near(th_combo_extra(&(th_combo){{&c, &b}, {0, 0}, 2}), TH_STOPS_SET + TH_TAPE_CHANGE, 0,
+                0);
+}
+
+/* A cut that breaks its cutter now and still does is no worse off, but for a cutter that was chosen
+ * anew: that one must not break. */
+static void a_cutter_chosen_anew_must_not_break(void **state) {
+    static const char *const changes[] = {"axial", "smaller cutter"};
+    const char *const settings[] = {"cut.1.axial=0.1mm", "cutter.em.id=flat-2mm-2"};
+    draft d = cut_out(false);
+    th_job *job = built(&d);
+    th_stage breaks = {.cut = &job->cuts[0], .chip_margin = 2, .breakage_margin = 0.9};
+    th_stage whole = breaks;
+    th_judgement before = {.stages = &breaks, .count = 1}, after = before;
+    th_search search = {.job = job, .now = &before};
+
+    (void)state;
+    whole.breakage_margin = 1.1;
+    for (int i = 0; i < 2; i++) {
+        th_rung rung = {.settings = {settings[i]}, .count = 1};
+        th_lever lever = {.change = changes[i], .rungs = &rung};
+        th_combo alone = {{&lever, NULL}, {0, 0}, 1};
+        before.stages = &breaks;
+        assert_int_equal(th_search_worse(&search, &alone, &after), i == 1);
+        before.stages = &whole;
+        assert_true(th_search_worse(&search, &alone, &after));
+        assert_false(th_search_worse(&search, &alone, &before));
+    }
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_is_offered_lighter_passes),
@@ -597,6 +761,11 @@ int main(void) {
         cmocka_unit_test(a_described_cutter_is_described_anew),
         cmocka_unit_test(a_better_hold_is_better),
         cmocka_unit_test(stops_come_on_top),
+        cmocka_unit_test(smaller_cutters_come_in_the_next_size),
+        cmocka_unit_test(drier_cooling_is_offered),
+        cmocka_unit_test(a_tape_that_the_job_does_not_take_is_passed_over),
+        cmocka_unit_test(what_changes_cost_adds_up),
+        cmocka_unit_test(a_cutter_chosen_anew_must_not_break),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -1,5 +1,6 @@
 /* test_turn_list.c - more turn-downs than the list is for: the dearest goes, whichever came last,
- * and the last one is still made as mild as it may be. The job and the costs are invented. */
+ * and the last one is still made as mild as it may be; and which two changes are tried together.
+ * The job and the costs are invented. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -147,10 +148,169 @@ static void the_dearest_goes(void **state) {
     th_job_free(job);
 }
 
+/* Wherever in the list it stands. */
+static void the_first_goes_where_it_is_the_dearest(void **state) {
+    th_job *job = pushed(0.5);
+    full f;
+
+    (void)state;
+    fill(&f, job);
+    f.cost[0] = 5000;
+    try_strongest(&f, 0);
+    assert_near(f.cost[0], 5000, 0, 0);
+    try_strongest(&f, 1);
+    assert_int_equal(f.search.count, TH_TURN_DOWNS_MOST + 1);
+    for (size_t i = 0; i < f.search.count; i++) {
+        assert_true(f.cost[i] < 5000);
+    }
+    empty(&f);
+    th_job_free(job);
+}
+
+/* ---- two at once ------------------------------------------------------------------------------
+ */
+
+/* A change of one value, of which a quick look showed so many times the hold factor asked for; 0:
+ * none. `key` NULL: it changes nothing. */
+static th_lever *one_value(full *f, const char *change, const char *section, const char *key,
+                           const char *value, double shown) {
+    const th_lever pattern = {.change = change, .from_text = "now"};
+    th_lever *lever = th_lever_add(&f->search, &pattern);
+    th_rung *rung;
+
+    assert_non_null(lever);
+    rung = th_rung_add(&f->search, lever, 0, change, 0);
+    assert_true(rung && (!key || th_rung_set(&f->search, rung, section, key, value)));
+    lever->seen = 1;
+    lever->minutes = f->now.minutes;
+    lever->hold_factor = lever->by_cut[0] = shown * f->search.job->head.asked_factor;
+    return lever;
+}
+
+/* 1.4 times the hold and 0.8 of the force: 1.75 times as good, where 1.56 are asked for. */
+static void two_that_do_together(full *f, double coverage, double push) {
+    one_value(f, "coverage", "hold", "coverage", "0.7", coverage);
+    one_value(f, "push", "cut.1", "force_x", "48N", push);
+}
+
+/* What no look has shown anything of goes with nothing, though with it the hold would be ample. */
+static void only_what_was_seen_is_paired(void **state) {
+    th_job *job = pushed(0.5);
+    th_lever *unseen;
+    full f;
+
+    (void)state;
+    fill(&f, job);
+    f.search.count = 0;
+    f.by_cut[0][0] = f.now.hold_factor;
+    two_that_do_together(&f, 0.9, 0.8);
+    f.search.levers[1]->rungs[0].extra = 5; /* the other one would be cheaper */
+    unseen = one_value(&f, "skin", "cut.1", "force_y", "0N", 0.9);
+    unseen->seen = 0;
+    assert_true(th_rung_set(&f.search, &unseen->rungs[0], "hold", "wait", "24h"));
+    assert_true(th_rung_set(&f.search, &unseen->rungs[0], "cut.1", "force_x", "10N"));
+    assert_true(th_pairs_find(&f.search));
+    assert_int_equal(f.search.count, 1);
+    assert_string_equal(f.list[0].change, "coverage + push");
+    empty(&f);
+    th_job_free(job);
+}
+
+/* With no hold at all to begin with: a change that alone gives some goes first, though pairs of
+ * others that give none are cheaper, and more than are looked at. */
+static void what_gives_some_hold_alone_goes_first(void **state) {
+    enum { NOTHING = 8 };
+    th_job *job = pushed(0.5);
+    full f;
+
+    (void)state;
+    fill(&f, job);
+    f.search.count = 0;
+    f.by_cut[0][0] = 0;
+    two_that_do_together(&f, 0.5, 0.5);
+    f.search.levers[0]->rungs[0].extra = f.search.levers[1]->rungs[0].extra = 100;
+    for (int i = 0; i < NOTHING; i++) {
+        one_value(&f, "nothing", NULL, NULL, NULL, 0);
+    }
+    assert_true(th_pairs_find(&f.search));
+    assert_int_equal(f.search.count, 1);
+    assert_string_equal(f.list[0].change, "coverage + push");
+    empty(&f);
+    th_job_free(job);
+}
+
+/* ---- what looks pass over ---------------------------------------------------------------------
+ */
+
+/* Two grooves in a part, and the outline that leaves it on tabs. */
+static draft tabbed(void) {
+    static const char *const sections[] = {"cut.1", "cut.2", "cut.3"};
+    draft d = plate(60, 40, 3);
+
+    add_sheet(&d, 100, 80, 20, 20);
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.2", "operation", "slot");
+    put(&d, "cut.2", "cutter", "em");
+    put(&d, "cut.3", "operation", "outline");
+    put(&d, "cut.3", "cutter", "em");
+    put(&d, "cut.3", "radial", "3");
+    put(&d, "cut.3", "tabs", "4 x 6");
+    put(&d, "cut.3", "tab_height", "2");
+    for (int i = 0; i < 3; i++) {
+        put(&d, sections[i], "axial", i ? "0.1" : "0.6");
+        put(&d, sections[i], "speed", "12000");
+        put(&d, sections[i], "chip_load", "0.02 mm/tooth");
+        if (i < 2) {
+            put(&d, sections[i], "depth", i ? "0.1" : "0.6");
+            put_point(&d, sections[i], "from", 10, i ? 28 : 12);
+            put_point(&d, sections[i], "to", 50, i ? 28 : 12);
+        }
+    }
+    return d;
+}
+
+/* A groove that fails, one that holds, and an outline that holds by its tabs: of these the groove
+ * that holds may be passed over, and not the outline, for what it leaves others lean on. */
+static void a_tabbed_outline_is_not_passed_over(void **state) {
+    const bool holds[] = {false, true, false};
+    draft d = tabbed();
+    double weak = INFINITY, others = INFINITY;
+    th_turn_down cheapest;
+    bool found;
+    th_job *job;
+    full f;
+    answer a;
+
+    (void)state;
+    run(&d, false, &a);
+    for (size_t i = 0; i < a.check.stage_count; i++) {
+        const th_stage *stage = &a.check.stages[i];
+        double *least = stage->cut == &a.job->cuts[0] ? &weak : &others;
+        *least = stage->counts ? fmin(*least, stage->hold_factor) : *least;
+    }
+    answer_free(&a);
+    assert_true(weak * 1.1 < others);
+    put_number(&d, "job", "asked_factor", sqrt(weak * others), "");
+    job = built(&d);
+    fill(&f, job);
+    f.search.count = 0;
+    assert_true(th_turn_downs_within(&f.search, &cheapest, &found));
+    assert_true(found);
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(f.search.holds[i], holds[i]);
+    }
+    empty(&f);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cheaper_one_is_not_lost),
         cmocka_unit_test(the_dearest_goes),
+        cmocka_unit_test(the_first_goes_where_it_is_the_dearest),
+        cmocka_unit_test(only_what_was_seen_is_paired),
+        cmocka_unit_test(what_gives_some_hold_alone_goes_first),
+        cmocka_unit_test(a_tabbed_outline_is_not_passed_over),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -1,0 +1,329 @@
+/* test_limits_range.c - the range of engagements that hold, and what is made of it: against what
+ * holds where each is looked at. Jobs are invented. */
+#include <math.h>
+#include <string.h>
+
+#include "support/bounded.h"
+
+/* ---- the search along one radial engagement ---------------------------------------------------
+ */
+
+/* The job's own radial engagement, to be opened from 0 to `most`. */
+static th_limit_point opened(bounded *at, double most, th_guess guess) {
+    th_limit_point point = {.radial = at->b.cut->radial};
+
+    at->b.most = most;
+    at->b.most_by = TH_BY_PLATE_THICKNESS;
+    assert_true(th_limit_axial(&at->b, &guess, &point));
+    return point;
+}
+
+/* Strength falls with the time as its power of at most 0.3, and the time grows as the engagement
+ * falls: what is passed over on the way down cannot have lost the margin. A margin of more than 2.2
+ * lasts over a decade, and one of no more than 1.2 over nothing. */
+static void an_ample_margin_is_not_lost_at_once(void **state) {
+    double last = 1;
+
+    (void)state;
+    for (int i = 0; i <= 300; i++) {
+        double margin = 1 + 0.01 * i, shallower = 5 / th_limit_next(5, margin);
+        assert_true(pow(shallower, 0.3) < fmax(margin, 1 + 1e-12));
+        assert_true(shallower >= last);
+        last = shallower;
+    }
+    assert_near(th_limit_next(5, 1.1), 5, 0, 0);
+    assert_near(th_limit_next(5, 2.3), 0.5, 1e-12, 0);
+}
+
+static double ratio_at(const bounded *at, double axial) {
+    th_look look;
+
+    assert_true(
+        th_look_at(&at->b, (th_engaged){at->b.cut->radial, axial, false}, TH_LOOK_WHOLE, &look));
+    return look.ratio;
+}
+
+/* Where each engagement is dear few are looked at, and from wherever the search begins it ends at
+ * the largest of these that holds. */
+static void the_largest_step_that_holds_is_found(void **state) {
+    static const double guesses[] = {0.02, 0.1, 1.2, 2.9};
+    draft d = grooved("0.3");
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        th_limit_point point;
+        double next;
+        bounded at;
+        put_number(&d, "job", "asked_factor", i % 2 ? 4 : 3.709, ""); /* 3.709: holds by a hair */
+        bounded_begin(&d, 0, &at);
+        at.b.slow = true;
+        point = opened(&at, 2.9, (th_guess){guesses[i], 1, 0});
+        next = th_limit_step(&at.b, point.axial * 1.15);
+        assert_true(point.axial > 0.02 && point.axial < 2.9 && next > point.axial);
+        assert_near(th_limit_step(&at.b, point.axial), point.axial, 1e-9, 0);
+        assert_true(ratio_at(&at, point.axial) >= 1 && ratio_at(&at, next) < 1);
+        bounded_end(&at);
+    }
+}
+
+/* A job whose own engagement is shallower than any that is looked at by itself. */
+static void the_range_takes_in_what_is_stated(void **state) {
+    draft d = grooved("0.3");
+    th_limit_point point;
+    bounded at;
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1, "");
+    bounded_begin(&d, 0, &at);
+    assert_true(ratio_at(&at, TH_SHALLOWEST / 2) >= 1);
+    point = opened(&at, 2.9, (th_guess){0.5, 1, 0});
+    assert_near(point.least, TH_SHALLOWEST, 1e-9, 0);
+    point = opened(&at, 2.9, (th_guess){0.5, 1, TH_SHALLOWEST / 2});
+    assert_near(point.least, TH_SHALLOWEST / 2, 1e-9, 0);
+    assert_true(point.axial > 10 * TH_SHALLOWEST);
+    bounded_end(&at);
+}
+
+/* A pocket whose finishing lap goes the whole depth whatever the roughing passes do. */
+static draft finished(void) {
+    draft d = plate(90, 60, 6);
+
+    put(&d, "part", "stock", "linear");
+    put(&d, "machine", "spindle_power", "20000 W");
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put(&d, "cutter.em", "runout", "0 mm");
+    put(&d, "cut.1", "at", "45,30");
+    put(&d, "cut.1", "size", "50 x 30");
+    put(&d, "cut.1", "axial", "1");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "finish", "1");
+    put(&d, "cut.1", "speed", "12000");
+    put(&d, "cut.1", "chip_load", "0.02 mm/tooth");
+    put(&d, "cut.1", "depth", "4");
+    return d;
+}
+
+/* Shallow passes take so long that the lap does not hold after them, and deep ones do not hold
+ * themselves: what lies between is found from a guess among the shallow ones, too. */
+static void what_holds_between_is_found(void **state) {
+    draft d = finished();
+    th_limit_point point;
+    bounded at;
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1.23, "");
+    bounded_begin(&d, 0, &at);
+    assert_true(ratio_at(&at, TH_SHALLOWEST) < ratio_at(&at, 0.1) && ratio_at(&at, 0.1) < 1);
+    assert_true(ratio_at(&at, 1.7) >= 1 && ratio_at(&at, 3) < 1);
+    point = opened(&at, 4, (th_guess){0.1, 1, 0});
+    assert_true(point.axial > 1.69 && point.axial < 3);
+    assert_true(point.least > 0.1 && point.least < 1.71);
+    assert_true(ratio_at(&at, point.axial) >= 1);
+    bounded_end(&at);
+}
+
+/* From a fiftieth of the cutter's diameter up to all of it: rows rise, nowhere to more than twice
+ * the one before or by more than 0.15 of the diameter, and the job's own is one of them. */
+static void rows_go_up_to_the_full_width(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    static const char *const widths[] = {"3", "2.9", "0.05"};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = grooved("0.3");
+        double last = 0.03, own;
+        bool seen = false;
+        th_error err;
+        th_job *job;
+        th_limits limits;
+        put(&d, "hold", "tape", "painters-paper"); /* no good: nothing is looked for */
+        put(&d, "hold", "cooling", "flood");
+        put(&d, "cut.1", "radial", widths[i]);
+        job = built(&d);
+        own = job->cuts[0].radial;
+        assert_true(th_limits_run(job, &options, NULL, &limits, &err));
+        for (size_t k = 0; k < limits.cuts[0].point_count; k++) {
+            double radial = limits.cuts[0].points[k].radial;
+            assert_true(radial > last && radial <= 3 * (1 + 1e-9));
+            assert_true(radial <= 2 * last + 1e-9 && radial <= last + 0.15 * 3 + 1e-9);
+            seen = seen || fabs(radial - own) < 1e-9;
+            last = radial;
+        }
+        assert_near(last, 3, 1e-9, 0);
+        assert_true(seen);
+        th_limits_free(&limits);
+        th_job_free(job);
+    }
+}
+
+/* ---- what is made of the points ---------------------------------------------------------------
+ */
+
+/* As few decimals as lie between the least and the largest engagement of the point. */
+static void a_fastest_pair_is_typed_with_few_decimals(void **state) {
+    static const double ranges[][3] = {
+        {0.3, 0.30047, 0.3}, {0.30035, 0.30047, 0.3004}, {0.300412, 0.300468, 0.30046}};
+    draft d = grooved("0.3");
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1, "");
+    for (size_t i = 0; i < sizeof ranges / sizeof *ranges; i++) {
+        th_limit_point point = {.least = ranges[i][0], .axial = ranges[i][1]};
+        th_limit_cut found = {.points = &point, .point_count = 1, .first_strip = (double)NAN};
+        bounded at;
+        bounded_begin(&d, 0, &at);
+        found.cut = at.b.cut;
+        point.radial = at.b.cut->radial;
+        assert_true(th_limit_fastest(&at.b, &found));
+        assert_true(found.possible);
+        assert_near(found.fastest.axial, ranges[i][2], 1e-9, 0);
+        bounded_end(&at);
+    }
+}
+
+/* Of two radial engagements the wide one takes three levels and the narrow one two. Two levels hold
+ * well beyond the narrow one, and there they are faster than either: that pair is found. */
+static void a_fastest_pair_may_lie_between(void **state) {
+    draft d = finished();
+    th_limit_point points[2] = {{.radial = 0.8}, {.radial = 4.5}};
+    th_limit_cut found = {.points = points, .point_count = 2, .first_strip = (double)NAN};
+    th_look there[2], between;
+    bounded at;
+
+    (void)state;
+    drop(&d, "cut.1", "finish");
+    put(&d, "cut.1", "depth", "3.5");
+    put_number(&d, "job", "asked_factor", 1.5, "");
+    bounded_begin(&d, 0, &at);
+    at.b.most = 3.5;
+    at.b.most_by = TH_BY_PLATE_THICKNESS;
+    for (int i = 0; i < 2; i++) {
+        th_guess guess = {1, 1, 0};
+        assert_true(th_limit_axial(&at.b, &guess, &points[i]));
+        assert_near(ceil(3.5 / points[i].axial), 2 + i, 0, 0);
+        assert_true(th_look_at(&at.b, (th_engaged){points[i].radial, 3.5 / (2 + i), true},
+                               TH_LOOK_CUTTER, &there[i]));
+    }
+    assert_true(th_look_at(&at.b, (th_engaged){2.7, 1.75, true}, TH_LOOK_WHOLE, &between));
+    assert_true(between.ratio > 1.01 && between.minutes < fmin(there[0].minutes, there[1].minutes));
+    found.cut = at.b.cut;
+    assert_true(th_limit_fastest(&at.b, &found));
+    assert_true(found.possible);
+    assert_near(found.fastest.axial, 1.75, 1e-9, 0);
+    assert_true(found.fastest.radial > 0.8 && found.fastest.radial < 4.5);
+    assert_true(found.fastest.minutes <= between.minutes);
+    bounded_end(&at);
+}
+
+/* A groove whose depth is left out: it is what its one pass takes. The fastest pair still cuts it
+ * as deep as the job has it, in as many passes as that takes, and typed back it holds as told. */
+static void a_fastest_pair_keeps_the_depth(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = grooved("2.5");
+    th_error err = {TH_OK, 0, "", ""};
+    th_limits limits;
+    th_limit_point fastest;
+    th_job *job;
+
+    (void)state;
+    drop(&d, "cut.1", "depth");
+    put_number(&d, "job", "asked_factor", 1.5, "");
+    job = built(&d);
+    assert_true(th_limits_run(job, &options, NULL, &limits, &err));
+    assert_true(limits.cuts[0].depth_follows && limits.cuts[0].possible);
+    fastest = limits.cuts[0].fastest;
+    th_limits_free(&limits);
+    th_job_free(job);
+    assert_near(fastest.passes, ceil(2.5 / fastest.axial - 1e-9), 1e-12, 0);
+    assert_true(fastest.passes > 1 && fastest.hold_factor >= 1.5);
+    put_length(&d, "cut.1", "axial", fastest.axial);
+    put(&d, "cut.1", "depth", "2.5");
+    assert_near(factor_of(&d, "cut.1"), fastest.hold_factor, 1e-6, 0);
+}
+
+/* Whatever the one cut takes the other fails: no engagement is left, and the note says which it is.
+ * Asked for less, both hold and all are left. */
+static void no_engagement_is_left_where_the_other_fails(void **state) {
+    draft d = two_grooves();
+    double one = factor_of(&d, "cut.1"), two = factor_of(&d, "cut.2");
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        th_limit_point point = {.axial = 0.4, .least = 0.1, .hold_factor = one, .passes = 2};
+        th_limit_cut found = {.points = &point, .point_count = 1};
+        th_lines notes = {.count = 0};
+        bounded at;
+        put_number(&d, "job", "asked_factor", i ? (1 + two) / 2 : (one + two) / 2, "");
+        bounded_begin(&d, 0, &at);
+        at.b.later = at.b.whole;
+        found.cut = at.b.cut;
+        point.radial = at.b.cut->radial;
+        point.minutes = 1;
+        assert_true(th_limit_others(&at.b, &found, &notes));
+        assert_near(point.axial, i ? 0.4 : 0, 0, 0);
+        assert_near(point.least, i ? 0.1 : 0, 0, 0);
+        assert_int_equal(isnan(point.hold_factor), i == 0);
+        assert_int_equal(notes.count, i == 0);
+        assert_true(i || strstr(notes.items[0], "limited by cut.2"));
+        bounded_end(&at);
+    }
+}
+
+/* Lowest margin of the other cuts with the first so deep a pass. */
+static double others_at(bounded *at, double axial) {
+    th_all all;
+
+    at->b.later = at->b.whole;
+    assert_true(th_look_later(&at->b, (th_engaged){at->b.cut->radial, axial, false}, &all));
+    return all.other;
+}
+
+/* Shallow passes take long, and the other cut does not bear that: the range ends above them, where
+ * each engagement is dear at one of the few that are looked at. */
+static void what_others_bear_is_a_step_where_steps_are_dear(void **state) {
+    draft d = two_grooves();
+    th_limit_point point = {.axial = 0.3, .least = 0.02, .passes = 2};
+    th_limit_cut found = {.points = &point, .point_count = 1};
+    th_lines notes = {.count = 0};
+    double quick, slow;
+    bounded at;
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1, "");
+    bounded_begin(&d, 0, &at);
+    quick = others_at(&at, 0.3);
+    slow = others_at(&at, 0.02);
+    bounded_end(&at);
+    assert_true(quick > 1.1 * slow);
+    put_number(&d, "job", "asked_factor", sqrt(quick * slow), "");
+    bounded_begin(&d, 0, &at);
+    at.b.slow = true;
+    at.b.later = at.b.whole;
+    found.cut = at.b.cut;
+    point.radial = at.b.cut->radial;
+    point.minutes = 1;
+    assert_true(th_limit_others(&at.b, &found, &notes));
+
+    assert_near(point.axial, 0.3, 0, 0);
+    assert_true(point.least > 0.02 && point.least < 0.3);
+    assert_near(th_limit_step(&at.b, point.least), point.least, 1e-9, 0);
+    assert_true(others_at(&at, point.least) >= 1);
+    bounded_end(&at);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_ample_margin_is_not_lost_at_once),
+        cmocka_unit_test(the_largest_step_that_holds_is_found),
+        cmocka_unit_test(the_range_takes_in_what_is_stated),
+        cmocka_unit_test(what_holds_between_is_found),
+        cmocka_unit_test(rows_go_up_to_the_full_width),
+        cmocka_unit_test(a_fastest_pair_is_typed_with_few_decimals),
+        cmocka_unit_test(a_fastest_pair_may_lie_between),
+        cmocka_unit_test(a_fastest_pair_keeps_the_depth),
+        cmocka_unit_test(no_engagement_is_left_where_the_other_fails),
+        cmocka_unit_test(what_others_bear_is_a_step_where_steps_are_dear),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}

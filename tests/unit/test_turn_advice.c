@@ -1,0 +1,115 @@
+/* test_turn_advice.c - what no setting can say: other holding, and a finishing lap that is better
+ * left out; against the sums that it is told by. Jobs are invented. */
+#include <stdio.h>
+#include <string.h>
+
+#include "../../src/advice/cautions.h"
+#include "../../src/advice/turn_search.h"
+#include "support/draft.h"
+
+typedef struct {
+    th_job *job;
+    th_arena arena;
+    th_check_options options;
+    th_judgement now;
+    th_error err;
+    th_search search;
+    th_turn_downs found;
+} advised;
+
+/* `enough`: there are turn-downs; else none holds any cut. */
+static void advise(const draft *d, bool enough, advised *a) {
+    th_turn_reach none;
+
+    memset(a, 0, sizeof *a);
+    a->job = built(d);
+    a->search = (th_search){.job = a->job,
+                            .judging = {.options = &a->options},
+                            .now = &a->now,
+                            .arena = &a->arena,
+                            .err = &a->err};
+    none = (th_turn_reach){.cut = &a->job->cuts[0]};
+    assert_true(th_work_begin(&a->search.judging));
+    assert_true(th_judge(a->job, &a->search.judging, &a->arena, 0, &a->now, &a->err));
+    assert_true(th_turn_advice(&a->search, enough ? NULL : &none, enough ? 0 : 1, &a->found));
+    th_work_end(&a->search.judging);
+}
+
+static void dismiss(advised *a) {
+    th_arena_free(&a->search.own);
+    th_arena_free(&a->arena);
+    th_job_free(a->job);
+}
+
+static bool says(const advised *a, const char *words) {
+    for (size_t i = 0; i < a->found.advice.count; i++) {
+        if (strstr(a->found.advice.items[i], words)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* 0.07 MPa under the whole part, however much of it the tape covers, gives 0.07 x 60 x 40 = 168 N
+ * that press it down, and 0.2 of that against a push. */
+static void vacuum_is_told_where_it_does(void **state) {
+    static const double coverages[] = {0.05, 0.3, 1};
+    const double bears = 0.2 * 0.07 * 60 * 40;
+
+    (void)state;
+    for (int c = 0; c < 3; c++) {
+        for (int i = 0; i < 2; i++) {
+            const double force[3] = {(i ? 1.02 : 0.98) * bears / 2, 0, 0};
+            draft d = plate(60, 40, 6);
+            advised a;
+            add_push(&d, "cut.1", force, 30, 20);
+            put_number(&d, "hold", "coverage", coverages[c], "");
+            put_number(&d, "job", "asked_factor", 2, "");
+            advise(&d, false, &a);
+            assert_true(says(&a, "clamps at the edge"));
+            assert_int_equal(says(&a, "a vacuum plate"), i == 0);
+            dismiss(&a);
+        }
+    }
+}
+
+/* The hold factor that is told is that of the job without the lap. */
+static void a_lap_left_out_gives_what_is_told(void **state) {
+    draft d = plate(90, 60, 6);
+    char words[80], factor[40];
+    advised a;
+    answer with, without;
+
+    (void)state;
+    put(&d, "part", "stock", "linear");
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put(&d, "cut.1", "at", "45,30");
+    put(&d, "cut.1", "size", "50 x 30");
+    put(&d, "cut.1", "axial", "0.4");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "speed", "12000");
+    put(&d, "cut.1", "chip_load", "0.02 mm/tooth");
+    put(&d, "cut.1", "depth", "4");
+    put_number(&d, "job", "asked_factor", 1, "");
+    run(&d, false, &without);
+    put(&d, "cut.1", "finish", "1");
+    run(&d, false, &with);
+    assert_true(without.check.hold_factor > 2 * with.check.hold_factor);
+    put_number(&d, "job", "asked_factor", 1.5 * with.check.hold_factor, "");
+    advise(&d, true, &a);
+    th_factor_below(without.check.hold_factor, factor, sizeof factor);
+    snprintf(words, sizeof words, "(hold factor %s without it)", factor);
+    assert_true(says(&a, words));
+    dismiss(&a);
+    answer_free(&with);
+    answer_free(&without);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(vacuum_is_told_where_it_does),
+        cmocka_unit_test(a_lap_left_out_gives_what_is_told),
+    };
+
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
