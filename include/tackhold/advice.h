@@ -236,7 +236,8 @@ typedef struct {
     th_lines cautions; /* the gravest first */
     th_usual_heat usual_heat;
     /* where outlines and pockets begin at the cutter's full width, though they state less, and that
-     * is the lower one; NAN: none */
+     * is lower than the whole, or below the asked factor where the cut as stated is not: the
+     * lowest; NAN: none */
     double full_width;
     const char *full_width_note; /* the first of `cautions` that says so; NULL: none */
     bool heat_first;             /* the first of them: the tape keeps too little reserve of heat */
@@ -455,6 +456,8 @@ typedef struct {
     double hold_factor; /* of the whole job with it, 0 where it is unusable (-) */
     double temperature; /* warmest that it gets under a cut that counts (C) */
     double sway;        /* farthest that the part springs sideways on it (mm) */
+    double full_width;  /* where it holds: least of the cuts that begin wider than they state, at
+                           the full width of their cutters; NAN: none do, or it does not hold (-) */
     bool own;           /* what the job itself says */
 } th_hold_choice;
 

@@ -101,6 +101,11 @@ static bool describe(const th_hunt *hunt, const th_job *changed, const th_judgem
 
     choice->usable = unusable == TH_USABLE;
     choice->hold_factor = judgement->hold_factor;
+    choice->full_width = (double)NAN;
+    if (choice->usable && choice->hold_factor >= changed->head.asked_factor &&
+        !th_full_width_least(changed, hunt->judging, &choice->full_width, hunt->err)) {
+        return false;
+    }
     take_largest(judgement, choice);
     choice->why = choice->usable
                       ? th_arena_print(arena, "%s: %s", th_way_name(stage->way), stage->interface)
@@ -134,8 +139,11 @@ static bool try_choice(const th_hunt *hunt, const th_tape *tape, const th_glue *
     if (!settings[0] || !settings[2]) {
         return th_fail_memory(hunt->err);
     }
-    *choice = (th_hold_choice){
-        .tape = tape, .glue = glue, .temperature = (double)NAN, .sway = (double)NAN};
+    *choice = (th_hold_choice){.tape = tape,
+                               .glue = glue,
+                               .temperature = (double)NAN,
+                               .sway = (double)NAN,
+                               .full_width = (double)NAN};
     choice->own = tape == hold->tape && glue == hold->glue &&
                   (glue->absent || hold->tape_below == hold->tape);
     fine = judge_with(hunt, (th_trying){settings, 3}, &arena, &changed, &judgement, &reason);

@@ -346,6 +346,9 @@ typedef struct {
 } th_at_full_width;
 bool th_judge_wide(const th_job *job, const th_judging *judging, size_t which,
                    th_at_full_width *found, th_error *err);
+/* Least hold factor of all cuts that begin so; NAN: none do, or nothing is known. */
+bool th_full_width_least(const th_job *job, const th_judging *judging, double *least,
+                         th_error *err);
 
 /* Whether the shank is wider than what the flutes cut, and goes into it. */
 bool th_shank_rubs(const th_cut *cut);

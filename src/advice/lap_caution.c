@@ -114,24 +114,62 @@ static bool judge_each(const th_job *job, const th_judging *judging, const bool 
     return true;
 }
 
+bool th_full_width_least(const th_job *job, const th_judging *judging, double *least,
+                         th_error *err) {
+    th_arena arena = {NULL};
+    double *factors = th_arena_take(&arena, (job->cut_count + 1) * sizeof *factors);
+    bool *full;
+    bool fine = (factors || th_fail_memory(err)) &&
+                th_begin_wider(job, judging, &arena, &full, err) &&
+                judge_each(job, judging, full, factors, err);
+
+    *least = INFINITY;
+    for (size_t i = 0; fine && i < job->cut_count; i++) {
+        *least = fmin(*least, factors[i]);
+    }
+    *least = isfinite(*least) ? *least : (double)NAN;
+    th_arena_free(&arena);
+    return fine;
+}
+
+/* Least of a cut as stated. */
+static double as_stated(const th_check *check, const th_cut *cut) {
+    double least = INFINITY;
+
+    for (size_t i = 0; i < check->stage_count; i++) {
+        const th_stage *stage = &check->stages[i];
+        least = stage->counts && stage->cut == cut ? fmin(least, stage->hold_factor) : least;
+    }
+    return least;
+}
+
+/* Whether the width tells more than the verdict does: less than the whole holds, or too little
+ * where the cut as stated holds. */
+static bool tells(const th_check *check, const th_cut *cut, double factor) {
+    return factor < check->hold_factor ||
+           (factor < check->asked_factor && as_stated(check, cut) >= check->asked_factor);
+}
+
 /* The cuts of a kind that begin at full width. */
 typedef struct {
     const th_cut *first;
     const char *names;
-    double least; /* that they hold there */
+    double least; /* that they hold there, of those that it tells more of; INFINITY: none */
 } wide_cuts;
 
-/* Of pockets those alone that hold less than the job does. */
-static wide_cuts cuts_of(const th_job *job, const bool *full, const double *factors, double below,
-                         th_arena *arena) {
+/* Of pockets those alone of which the width tells more. */
+static wide_cuts cuts_of(const th_job *job, const th_check *check, const bool *full,
+                         const double *factors, th_arena *arena) {
     wide_cuts found = {NULL, "", INFINITY};
 
     for (size_t i = 0; found.names && i < job->cut_count; i++) {
-        if (full[i] && factors[i] < below) {
-            found.names = th_arena_print(arena, "%s%s%s", found.names, found.first ? ", " : "",
-                                         job->cuts[i].section);
-            found.first = found.first ? found.first : &job->cuts[i];
-            found.least = fmin(found.least, factors[i]);
+        const th_cut *cut = &job->cuts[i];
+        bool more = full[i] && tells(check, cut, factors[i]);
+        if (full[i] && (more || cut->operation == TH_OUTLINE)) {
+            found.names =
+                th_arena_print(arena, "%s%s%s", found.names, found.first ? ", " : "", cut->section);
+            found.first = found.first ? found.first : cut;
+            found.least = more ? fmin(found.least, factors[i]) : found.least;
         }
     }
     return found;
@@ -143,7 +181,7 @@ static bool add_line(const th_job *job, th_check *check, const wide_cuts *cuts) 
     const char *then = "";
     th_units units = (th_units)job->head.units;
 
-    if (cuts->least < check->hold_factor) {
+    if (isfinite(cuts->least)) {
         th_factor_below(cuts->least, lower, sizeof lower);
         then = th_arena_print(&check->arena, ": hold factor %s", lower);
     }
@@ -173,19 +211,15 @@ static bool add_lines(const th_job *job, th_check *check, const bool *full, cons
     static const int operations[2] = {TH_OUTLINE, TH_POCKET};
 
     for (int k = 0; k < 2; k++) {
-        bool outlines = operations[k] == TH_OUTLINE;
         size_t before = check->cautions.count;
         wide_cuts cuts = {NULL, "", INFINITY};
         if (of_kind(job, full, operations[k], those)) {
-            cuts = cuts_of(job, those, factors, outlines ? INFINITY : check->hold_factor,
-                           &check->arena);
+            cuts = cuts_of(job, check, those, factors, &check->arena);
         }
         if (!cuts.names || (cuts.first && !add_line(job, check, &cuts))) {
             return false;
         }
-        if (cuts.first &&
-            cuts.least <
-                fmin(check->hold_factor, isnan(check->full_width) ? INFINITY : check->full_width)) {
+        if (isfinite(cuts.least) && !(cuts.least >= check->full_width)) { /* NAN: the first */
             check->full_width = cuts.least;
             check->full_width_note = check->cautions.items[before];
         }

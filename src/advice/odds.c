@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "cautions.h"
 #include "odds.h"
 
 /* Independent randomisations, and Student's t of their mean at 95 % (15 degrees of freedom). */
@@ -549,6 +550,26 @@ static bool work_out(const th_job *job, const th_odds_options *options, const th
     return odds->weakest || th_fail_memory(err);
 }
 
+/* The odds are those of the cuts as stated. */
+static bool add_full_width(const th_job *job, const th_judging *judging, th_odds *odds,
+                           th_error *err) {
+    double least;
+    char below[40];
+
+    if (!th_full_width_least(job, judging, &least, err)) {
+        return false;
+    }
+    if (!(least < fmax(odds->hold_factor, odds->asked_factor))) {
+        return true;
+    }
+    th_factor_below(least, below, sizeof below);
+    return th_lines_add(&odds->left_out, &odds->arena,
+                        "that first laps out of a sheet and the first strips of a pocket are as "
+                        "wide as the cutter: hold factor %s there",
+                        below) ||
+           th_fail_memory(err);
+}
+
 static bool run_with(const th_job *job, const th_odds_options *options, const th_judging *judging,
                      th_odds *odds, th_error *err) {
     th_judging first = *judging;
@@ -565,6 +586,9 @@ static bool run_with(const th_job *job, const th_odds_options *options, const th
     set_inputs(job, options, odds);
     if (!add_lines(odds)) {
         return th_fail_memory(err);
+    }
+    if (!add_full_width(job, judging, odds, err)) {
+        return false;
     }
     if (!odds->possible) {
         odds->why = why_none(odds, &judgement.stages[judgement.governs]);

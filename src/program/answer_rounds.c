@@ -8,6 +8,9 @@
 /* Of a tab some is left to the part as far as the kerf is wide, or a little further (cutters). */
 #define BEYOND 1.25
 
+/* Of the area of the part, up to which a piece is no more than that. */
+#define CRUMBS 1.02
+
 bool answer_rounds_make(answer *a, th_error *err) {
     const th_part *part = &a->options->job->part;
 
@@ -104,7 +107,9 @@ bool answer_rounds_end(answer *a, th_error *err) {
         }
         if (state->kind == TH_PIECE_PART && state->copy > 0 && (size_t)state->copy <= a->copies) {
             size_t copy = (size_t)state->copy - 1;
-            a->rounds[copy].free = a->rounds[copy].free || within(a, copy, piece->box);
+            /* crumbs of what a column was may lie farther off */
+            bool alone = piece->bonded.area < CRUMBS * a->loads->part_area;
+            a->rounds[copy].free = a->rounds[copy].free || alone || within(a, copy, piece->box);
         }
     }
     return true;

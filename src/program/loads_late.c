@@ -12,6 +12,7 @@
 #define INNER 0.5 /* so far off a wall, one still sees whether it is that of a hole (mm) */
 #define REACH 10  /* tabs are looked at no further from the part (mm) */
 #define WIDEST 25 /* what ties a part along more of its outline is no tab (mm, estimate) */
+#define SIDE 0.6  /* nor what ties it along more of its shorter side */
 #define GAP 2     /* cells between sides of one tab, as walls are stairs */
 
 /* ---- copies ----------------------------------------------------------------------------------
@@ -309,6 +310,10 @@ static void put_tie(const outline_walk *walk, void *context) {
     }
 }
 
+static double widest_tab(const th_part *part) {
+    return fmin(WIDEST, SIDE * fmin(part->length, part->width));
+}
+
 /* The first cut from which on no tie is wider than a tab; ties only grow less. */
 static bool first_on_tabs(outline_walk *walk, late_range *range) {
     size_t low = range->first, high = range->end;
@@ -319,7 +324,7 @@ static bool first_on_tabs(outline_walk *walk, late_range *range) {
         if (!walk_ties(walk, walk->loads->late.cuts[middle].at, widest, &wide)) {
             return false;
         }
-        if (wide <= WIDEST) {
+        if (wide <= widest_tab(&walk->loads->job->part)) {
             high = middle;
         } else {
             low = middle + 1;

@@ -13,12 +13,21 @@ static bool holds(const th_job *job, const th_hold_choice *choice) {
     return choice->usable && th_verdict_of(choice->hold_factor, job->head.asked_factor) == TH_HOLDS;
 }
 
+/* Outlines out of a sheet and levels of pockets begin as wide as the cutter. */
+static bool begins_too_wide(const th_job *job, const th_hold_choice *choice) {
+    return choice->full_width < job->head.asked_factor;
+}
+
 static const char *answer_of(th_doc *doc, const th_job *job, const th_hold_choice *choice) {
     const char *verdict =
         th_verdict_name(th_verdict_of(choice->hold_factor, job->head.asked_factor));
 
     if (!choice->usable) {
         return choice->why;
+    }
+    if (begins_too_wide(job, choice)) {
+        verdict = th_words_print(doc, "%s, %s at full width", verdict,
+                                 th_words_factor(doc, choice->full_width, job->head.asked_factor));
     }
     return sways_too_far(job, choice) ? th_words_print(doc, "%s, sways", verdict) : verdict;
 }
@@ -65,17 +74,20 @@ static void put_table(th_doc *doc, const th_job *job, const th_hold_choices *cho
     }
 }
 
-/* Of those that hold the best that sways no farther than it may, or else the best; of none that
- * holds NULL. */
+/* Of those that hold the best that does so at full width and sways no farther than it may, or else
+ * one that holds at full width, or else the best; of none that holds NULL. */
 static const th_hold_choice *best_of(const th_job *job, const th_hold_choices *choices) {
     const th_hold_choice *best = NULL;
 
     for (size_t i = 0; i < choices->count; i++) {
         const th_hold_choice *choice = &choices->items[i];
-        if (holds(job, choice) && !sways_too_far(job, choice)) {
+        bool wide = holds(job, choice) && !begins_too_wide(job, choice);
+        if (wide && !sways_too_far(job, choice)) {
             return choice;
         }
-        best = best == NULL && holds(job, choice) ? choice : best;
+        if (holds(job, choice) && (best == NULL || (wide && begins_too_wide(job, best)))) {
+            best = choice;
+        }
     }
     return best;
 }
@@ -117,6 +129,12 @@ static void put_setting(th_doc *doc, const th_job *job, const th_hold_choices *c
     }
     if (!best->own) {
         th_doc_pair(doc, "to take", "%s", settings_of(doc, job, best));
+    }
+    if (begins_too_wide(job, best)) {
+        th_doc_pair(doc, "but",
+                    "as wide as its cutter, as a first lap out of a sheet and the first strip of a "
+                    "pocket's level are, it holds %s: check says what to turn down",
+                    th_words_factor(doc, best->full_width, job->head.asked_factor));
     }
     if (sways_too_far(job, best)) {
         th_doc_pair(doc, "but", "none that holds sways less than it should: %s sways %s",
@@ -196,6 +214,7 @@ bool th_report_choices_json(const th_job *job, const th_hold_choices *choices, t
         th_json_value(&json, "hold_factor", choice->hold_factor);
         th_json_value(&json, "temperature_C", choice->temperature);
         th_json_value(&json, "sway_mm", choice->sway);
+        th_json_value(&json, "full_width_hold_factor", choice->full_width);
         th_json_flag(&json, "own", choice->own);
         th_json_end(&json);
     }

@@ -52,7 +52,12 @@ static void put_cut(th_json *json, const th_limit_cut *cut, th_doc *doc) {
     th_json_flag(json, "holds", cut->own_holds);
     th_json_text(json, "limited_by", cut->own_holds ? NULL : th_limiter_name(cut->own_limiter));
     th_json_end(json);
-    th_json_flag(json, "first_lap_holds", cut->lap_holds);
+    if (cut->first_lap) {
+        th_json_flag(json, "first_lap_holds", cut->lap_holds);
+    } else {
+        th_json_key(json, "first_lap_holds");
+        th_json_null(json);
+    }
     th_json_value(json, "first_strip_mm", cut->first_strip);
     th_json_flag(json, "radial_fixed", cut->radial_fixed);
     th_json_key(json, "points");

@@ -70,7 +70,7 @@ TOGETHER = {"hold_factor": NUMBER, "minutes": NUMBER, "aside": [str]}
 LIMITS = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "together": (TOGETHER, None), "cuts": [{
     "name": str, "operation": str, "cutter": str,
     "as_stated": {"radial_mm": NUMBER, "axial_mm": NUMBER, "holds": bool, "limited_by": TEXT},
-    "first_lap_holds": bool,
+    "first_lap_holds": (bool, type(None)),
     "first_strip_mm": MAYBE,
     "radial_fixed": bool,
     "points": [{"radial_mm": NUMBER, "axial_mm": NUMBER, "limited_by": str,
@@ -96,7 +96,7 @@ ODDS = {"tackhold": str, "job": TEXT, "verdict": str, "hold_factor": NUMBER,
 
 CHOICES = {"tackhold": str, "job": TEXT, "asked_factor": NUMBER, "choices": [
     {"tape": str, "glue": str, "usable": bool, "why": str, "hold_factor": NUMBER,
-     "temperature_C": MAYBE, "sway_mm": MAYBE, "own": bool}],
+     "temperature_C": MAYBE, "sway_mm": MAYBE, "full_width_hold_factor": MAYBE, "own": bool}],
     "wait_s": MAYBE, "waited_factor": MAYBE}
 LOG = {"tackhold": str, "log": str, "records": [{
     "line": int, "time": str, "outcome": str, "job": TEXT, "verdict": str, "estimate": bool,

@@ -244,6 +244,7 @@ static void expect_told(const th_hold_choice *items, size_t count, const char *l
         own[i].glue = job->hold.glue;
         own[i].why = "";
         own[i].usable = true;
+        own[i].full_width = (double)NAN;
     }
     choices.items = own;
     assert_true(th_report_choices(job, &choices, true, &doc, &err));

@@ -89,7 +89,11 @@ static void another_cut_is_no_matter_to_it(void **state) {
     put(&d, "cut.2", "axial", "0.9");
     run(&d, false, &a);
     assert_true(at_full_width(d, "cut.1") > least_of(&a, "cut.2"));
-    assert_true(isnan(a.check.full_width));
+    if (at_full_width(d, "cut.1") >= a.check.asked_factor) {
+        assert_true(isnan(a.check.full_width));
+    } else { /* a caution, as turning cut.2 down does not help it */
+        assert_near(a.check.full_width, at_full_width(d, "cut.1"), 1e-9, 0);
+    }
     answer_free(&a);
 }
 
@@ -160,12 +164,46 @@ static void the_fastest_bears_its_first_strip(void **state) {
     th_job_free(job);
 }
 
+/* Tape and odds tell it too: of the job's own hold the ranking has the figure of the check, and
+ * what the odds leave out names it. */
+static void tape_and_odds_tell_it(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    static const th_odds_options drawn = {.check = &options, .samples = 4096};
+    draft d = outlined("al-6061-t6");
+    th_hold_choices choices;
+    th_odds odds;
+    th_error err;
+    th_job *job;
+    answer a;
+    (void)state;
+
+    put(&d, "cut.2", "axial", "0.05");
+    put_number(&d, "job", "asked_factor", 1.1 * at_full_width(d, "cut.2"), "");
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_HOLDS);
+    assert_true(a.check.full_width < a.check.asked_factor);
+    job = built(&d);
+    assert_true(th_hold_choices_find(job, &options, TH_EVERY_TAPE, &choices, &err));
+    for (size_t i = 0; i < choices.count; i++) {
+        if (choices.items[i].own) {
+            assert_near(choices.items[i].full_width, a.check.full_width, 1e-9, 0);
+        }
+    }
+    assert_true(th_odds_run(job, &drawn, &odds, &err));
+    assert_non_null(strstr(odds.left_out.items[odds.left_out.count - 1], "as wide as the cutter"));
+    th_odds_free(&odds);
+    th_hold_choices_free(&choices);
+    th_job_free(job);
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_is_what_a_check_at_that_width_says),
         cmocka_unit_test(another_cut_is_no_matter_to_it),
         cmocka_unit_test(as_stated_is_as_checked),
         cmocka_unit_test(the_fastest_bears_its_first_strip),
+        cmocka_unit_test(tape_and_odds_tell_it),
     };
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
 }

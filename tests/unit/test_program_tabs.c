@@ -748,6 +748,59 @@ static void test_straight_across(void **state) {
     th_job_free(job);
 }
 
+/* Two by two small copies, parted by cuts right across their sheet: x first, y then from below or
+ * from above. */
+static void parted(const th_job *job, bool above, th_run *run) {
+    static const double across[] = {-3, 23, 49}, up[] = {-3, 18, 39};
+    script s;
+
+    begin(&s);
+    for (int i = 0; i < 6; i++) {
+        for (int pass = 1; pass <= 2; pass++) {
+            double z = pass < 2 ? -1 : -2.2;
+            if (i < 3) {
+                say(&s, "G0 X%g Y-25\nG1 Z%g F500\nY65\nG0 Z5\n", across[i], z);
+            } else {
+                say(&s, "G0 X-25 Y%g\nG1 Z%g F500\nX75\nG0 Z5\n", up[above ? 5 - i : i - 3], z);
+            }
+        }
+    }
+    say(&s, "M30\n");
+    run_script(job, &s, 0, CELL, run);
+}
+
+/* In whatever order, each copy comes free once, whole, and no side of it is a tab. */
+static void test_parted_copies(void **state) {
+    draft d = plate(20, 15, 2);
+    (void)state;
+
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 2);
+    add_sheet(&d, 80, 70, 15, 15);
+    put(&d, "part", "copies", "2 x 2");
+    put(&d, "part", "pitch", "26 mm x 21 mm");
+    add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 1);
+    put_length(&d, "cut.1", "radial", 6);
+    th_job *job = built(&d);
+    for (int above = 0; above < 2; above++) {
+        size_t parts = 0;
+        th_run run;
+        parted(job, above, &run);
+        assert_false(lists(&run.defaults, "tabs"));
+        assert_false(lists(&run.held_back, "never comes free"));
+        for (size_t i = 0; i < run.loose_count; i++) {
+            const th_loose *loose = &run.loose[i];
+            assert_false(loose->tabs);
+            parts += loose->kind == TH_PIECE_PART &&
+                     fabs(loose->area - 20 * 15 * job->hold.coverage) < 3;
+        }
+        assert_int_equal(parts, 4);
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
 /* Of all lines up to one. */
 static double lowest_to(const th_run *run, int line) {
     double least = INFINITY;
@@ -831,7 +884,8 @@ int main(void) {
         cmocka_unit_test(test_told_again),   cmocka_unit_test(test_thin_skin),
         cmocka_unit_test(test_late),         cmocka_unit_test(test_late_in_narrow_frame),
         cmocka_unit_test(test_not_late),     cmocka_unit_test(test_straight_across),
-        cmocka_unit_test(test_cut_in_two),   cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_cut_in_two),   cmocka_unit_test(test_parted_copies),
+        cmocka_unit_test(test_progress),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
