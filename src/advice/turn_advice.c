@@ -348,9 +348,11 @@ static bool add_skin_note(const th_search *search, th_turn_downs *found) {
 
 /* ---- a finishing lap ------------------------------------------------------------------------- */
 
-/* The hold factor of the job with a cut whose wall is left as it comes; NAN: it cannot be judged.
- */
+/* The hold factor of the job with a cut whose wall is left as it comes, at the full width of that
+ * cut where it begins so; NAN: it cannot be judged. */
 static bool judge_without_lap(const th_search *search, const th_cut *cut, double *factor) {
+    size_t which = (size_t)(cut - search->job->cuts);
+    th_at_full_width wide = {INFINITY, INFINITY};
     th_job other = *search->job;
     th_error inner = {.code = TH_OK};
     th_arena arena = {NULL};
@@ -361,10 +363,12 @@ static bool judge_without_lap(const th_search *search, const th_cut *cut, double
     *factor = (double)NAN;
     if (fine) {
         memcpy(cuts, other.cuts, other.cut_count * sizeof *cuts);
-        cuts[cut - search->job->cuts].finish = (double)NAN;
+        cuts[which].finish = (double)NAN;
         other.cuts = cuts;
-        if (th_judge(&other, &search->judging, &arena, 0, &judged, &inner)) {
-            *factor = judged.hold_factor;
+        if (th_judge(&other, &search->judging, &arena, 0, &judged, &inner) &&
+            (!search->wider || !search->wider[which] ||
+             th_judge_wide(&other, &search->judging, which, &wide, &inner))) {
+            *factor = fmin(judged.hold_factor, wide.hold_factor);
         }
     }
     th_arena_free(&arena);

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define MUCH 1.02 /* of the area of its box, beyond which a piece was larger */
+
 typedef struct {
     double box[4];
     bool thick, any;
@@ -35,6 +37,13 @@ static void see_cell(extent *piece, const th_height_map *map, size_t cell) {
     reach_over(piece, th_map_sample(map, cell % map->columns, cell / map->columns));
 }
 
+/* Cut up later, what stands of a piece in the end is not what came loose. */
+static bool less_than_came(const th_loads *loads, const th_loose *loose, const extent *piece) {
+    double wide = piece->box[2] - piece->box[0], deep = piece->box[3] - piece->box[1];
+
+    return loose->area > MUCH * wide * deep * loads->job->hold.coverage;
+}
+
 bool loads_extents(th_loads *loads, th_error *err) {
     const th_height_map map = th_sweep_map(loads->sweep);
     size_t count = th_sweep_piece_count(loads->sweep);
@@ -51,7 +60,8 @@ bool loads_extents(th_loads *loads, th_error *err) {
     for (size_t i = 0; i < loads->result.loose_count; i++) {
         th_loose *loose = &loads->result.loose[i];
         const extent *piece = &pieces[loose->piece];
-        memcpy(loose->stands, piece->any ? piece->box : loose->box, sizeof loose->stands);
+        bool stands = piece->any && !less_than_came(loads, loose, piece);
+        memcpy(loose->stands, stands ? piece->box : loose->box, sizeof loose->stands);
     }
     free(pieces);
     return true;

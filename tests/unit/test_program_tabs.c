@@ -831,6 +831,10 @@ static void test_cut_in_two(void **state) {
         assert_int_equal(run.loose_count, halved ? 3 : 2);
         assert_false(lists(&run.defaults, "tabs"));
         least[halved] = lowest_to(&run, line);
+        for (size_t i = 0; i < 2; i++) { /* as it came off, though half of it does later */
+            const th_loose *loose = &run.loose[i];
+            assert_true(loose->kind != TH_PIECE_PART || loose->stands[2] - loose->stands[0] > 59);
+        }
         assert_true(!halved || run.hold_factor < least[1]);
         assert_int_equal(lists(&run.cautions, "cuts into it"), halved);
         th_run_free(&run);

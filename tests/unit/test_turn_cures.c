@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "../../src/advice/cautions.h"
 #include "support/draft.h"
 #include "tackhold/report.h"
 
@@ -251,6 +252,33 @@ static void the_card_says_full_width_beside_its_verdict(void **state) {
     }
 }
 
+/* What a pocket without its finishing lap is told to hold, it holds at its first strip too. */
+static void a_lap_is_left_out_at_full_width(void **state) {
+    draft d = plate(80, 50, 5);
+    answer with, without;
+    char words[120], factor[40];
+    (void)state;
+
+    add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+    put(&d, "cut.1", "radial", "2");
+    put(&d, "cut.1", "axial", "0.15");
+    put(&d, "cut.1", "depth", "2");
+    put(&d, "cut.1", "at", "40,25");
+    put(&d, "cut.1", "size", "40 x 25");
+    put(&d, "cut.1", "speed", "12000");
+    put(&d, "cut.1", "feed", "700");
+    run(&d, false, &without);
+    put(&d, "cut.1", "finish", "0.3");
+    put_number(&d, "job", "asked_factor", 0.95 * without.check.hold_factor, "");
+    run(&d, true, &with);
+    assert_true(without.check.full_width < with.check.asked_factor);
+    th_factor_below(without.check.full_width, factor, sizeof factor);
+    snprintf(words, sizeof words, "(hold factor %s without it), and look again", factor);
+    assert_true(said(&with.check.advice, words));
+    answer_free(&with);
+    answer_free(&without);
+}
+
 /* ---- bow ---------------------------------------------------------------------------------------
  */
 
@@ -292,6 +320,7 @@ int main(void) {
         cmocka_unit_test(what_sways_says_so_and_comes_last),
         cmocka_unit_test(a_finishing_lap_is_thinned_or_left_out),
         cmocka_unit_test(the_card_says_full_width_beside_its_verdict),
+        cmocka_unit_test(a_lap_is_left_out_at_full_width),
         cmocka_unit_test(bow_and_a_lighter_cut_are_found_together),
     };
 
