@@ -1150,6 +1150,15 @@ bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, dou
     return fine;
 }
 
+bool th_any_tabs(const th_job *job) {
+    for (size_t i = 0; i < job->cut_count; i++) {
+        if (job->cuts[i].tabs.count > 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool factor_of(const th_job *job, const th_judging *judging, double enough,
                       double *hold_factor, double *minutes, th_error *err) {
     th_arena arena = {NULL};

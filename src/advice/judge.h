@@ -327,6 +327,10 @@ typedef struct {
 bool th_judge(const th_job *job, const th_judging *judging, th_arena *arena, double enough,
               th_judgement *judgement, th_error *err);
 
+/* Whether a cut leaves tabs: pieces that they tie to another hold with it, so none is judged alone.
+ */
+bool th_any_tabs(const th_job *job);
+
 /* Whether the first stage holds less than the second. */
 bool th_stage_weaker(const th_stage *a, const th_stage *b);
 

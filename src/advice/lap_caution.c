@@ -44,15 +44,6 @@ bool th_begin_wider(const th_job *job, const th_judging *judging, th_arena *aren
     return true;
 }
 
-static bool any_tabs(const th_job *job) {
-    bool any = false;
-
-    for (size_t i = 0; i < job->cut_count; i++) {
-        any = any || job->cuts[i].tabs.count;
-    }
-    return any;
-}
-
 /* The others are passed over, but where tabs tie pieces, which hold together. Nothing of a job
  * follows from a stepover. */
 static bool judge_alone(const th_job *wide, th_judging judging, size_t which, th_arena *arena,
@@ -65,7 +56,7 @@ static bool judge_alone(const th_job *wide, th_judging judging, size_t which, th
     for (size_t i = 0; i < wide->cut_count; i++) {
         skip[i] = i != which;
     }
-    judging.skip = any_tabs(wide) ? NULL : skip;
+    judging.skip = th_any_tabs(wide) ? NULL : skip;
     judging.skip_always = true;
     judging.known = NULL;
     judging.factors_only = true;

@@ -277,22 +277,12 @@ static bool find_failing(const th_job *job, const th_judging *judging, th_arena 
     return true;
 }
 
-/* Pieces that tabs tie to another hold with it: then all is judged, always. */
-static bool any_tabs(const th_job *job) {
-    for (size_t i = 0; i < job->cut_count; i++) {
-        if (job->cuts[i].tabs.count) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* How the other cuts are judged. What is known of them stands as long as the axial engagement
  * shapes nothing that they are judged on. */
 static bool set_judgings(th_bounded *b, const th_judging *judging, th_known *known) {
     const th_job *job = b->job;
     bool drawn = b->cut->operation == TH_ENGRAVE || b->cut->operation == TH_CHAMFERING;
-    bool tabs = any_tabs(job);
+    bool tabs = th_any_tabs(job);
     bool *skip = th_arena_take(b->arena, (job->cut_count + 1) * sizeof *skip);
     bool *later = th_arena_take(b->arena, (job->cut_count + 1) * sizeof *later);
 

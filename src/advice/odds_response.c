@@ -207,15 +207,6 @@ static void compare_faces(maker *m, const th_stack *stack) {
     m->plate_over_part = log(shear);
 }
 
-static bool has_tabs(const th_job *job) {
-    for (size_t i = 0; i < job->cut_count; i++) {
-        if (job->cuts[i].tabs.count > 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static void offer_stages(maker *m, const th_judgement *judgement, th_layer layer) {
     double room = m->response->job->hold.room_temperature;
 
@@ -361,7 +352,7 @@ static bool find_links(maker *m, const th_judgement *judgement) {
             return false;
         }
     }
-    if (has_tabs(r->job) && !tab_links(m, &change)) {
+    if (th_any_tabs(r->job) && !tab_links(m, &change)) {
         return false;
     }
     rank_candidates(m);

@@ -25,7 +25,7 @@ typedef struct {
 typedef struct {
     int place;
     long across, up; /* which it is, along x and y */
-    int open;        /* ways out of WAYS, in which the stock round a step is cut through */
+    int open;        /* ways of eight in which the stock round a step is cut through */
     place_step worst;
 } place_cell;
 
@@ -87,7 +87,7 @@ typedef struct {
     size_t kept_most; /* lines kept of a kind of place: which are worst is only told in the end */
     place_list places[PLACE_KINDS];
     place_cells cells;
-    place_step **asks; /* of the cells, as many as the plate may be asked at most */
+    place_step **asks; /* of the cells, the first `ask_count` those that the plate is asked at */
     size_t ask_count, met;
     th_tabs tabs; /* without bits: none, or not looked for yet */
     th_tabs goes; /* pieces that need not stay; without bits: none, or not known yet */
