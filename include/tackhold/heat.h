@@ -165,7 +165,9 @@ th_local_rise th_local_heat(const th_heat_source *source);
  * it (0 <= low < high <= thickness, mm) and has yet to spread through the thickness: the mean over
  * the thickness and eight cosine modes (up to 32 for thin layers), mode n being a plate that loses
  * k (n pi/t)^2 t more (separation of variables: Carslaw and Jaeger, ch. 3; the tape's own loss is
- * taken from each mode as from the mean). What is between modes is cut off at 0. */
+ * taken from each mode as from the mean). What is between modes is cut off at 0, which is right: it
+ * is heat that has not come down yet. In plastics the modes left out make it warmer, up to twice;
+ * in stainless steel up to 3 % cooler. */
 double th_local_at_bond(const th_heat_source *source, double low, double high);
 
 /* Bound of the rise at the tape under a floor of that height (mm): heat on top of it spreads in its

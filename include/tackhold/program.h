@@ -446,6 +446,7 @@ typedef struct {
     int copy; /* of the part, 1-based; 0: none */
     bool counts;
     bool tabs;        /* it is free but for its tabs */
+    int tabs_line;    /* that cuts the last of those; 0: none does */
     bool untold;      /* a slug amid the part that the job tells of no opening for */
     double area;      /* bonded face x coverage (mm2) */
     double box[4];    /* x0, y0, x1, y1: of all it was, the kerf beside it too (mm) */
@@ -454,6 +455,10 @@ typedef struct {
     double hold_factor; /* lowest over the steps that cut it free or cut it later; INFINITY: none */
     int worst_line;     /* of them, 0 none */
 } th_loose;
+
+/* Narrower pieces are none that anybody catches; the next step eats them (mm). */
+#define TH_CRUMB 1.0
+bool th_loose_is_crumb(const th_loose *loose);
 
 enum { TH_WORST_LINES = 10 };
 

@@ -17,6 +17,9 @@
  * not grow, and the strength falls with the time as its power of at most 0.3. */
 static const struct { double margin, shallower; } ample[] = {{2.2, 10}, {1.5, 3}, {1.2, 1.7}};
 
+/* Over any step of th_limit_step, whose widest are 8/7, and under two. */
+#define STEP_UP 1.15
+
 enum { LOOKS_MOST = 16, CUTTER_STEPS = 14, SCAN = 6, GAP_STEPS = 6 };
 
 typedef struct {
@@ -148,7 +151,7 @@ static double next_axial(const th_bracket *s) {
         next = snapped(s, sqrt(floor_ * roof));
     }
     if (s->b->slow && next <= s->good) { /* one step up, if there is one */
-        next = snapped(s, fmin(s->good * 1.13, roof));
+        next = snapped(s, fmin(s->good * STEP_UP, roof));
     }
     return next;
 }

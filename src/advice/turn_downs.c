@@ -84,7 +84,7 @@ static bool add_levers(th_search *search) {
 /* Values between which one is settled: too mild below `low`, enough at `strong` by a quick look. */
 typedef struct {
     size_t low, strong;
-    th_look look; /* at `strong` */
+    th_turn_look look; /* at `strong` */
 } th_span;
 
 /* The mildest value that the whole model finds enough. */
@@ -94,7 +94,7 @@ static bool settle(th_search *search, th_lever *lever, th_span *span, bool *kept
     *kept = false;
     for (int i = 0; i < SETTLED_MOST; i++) {
         th_combo combo = {{lever, NULL}, {span->strong, 0}, 1};
-        th_look look = span->look;
+        th_turn_look look = span->look;
         double ratio;
         if (!th_search_refine(search, &combo, 0, span->low, target, &look) ||
             !th_search_confirm(search, &combo, false, kept, &ratio)) {
@@ -272,7 +272,7 @@ static double quick_of_failing(const th_search *search, double all) {
 static bool prepare(th_search *search) {
     size_t cuts = search->job->cut_count + 1;
     const th_combo none = {.count = 0};
-    th_look look;
+    th_turn_look look;
     double now;
 
     search->far = far_from_failing(search);

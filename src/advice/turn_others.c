@@ -34,7 +34,7 @@ static bool make_list(th_search *search, th_lever *lever) {
     return lever->others != NULL;
 }
 
-bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_look *look) {
+bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_turn_look *look) {
     th_other seen = {rung, look->hold_factor, look->minutes, NULL, 0};
     size_t place;
 

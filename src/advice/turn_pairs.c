@@ -208,13 +208,13 @@ static bool list_pairs(th_search *search, th_pair **pairs, size_t *count) {
     return true;
 }
 
-static double cost_of(const th_combo *combo, const th_look *look) {
+static double cost_of(const th_combo *combo, const th_turn_look *look) {
     return th_combo_extra(combo) + look->minutes;
 }
 
 /* Both values as mild as they may be: one after the other, whichever comes first in `order`. */
 static bool soften(th_search *search, th_combo *combo, const size_t order[2], double target,
-                   th_look *look) {
+                   th_turn_look *look) {
     for (int i = 0; i < 2; i++) {
         if (!th_search_refine(search, combo, order[i], 0, target, look)) {
             return false;
@@ -234,14 +234,14 @@ static bool look_at(th_search *search, const th_pair *pair, double target, th_fo
                     size_t *count) {
     static const size_t orders[2][2] = {{0, 1}, {1, 0}};
     th_combo strong = {{pair->a, pair->b}, {pair->a->best, pair->b->best}, 2};
-    th_look seen;
+    th_turn_look seen;
 
     if (!th_search_look(search, &strong, &seen, NULL)) {
         return false;
     }
     for (int i = 0; seen.hold_factor >= target && i < 2; i++) {
         th_combo combo = strong;
-        th_look look = seen;
+        th_turn_look look = seen;
         th_found *slot = &found[*count];
         double cost;
         if (!soften(search, &combo, orders[i], target, &look)) {
@@ -273,7 +273,7 @@ static int compare_found(const void *a, const void *b) {
 static bool judge_pair(th_search *search, th_combo *combo, double target, bool *kept) {
     static const size_t order[2] = {0, 1};
     th_combo strong = *combo;
-    th_look look;
+    th_turn_look look;
     double ratio;
 
     if (!th_search_confirm(search, combo, false, kept, &ratio)) {

@@ -228,7 +228,7 @@ static void choose_skipped(th_search *search, const th_combo *combo) {
     search->judging.skip = search->skip;
 }
 
-bool th_search_look(th_search *search, const th_combo *combo, th_look *look, double *by_cut) {
+bool th_search_look(th_search *search, const th_combo *combo, th_turn_look *look, double *by_cut) {
     th_judging judging;
     th_error inner = {.code = TH_OK};
     th_arena arena = {NULL};
@@ -236,7 +236,7 @@ bool th_search_look(th_search *search, const th_combo *combo, th_look *look, dou
     th_job *changed;
     bool fine;
 
-    *look = (th_look){0, INFINITY};
+    *look = (th_turn_look){0, INFINITY};
     choose_skipped(search, combo);
     judging = search->judging;
     judging.quick = true;
@@ -255,7 +255,7 @@ bool th_search_look(th_search *search, const th_combo *combo, th_look *look, dou
     th_search_widen(search, changed);
     fine = th_judge(changed, &judging, &arena, 0, &judged, &inner);
     if (fine) {
-        *look = (th_look){th_kept_least(changed, &judged), judged.minutes};
+        *look = (th_turn_look){th_kept_least(changed, &judged), judged.minutes};
     }
     if (fine && by_cut) {
         th_search_by_cut(changed, &judged, by_cut);
@@ -275,7 +275,7 @@ static double worth(const th_search *search, const double *by_cut) {
     return sum;
 }
 
-static bool better(const th_search *search, const th_lever *lever, const th_look *look) {
+static bool better(const th_search *search, const th_lever *lever, const th_turn_look *look) {
     if (lever->seen == 0) {
         return true;
     }
@@ -289,7 +289,7 @@ static bool better(const th_search *search, const th_lever *lever, const th_look
     return worth(search, search->by_cut) > worth(search, lever->by_cut);
 }
 
-static bool probe_rung(th_search *search, th_lever *lever, size_t rung, th_look *look) {
+static bool probe_rung(th_search *search, th_lever *lever, size_t rung, th_turn_look *look) {
     th_combo combo = {{lever, NULL}, {rung, 0}, 1};
 
     if (!th_search_look(search, &combo, look, search->by_cut)) {
@@ -333,7 +333,8 @@ static size_t nth_probe(const th_lever *lever, size_t n) {
                : rung_at(lever, probed[n]);
 }
 
-bool th_search_probe(th_search *search, th_lever *lever, double enough, size_t *at, th_look *look) {
+bool th_search_probe(th_search *search, th_lever *lever, double enough, size_t *at,
+                     th_turn_look *look) {
     size_t rung;
 
     *at = lever->count;
@@ -379,7 +380,7 @@ static size_t guess(const th_lever *lever, const th_bracket *at, double good_fac
 }
 
 bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t low, double target,
-                      th_look *look) {
+                      th_turn_look *look) {
     const th_lever *lever = combo->lever[which];
     th_bracket at = {low, combo->rung[which], lever->from, 0};
 
@@ -390,7 +391,7 @@ bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t l
                     look->hold_factor > CLOSE * target;
          i++) {
         th_combo tried = *combo;
-        th_look seen;
+        th_turn_look seen;
         tried.rung[which] = guess(lever, &at, look->hold_factor, target);
         if (!th_search_look(search, &tried, &seen, NULL)) {
             return false;
@@ -600,7 +601,7 @@ static double least_seen(const th_search *search) {
 static bool judge_whole(th_search *search, const th_combo *combo, th_whole *whole) {
     th_error inner = {.code = TH_OK};
     th_job *changed;
-    th_look quick;
+    th_turn_look quick;
     bool fine;
 
     *whole = (th_whole){.quick = 0};

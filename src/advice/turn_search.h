@@ -133,18 +133,19 @@ typedef struct {
 
 typedef struct {
     double hold_factor, minutes;
-} th_look;
+} th_turn_look;
 
 /* A quick look; `by_cut` (may be NULL) gets the least hold factor of each cut, INFINITY where it is
  * passed over. A change that the job refuses holds nothing. False only when memory ran out. */
-bool th_search_look(th_search *search, const th_combo *combo, th_look *look, double *by_cut);
+bool th_search_look(th_search *search, const th_combo *combo, th_turn_look *look, double *by_cut);
 /* Look at further values of a lever, strong ones of one that climbs, all in turn of others, up to
  * the first that reaches `enough`: its rung goes to `at`, the number of rungs if none does. */
-bool th_search_probe(th_search *search, th_lever *lever, double enough, size_t *at, th_look *look);
+bool th_search_probe(th_search *search, th_lever *lever, double enough, size_t *at,
+                     th_turn_look *look);
 /* The mildest value of change `which` that a quick look sees reach `target`; the present one does,
  * with `look`. Values below `low` are not tried. */
 bool th_search_refine(th_search *search, th_combo *combo, size_t which, size_t low, double target,
-                      th_look *look);
+                      th_turn_look *look);
 /* Judge by the full model, and keep what restores the asked factor (or, for a best step, gains).
  * `ratio` gets quick over whole; 0: no use, whatever it holds. */
 bool th_search_confirm(th_search *search, const th_combo *combo, bool best_step, bool *kept,
@@ -179,7 +180,7 @@ bool th_search_reach(th_search *search, const th_lever *lever, const th_cut *cut
 /* The other values of tapes and glues as changes of their own, for pairs and for single cuts. */
 bool th_others_add(th_search *search);
 /* Notes a look at a value, with by_cut of the search. False: out of memory. */
-bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_look *look);
+bool th_others_note(th_search *search, th_lever *lever, size_t rung, const th_turn_look *look);
 
 /* The cheapest two changes that do it together, into the list. */
 bool th_pairs_find(th_search *search);

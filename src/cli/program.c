@@ -398,7 +398,7 @@ static int run_program(const void *input) {
 
 static const struct argp_option own[] = {
     {"all", TH_OPTION_ALL, NULL, 0, "Print everything: pieces, findings, sources", 0},
-    {"worst", OPTION_WORST, "N", 0, "Tell the N worst lines, 10 without it", 0},
+    {"worst", OPTION_WORST, "N", 0, "Tell the N worst lines, at most 100: 10", 0},
     {"lower-feeds", OPTION_LOWER_FEEDS, NULL, 0,
      "Work out how far feeds must come down to restore the asked factor, which runs the program "
      "some ten times",

@@ -75,6 +75,17 @@ static void note_line(line_list *list, int line) {
 }
 
 /* What the machine itself would not do. */
+/* M7 switches the air where the job blows some, and not mist. */
+static void note_coolant(answer *a, const th_move *move) {
+    const th_coolant *said = a->options->job->hold.coolant;
+    bool air = said->kind == TH_COOL_DRY && strcmp(said->head.id, "dry") != 0;
+    int *line = air && move->coolant == 1 ? &a->air_line : &a->coolant_line;
+
+    if (!*line && move->coolant && (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC)) {
+        *line = move->line;
+    }
+}
+
 static void note_machine(answer *a, const th_move *move) {
     const th_machine *machine = &a->options->job->machine;
 
@@ -85,10 +96,7 @@ static void note_machine(answer *a, const th_move *move) {
                                move->speed < machine->speed_min * (1 - 1e-9))) {
         note_line(&a->spinning, move->line);
     }
-    if (!a->coolant_line && move->coolant &&
-        (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC)) {
-        a->coolant_line = move->line;
-    }
+    note_coolant(a, move);
 }
 
 static double seconds_of(const th_move *move) {

@@ -98,6 +98,7 @@ typedef struct {
     double progress_from, progress_to;
     unsigned long long told;
     int coolant_line;         /* that feeds with coolant on; 0 none */
+    int air_line;             /* that feeds with M7 alone where the job blows air; 0 none */
     int other_line;           /* that cuts with other coolant than the job's; 0 none */
     int other_coolant;        /* what is on there, as in th_move */
     line_list fast, spinning; /* beyond the machine */

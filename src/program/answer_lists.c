@@ -10,7 +10,6 @@
 /* Near the limit of tape or glue the hold factor does not fall, it is gone (as advice has it). */
 #define HEAT_RESERVE 1.5
 #define HOLE_RIM 0.5 /* of the part is at least left round a hole in it (mm) */
-#define DUST 1.0     /* a piece narrower than that is none that anybody catches (mm) */
 #define STRAYS 0.25  /* a wall further in than this is no matter of a worn cutter (mm, estimate) */
 #define SURELY 0.1   /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
 
@@ -84,6 +83,20 @@ static bool tied_hold_back(const answer *a, th_error *err) {
         }
     }
     return true;
+}
+
+/* Copies of the job that the program leaves alone, where it cuts others out. */
+static bool uncut_caution(const answer *a, th_error *err) {
+    size_t cut = 0, first = 0;
+
+    for (size_t i = a->copies; i > 0; i--) {
+        cut += a->rounds[i - 1].line > 0;
+        first = a->rounds[i - 1].line ? first : i;
+    }
+    return cut == 0 || cut == a->copies ||
+           ADD(&a->run->cautions,
+               "cut through beside %zu of the job's %zu copies, and not beside copy %zu", cut,
+               a->copies, first);
 }
 
 /* "line 7", "lines 7, 9 and 3 more". */
@@ -211,11 +224,28 @@ static bool skin_caution(const answer *a, th_error *err) {
                print(a, SKIN_SURE, TH_LENGTH).text);
 }
 
-/* What the next step eats. */
-static bool dust(const th_loose *loose) {
-    const double *box = loose->box;
+static bool loose_caution(const answer *a, const th_loose *loose, th_error *err) {
+    const char *name = th_piece_name(loose->kind);
+    bool surely = loose->hold_factor < SURELY;
 
-    return fmin(box[2] - box[0], box[3] - box[1]) < DUST;
+    if (!loose->tabs) {
+        return ADD(&a->run->cautions,
+                   "line %d sets a %s free that %s come loose: pocket it away, or leave a skin or "
+                   "tabs",
+                   loose->line, name, surely ? "will" : "may");
+    }
+    if (loose->tabs_line > 0) {
+        return ADD(
+            &a->run->cautions,
+            "line %d leaves a %s on tabs, as the tape alone %s hold it, and line %d cuts the "
+            "last of them: leave them, or pocket it away",
+            loose->line, name, surely ? "will not" : "may not", loose->tabs_line);
+    }
+    return ADD(
+        &a->run->cautions,
+        "line %d leaves a %s that hangs on its tabs, as the tape alone %s hold it: what they "
+        "bear is not worked out",
+        loose->line, name, surely ? "will not" : "may not");
 }
 
 static bool loose_cautions(const answer *a, th_error *err) {
@@ -223,21 +253,11 @@ static bool loose_cautions(const answer *a, th_error *err) {
 
     for (size_t i = 0; i < run->loose_count; i++) {
         const th_loose *loose = &run->loose[i];
-        if (loose->counts || loose->kind == TH_PIECE_PART || dust(loose) ||
+        if (loose->counts || loose->kind == TH_PIECE_PART || th_loose_is_crumb(loose) ||
             !(loose->hold_factor < run->asked_factor)) {
             continue;
         }
-        if (loose->tabs
-                ? !ADD(&a->run->cautions,
-                       "line %d leaves a %s that hangs on its tabs, as the tape alone %s hold it: "
-                       "what they bear is not worked out",
-                       loose->line, th_piece_name(loose->kind),
-                       loose->hold_factor < SURELY ? "will not" : "may not")
-                : !ADD(&a->run->cautions,
-                       "line %d sets a %s free that %s come loose: pocket it away, or leave a skin "
-                       "or tabs",
-                       loose->line, th_piece_name(loose->kind),
-                       loose->hold_factor < SURELY ? "will" : "may")) {
+        if (!loose_caution(a, loose, err)) {
             return false;
         }
         if (run->cautions.count >= 8) {
@@ -272,7 +292,7 @@ static bool cut_into_caution(const answer *a, th_error *err) {
     for (size_t i = 0; i < a->run->loose_count; i++) {
         const th_loose *loose = &a->run->loose[i];
         const double *box = loose->stands;
-        if (loose->kind == TH_PIECE_PART && loose->copy > 0 && !dust(loose) &&
+        if (loose->kind == TH_PIECE_PART && loose->copy > 0 && !th_loose_is_crumb(loose) &&
             !hole_in_part(a->options->job, loose) && falls_short(a->options->job, loose) > STRAYS) {
             return ADD(&a->run->cautions,
                        "the part that line %d frees is %s x %s in the end, the job's %s x %s: the "
@@ -303,8 +323,8 @@ static bool hole_cautions(const answer *a, th_error *err) {
            ADD(&a->run->cautions,
                "line %d frees a piece of %s x %s inside the part that the job does not tell of%s, "
                "and it counts as %s: %s %s",
-               first->line, print(a, first->box[2] - first->box[0], TH_LENGTH).text,
-               print(a, first->box[3] - first->box[1], TH_LENGTH).text,
+               first->line, print(a, first->stands[2] - first->stands[0], TH_LENGTH).text,
+               print(a, first->stands[3] - first->stands[1], TH_LENGTH).text,
                more ? th_arena_print(&a->run->arena, " (and %zu more)", more) : "",
                first->untold && !first->counts ? "a slug, as it is small" : "part",
                job->part.outline ? "an opening drawn there in its outline" : "an [opening.N] there",
@@ -454,6 +474,9 @@ static bool list_defaults(const answer *a, th_error *err) {
                                 "tape alone")) {
         return false;
     }
+    if (a->air_line && !ADD(&a->run->defaults, "M7 is taken as the air that the job says")) {
+        return false;
+    }
     for (size_t i = 0; i < defaults->count; i++) {
         if (strncmp(defaults->items[i], "cut.", 4) != 0 &&
             !ADD(&a->run->defaults, "%s", defaults->items[i])) {
@@ -522,7 +545,8 @@ static bool list_sources(const answer *a, th_error *err) {
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
            skin_caution(a, err) && cut_into_caution(a, err) && loose_cautions(a, err) &&
-           hole_cautions(a, err) && drill_cautions(a, err) && rub_caution(a, err) &&
-           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
-           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
+           hole_cautions(a, err) && uncut_caution(a, err) && drill_cautions(a, err) &&
+           rub_caution(a, err) && machine_cautions(a, err) && sway_caution(a, err) &&
+           given_cautions(a, err) && list_defaults(a, err) && list_not_checked(a, err) &&
+           list_sources(a, err);
 }

@@ -218,7 +218,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
         return th_fail_place(err, NULL, step->line);
     }
     return book(loads, &load, err) && hold_tied(loads, &one, err) &&
-           loads_late_step(loads, step, err) &&
+           loads_late_step(loads, step, err) && loads_tied_step(loads, step, err) &&
            (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
 }
 
@@ -231,24 +231,31 @@ static bool is_slug(const th_loads *loads, size_t piece) {
            loads->pieces[piece].kind == TH_PIECE_SLUG;
 }
 
-/* Whether a cutter has the piece and something else beside it that it may come off. */
-static bool cut_between(const th_loads *loads, const th_step *step, size_t piece) {
+/* Whether a cutter has the piece beside it, and something else that this may come off. */
+static void see_beside(const th_loads *loads, const th_step *step, size_t piece, bool *here,
+                       bool *other) {
     th_height_map map = th_sweep_map(loads->sweep);
     const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
     double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
-    bool here = false, other = false;
 
+    *here = *other = false;
     if (step->at[0] < box[0] - reach || step->at[0] > box[2] + reach ||
         step->at[1] < box[1] - reach || step->at[1] > box[3] + reach) {
-        return false;
+        return;
     }
     for (int k = 0; k < ROUND; k++) {
         size_t cell;
         if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
-            here = here || map.pieces[cell] == piece;
-            other = other || (map.pieces[cell] != piece && !is_slug(loads, map.pieces[cell]));
+            *here = *here || map.pieces[cell] == piece;
+            *other = *other || (map.pieces[cell] != piece && !is_slug(loads, map.pieces[cell]));
         }
     }
+}
+
+static bool cut_between(const th_loads *loads, const th_step *step, size_t piece) {
+    bool here, other;
+
+    see_beside(loads, step, piece, &here, &other);
     return here && other;
 }
 
@@ -315,7 +322,6 @@ static th_loose loose_of(const th_loads *loads, int piece, int line) {
                       .from = about->from,
                       .line = line,
                       .area = about->bonded.area * loads->job->hold.coverage,
-                      .tabs = tabs_beside(loads->sweep, (size_t)piece),
                       .hold_factor = INFINITY};
 
     memcpy(loose.box, about->box, sizeof loose.box);
@@ -326,7 +332,8 @@ static th_loose loose_of(const th_loads *loads, int piece, int line) {
 static bool tell_loose(th_loads *loads, th_loose *loose, th_error *err) {
     const piece_state *state;
 
-    if (!loads_piece(loads, (size_t)loose->piece, &state, err)) {
+    if (!loads_piece(loads, (size_t)loose->piece, &state, err) ||
+        !loads_tied(loads, (size_t)loose->piece, &loose->tabs, err)) {
         return false;
     }
     loose->kind = state->kind;
@@ -394,6 +401,77 @@ static bool take_loose(void *context, int piece, const th_sweep_piece *about, th
     was.off_kind = loose.kind;
     memcpy(was.off, loose.box, sizeof was.off);
     return tell_rest(loads, &rest, &was, err);
+}
+
+/* Whether the cutter was beside a piece, and not in the part. */
+static bool cut_round(const th_loads *loads, const th_step *step, size_t piece) {
+    const th_part *part = &loads->job->part;
+    th_point by = th_copy_offset(loads->job, loads_copy_near(part, step->at) + 1);
+    bool here, other;
+
+    see_beside(loads, step, piece, &here, &other);
+    return here &&
+           !loads_encloses(&loads->part, (th_point){step->at[0] - by.x, step->at[1] - by.y});
+}
+
+/* A piece told as stock, with some of the kerf still on it, that is a part in the end. */
+static bool tell_again(th_loads *loads, const th_loose *now, th_error *err) {
+    const piece_state *state = &loads->pieces[now->piece];
+    th_loose *loose = &loads->result.loose[state->loose - 1];
+
+    loose->kind = state->kind;
+    loose->copy = state->copy;
+    loose->counts = state->counts;
+    loose->area = now->area;
+    if (now->hold_factor < loose->hold_factor) {
+        loose->hold_factor = now->hold_factor;
+        loose->worst_line = now->worst_line;
+    }
+    return loads_late_free(loads, (size_t)loose->piece, loose->copy, err);
+}
+
+/* What is the part alone in the end, though it never came off anything or had more on it then, as
+ * what was round it was milled away: the steps that did that are held as if it had been free. */
+static bool tell_left(th_loads *loads, size_t piece, th_error *err) {
+    th_loose loose = loose_of(loads, (int)piece, 0);
+    size_t last = 0;
+
+    for (size_t i = 0; i < loads->log_count; i++) {
+        const opening_step *entry = &loads->log[i];
+        th_step_load load;
+        if (!cut_round(loads, &entry->step, piece)) {
+            continue;
+        }
+        if (!hold_one_again(loads, entry, piece, &load, err)) {
+            return th_fail_place(err, NULL, entry->step.line);
+        }
+        keep_lowest(&loose, &load);
+        if (entry->number >= last) {
+            last = entry->number;
+            loose.line = entry->step.line;
+        }
+    }
+    if (loose.line == 0) {
+        return true;
+    }
+    return loads->pieces[piece].loose ? tell_again(loads, &loose, err)
+                                      : tell_loose(loads, &loose, err);
+}
+
+static bool left_alone(th_loads *loads, th_error *err) {
+    for (size_t i = 0; loads->sheet && i < th_sweep_piece_count(loads->sweep); i++) {
+        const piece_state *state;
+        if (i >= loads->piece_count || loads->pieces[i].kind != TH_PIECE_STOCK ||
+            !(th_sweep_piece_at(loads->sweep, i)->bonded.area > 0)) {
+            continue;
+        }
+        loads->pieces[i].known = false;
+        if (!loads_piece(loads, i, &state, err) ||
+            (state->kind == TH_PIECE_PART && !tell_left(loads, i, err))) {
+            return false;
+        }
+    }
+    return true;
 }
 
 static bool stand(void *context, const th_move *move, th_error *err) {
@@ -486,6 +564,7 @@ void th_loads_free(th_loads *loads) {
     free(loads->tiles);
     free(loads->pieces);
     free(loads->log);
+    run_list_free(&loads->joined);
     free(loads->late.cuts);
     th_tabs_free(&loads->late.tabs);
     free(loads->wrenches);
@@ -500,7 +579,7 @@ bool th_loads_move(void *context, const th_move *move, th_error *err) {
 }
 
 bool th_loads_end(th_loads *loads, th_error *err) {
-    return th_sweep_end(loads->sweep, err) && loads_extents(loads, err);
+    return th_sweep_end(loads->sweep, err) && left_alone(loads, err) && loads_extents(loads, err);
 }
 
 static bool in_part(const void *context, double x, double y) {

@@ -3,6 +3,7 @@
 #define TACKHOLD_PROGRAM_LOADS_H
 
 #include "force.h"
+#include "pieces.h"
 
 /* What a piece is, and the corners of its bonded area. */
 typedef struct {
@@ -172,6 +173,7 @@ struct th_loads {
     double across, sinks; /* of its step: in plan, and down on its way (mm) */
     double diameter;      /* of its cutter (mm) */
     late_cuts late;
+    run_list joined; /* what tabs join, as last looked at */
     force_table forces;
     piece_state *pieces;
     size_t piece_count;
@@ -227,6 +229,10 @@ double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source 
 
 /* loads_extent.c: of what has come loose, what stands of it now. */
 bool loads_extents(th_loads *loads, th_error *err);
+
+/* loads_tied.c: whether tabs tie a piece; a step that may have cut the last of them. */
+bool loads_tied(th_loads *loads, size_t piece, bool *tied, th_error *err);
+bool loads_tied_step(th_loads *loads, const th_step *step, th_error *err);
 
 /* loads_late.c: a step that was held; a copy of the part that has come free. */
 bool loads_late_step(th_loads *loads, const th_step *step, th_error *err);

@@ -6,8 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MUCH 1.02 /* of the area of its box, beyond which a piece was larger */
-
 typedef struct {
     double box[4];
     bool thick, any;
@@ -24,45 +22,81 @@ static void reach_over(extent *piece, th_point at) {
     piece->any = true;
 }
 
-/* What a kerf has left at its bottom is none of a piece, unless all of it is as thin. */
-static void see_cell(extent *piece, const th_height_map *map, size_t cell) {
-    bool thick = (double)map->heights[cell] > SKIN_JOINS;
+/* By label: the largest of what is joined, as crumbs of it may lie farther off. What a kerf has
+ * left at its bottom is none of it. */
+static bool reach_over_runs(th_loads *loads, const th_height_map *map, size_t count,
+                            extent *pieces) {
+    const height_map *cells = &loads->sweep->map;
+    map_window all = {0, 0, (long)map->columns - 1, (long)map->rows - 1};
+    run_list *runs = &loads->joined;
+    size_t *largest;
 
-    if (piece->thick && !thick) {
-        return;
+    if (!run_list_find(cells, &all, SKIN_JOINS, runs)) {
+        return false;
     }
-    if (thick && !piece->thick) {
-        *piece = (extent){.thick = true};
+    largest = run_list_largest(cells, runs, count);
+    for (size_t k = 0; largest && k < runs->count; k++) {
+        const map_run *run = &runs->items[k];
+        size_t row = (size_t)run->row, label = map->pieces[row * map->columns + (size_t)run->first];
+        if (largest[label] == run_list_root(runs, k)) {
+            for (long i = run->first; i <= run->last; i++) {
+                reach_over(&pieces[label], th_map_sample(map, (size_t)i, row));
+            }
+            pieces[label].thick = true;
+        }
     }
-    reach_over(piece, th_map_sample(map, cell % map->columns, cell / map->columns));
+    free(largest);
+    return largest != NULL;
 }
 
-/* Cut up later, what stands of a piece in the end is not what came loose. */
-static bool less_than_came(const th_loads *loads, const th_loose *loose, const extent *piece) {
-    double wide = piece->box[2] - piece->box[0], deep = piece->box[3] - piece->box[1];
+/* Where all of a piece is as thin as what a kerf leaves, all of it. */
+static void reach_over_thin(const th_loads *loads, const th_height_map *map, extent *pieces) {
+    for (size_t k = 0; k < map->columns * map->rows; k++) {
+        extent *piece = &pieces[map->pieces[k]];
+        if (map->heights[k] > 0 && !piece->thick && !map_apart(&loads->sweep->map, k)) {
+            reach_over(piece, th_map_sample(map, k % map->columns, k / map->columns));
+        }
+    }
+}
 
-    return loose->area > MUCH * wide * deep * loads->job->hold.coverage;
+/* Whether something more than a crumb came off it later: what stands of it in the end is not what
+ * came loose then. */
+static bool cut_up(const th_load_result *result, size_t which) {
+    for (size_t i = which + 1; i < result->loose_count; i++) {
+        if (result->loose[i].from == result->loose[which].piece &&
+            !th_loose_is_crumb(&result->loose[i])) {
+            return true;
+        }
+    }
+    return false;
 }
 
 bool loads_extents(th_loads *loads, th_error *err) {
     const th_height_map map = th_sweep_map(loads->sweep);
     size_t count = th_sweep_piece_count(loads->sweep);
-    extent *pieces = calloc(count + 1, sizeof *pieces);
+    extent *pieces;
 
-    if (!pieces) {
+    if (loads->result.loose_count == 0) {
+        return true;
+    }
+    pieces = calloc(count + 1, sizeof *pieces);
+    if (!pieces || !reach_over_runs(loads, &map, count, pieces)) {
+        free(pieces);
         return th_fail_memory(err);
     }
-    for (size_t k = 0; loads->result.loose_count > 0 && k < map.columns * map.rows; k++) {
-        if (map.heights[k] > 0 && map.pieces[k] < count && !map_apart(&loads->sweep->map, k)) {
-            see_cell(&pieces[map.pieces[k]], &map, k);
-        }
-    }
+    reach_over_thin(loads, &map, pieces);
     for (size_t i = 0; i < loads->result.loose_count; i++) {
         th_loose *loose = &loads->result.loose[i];
         const extent *piece = &pieces[loose->piece];
-        bool stands = piece->any && !less_than_came(loads, loose, piece);
+        bool stands = piece->any && !cut_up(&loads->result, i);
         memcpy(loose->stands, stands ? piece->box : loose->box, sizeof loose->stands);
     }
     free(pieces);
     return true;
+}
+
+bool th_loose_is_crumb(const th_loose *loose) {
+    const double *box = loose->box;
+
+    return fmin(box[2] - box[0], box[3] - box[1]) < TH_CRUMB;
 }

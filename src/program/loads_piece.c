@@ -117,21 +117,35 @@ static double kerf_round(const th_loads *loads) {
     return (part->length + wide) * (part->width + wide) - part->length * part->width;
 }
 
-/* Whether it stands at a border of the sheet beside the parts. */
+/* Whether a place lies in a copy of the part or right beside it. */
+static bool near_part(const th_loads *loads, th_point at) {
+    int copy = loads_copy_near(&loads->job->part, (double[2]){at.x, at.y}) + 1;
+    th_point by = th_copy_offset(loads->job, copy);
+
+    for (int i = -1; i <= 1; i++) {
+        for (int k = -1; k <= 1; k++) {
+            if (loads_encloses(&loads->part,
+                               (th_point){at.x - by.x + i * RIM, at.y - by.y + k * RIM})) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* Whether it stands at a border of the sheet beside the parts, whose own edge that may be. */
 static bool at_border(const th_loads *loads, size_t piece) {
     th_height_map map = th_sweep_map(loads->sweep);
-    size_t wide = map.columns, all = 2 * (map.columns + map.rows);
+    size_t wide = map.columns, all = 2 * (map.columns + map.rows), count = 0;
 
     for (size_t k = 0; k < all; k++) {
         size_t along = k / 2 < wide ? k / 2 : k / 2 - wide;
         size_t column = k / 2 < wide ? along : k % 2 * (wide - 1);
         size_t row = k / 2 < wide ? k % 2 * (map.rows - 1) : along;
         size_t cell = row * wide + column;
-        th_point at = th_map_sample(&map, column, row);
-        int copy = loads_copy_near(&loads->job->part, (double[2]){at.x, at.y}) + 1;
-        th_point by = th_copy_offset(loads->job, copy);
         if ((double)map.heights[cell] > SKIN_JOINS && map.pieces[cell] == piece &&
-            !loads_encloses(&loads->part, (th_point){at.x - by.x, at.y - by.y})) {
+            !near_part(loads, th_map_sample(&map, column, row)) &&
+            (double)++count * map.cell > TH_CRUMB) {
             return true;
         }
     }
@@ -179,9 +193,9 @@ static void set_kind(const th_loads *loads, size_t piece, piece_state *state) {
 
     state->copy = 0;
     state->core = 0;
-    if (whole) {
-        state->kind = loads->sheet ? TH_PIECE_STOCK : TH_PIECE_PART;
-    } else if (still_stock(loads, piece, &count)) {
+    if (whole && !loads->sheet) {
+        state->kind = TH_PIECE_PART;
+    } else if (still_stock(loads, piece, &count) || (whole && !(parts > PART_IN_IT))) {
         state->kind = TH_PIECE_STOCK;
     } else if (most || parts > PART_IN_IT) { /* its openings may be in it still */
         set_part(loads, piece, &count, state);

@@ -70,6 +70,7 @@ typedef enum {
     WARN_TOOL,
     WARN_LENGTH,
     WARN_SPEED,
+    WARN_DWELL,
     WARN_KINDS
 } warn_kind;
 

@@ -203,16 +203,29 @@ static bool say_outputs(reader *r) {
                    code);
 }
 
+/* Nobody waits so long; milliseconds are long numbers (s, practice). */
+#define LONG_DWELL 60
+
+static bool warn_dwell(reader *r, double seconds) {
+    return r->options->dwell_in_ms || seconds < LONG_DWELL ||
+           rs_warn(r, WARN_DWELL, false,
+                   "G4 P%g is read as %g seconds: --dwell-ms takes it for milliseconds",
+                   rs_value(r, 'p'), seconds);
+}
+
 static bool dwell(reader *r) {
+    double seconds;
+
     if (!word(r, G_ACTION, 40)) {
         return true;
     }
     if (!rs_seen(r, 'p')) {
         return rs_fail(r, TH_MISSING, "G4 takes the time as P, as G4 P0.5");
     }
+    seconds = rs_seconds(r, rs_value(r, 'p'));
     return rs_reading(r, r->options->dwell_in_ms ? "dwells: P in milliseconds"
                                                  : "dwells: P in seconds") &&
-           rs_dwell(r, rs_seconds(r, rs_value(r, 'p')));
+           warn_dwell(r, seconds) && rs_dwell(r, seconds);
 }
 
 /* ---- settings ---- */

@@ -111,15 +111,18 @@ bool rs_leave(reader *r, const double to[3], const bool named[3], bool rapid) {
 
     for (int a = 0; a < 3; a++) {
         unknown = unknown || (named[a] && isnan(to[a]));
-        end[a] = named[a] ? to[a] : r->p.at[a];
+        end[a] = !named[a] ? r->p.at[a] : isnan(to[a]) ? 0 : to[a];
+    }
+    if (!rs_check_reach(r, end)) {
+        return false;
     }
     if (!unknown) {
-        return rs_check_reach(r, end) && rs_line_named(r, end, named, rapid);
+        return rs_line_named(r, end, named, rapid);
     }
     for (int a = 0; a < 3; a++) {
         if (named[a]) {
-            r->p.known[a] = isfinite(to[a]);
-            r->p.at[a] = isfinite(to[a]) ? to[a] : 0;
+            r->p.known[a] = !isnan(to[a]);
+            r->p.at[a] = end[a];
         }
     }
     return rs_warn(

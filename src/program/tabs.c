@@ -305,26 +305,53 @@ bool th_tabs_at(const th_tabs *tabs, double x, double y) {
 
 /* ---- a piece --------------------------------------------------------------------------------- */
 
-static bool is_tab(const height_map *map, size_t cell) {
-    return map_apart(map, cell) && map->heights[cell] > 0;
+/* Cells of the piece and of others, tabs left out, in what is joined when tabs join: by root. */
+typedef struct {
+    size_t own, other;
+} joined_cells;
+
+static void count_run(const height_map *map, const map_run *run, size_t piece, joined_cells *sum) {
+    for (long i = run->first; i <= run->last; i++) {
+        size_t cell = (size_t)run->row * map->columns + (size_t)i;
+        bool metal = !map_apart(map, cell);
+        sum->own += metal && map->labels[cell] == piece;
+        sum->other += metal && map->labels[cell] != piece;
+    }
 }
 
-bool tabs_beside(const th_sweep *sweep, size_t piece) {
-    const height_map *map = &sweep->map;
+/* Crumbs in a kerf are nothing that a tab ties to. */
+static bool stands_alone(const th_sweep *sweep, const run_list *list, const joined_cells *sums) {
+    bool stands = false;
 
-    for (size_t row = 0; map->apart && row < map->rows; row++) {
-        for (size_t i = 0; i < map->columns; i++) {
-            size_t cell = row * map->columns + i;
-            if (!(map->heights[cell] > 0) || map->labels[cell] != piece || is_tab(map, cell)) {
-                continue;
-            }
-            if ((i > 0 && is_tab(map, cell - 1)) ||
-                (i + 1 < map->columns && is_tab(map, cell + 1)) ||
-                (row > 0 && is_tab(map, cell - map->columns)) ||
-                (row + 1 < map->rows && is_tab(map, cell + map->columns))) {
-                return true;
-            }
+    for (size_t k = 0; k < list->count; k++) {
+        bool own = sums[k].own >= sweep->least;
+        if (own && sums[k].other >= sweep->least) {
+            return false;
         }
+        stands = stands || own;
     }
-    return false;
+    return stands;
+}
+
+bool tabs_none_tie(const th_sweep *sweep, size_t piece, run_list *work, bool *alone) {
+    const double *box = th_sweep_piece_at(sweep, piece)->box;
+    height_map joining = sweep->map;
+    map_window window = map_window_of(&joining, box[0] - TABS_REACH, box[1] - TABS_REACH,
+                                      box[2] + TABS_REACH, box[3] + TABS_REACH);
+    joined_cells *sums;
+
+    joining.apart = NULL;
+    if (!run_list_find(&joining, &window, sweep->setup.skin, work)) {
+        return false;
+    }
+    sums = calloc(work->count + 1, sizeof *sums);
+    if (!sums) {
+        return false;
+    }
+    for (size_t k = 0; k < work->count; k++) {
+        count_run(&sweep->map, &work->items[k], piece, &sums[run_list_root(work, k)]);
+    }
+    *alone = stands_alone(sweep, work, sums);
+    free(sums);
+    return true;
 }

@@ -25,7 +25,11 @@ bool tabs_take(th_tabs *tabs, long row, long column);
 /* Those of a grid alike; `more` may be without bits. */
 bool tabs_add(th_tabs *tabs, const th_tabs *more, th_error *err);
 
-/* Whether a piece has a tab beside it. */
-bool tabs_beside(const th_sweep *sweep, size_t piece);
+/* What a tab ties a piece to is looked for no further from it (mm). */
+#define TABS_REACH 15
+
+/* Whether something of a piece stands, and no tab ties it to any other; `work` takes the runs that
+ * are looked at. False: no memory. */
+bool tabs_none_tie(const th_sweep *sweep, size_t piece, run_list *work, bool *alone);
 
 #endif

@@ -17,7 +17,7 @@ typedef struct {
 } stack_room;
 
 static const stack_room whole_page = {TH_SVG_WIDE, 62, 24, 462, 48,  78, 94,   508,
-                                      80,          36, 84, 27,  112, 28, false};
+                                      94,          36, 84, 27,  112, 28, false};
 static const stack_room half_page = {
     TH_STACK_HALF, 22, 2, 258, 12, 32, 40, 278, 74, 30, 38, 20, 56, 20, true};
 static const stack_room phone = {TH_CHART_WIDE, 22, 2, 228, 8, 24, 30, 248, 74, 30, 38, 20, 56, 20,

@@ -129,33 +129,50 @@ static void put_texts(const view *v) {
 
 /* ---- pieces, findings ------------------------------------------------------------------------ */
 
+static void put_piece(const view *v, const th_loose *loose) {
+    const char *holds =
+        isfinite(loose->hold_factor)
+            ? th_words_print(v->doc, "hold factor %s%s", factor(v, loose->hold_factor),
+                             loose->counts ? "" : " if stiff") /* the plate is not asked */
+            : "nothing cuts beside it";
+    const char *must = loose->counts ? "" : ", may go";
+    const char *tabs =
+        !loose->tabs ? ""
+        : loose->tabs_line > 0
+            ? th_words_print(v->doc, " but for tabs that line %d cuts off", loose->tabs_line)
+            : " but for its tabs";
+
+    th_doc_pair(v->doc, th_words_print(v->doc, "line %d", loose->line),
+                "%s%s, %s x %s %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
+                tabs, th_program_length(v, loose->stands[2] - loose->stands[0]),
+                th_program_length(v, loose->stands[3] - loose->stands[1]),
+                v->units == TH_INCH ? "in" : "mm", th_program_length(v, loose->stands[0]),
+                th_program_length(v, loose->stands[1]), q(v, loose->area, TH_AREA), holds, must);
+}
+
 static void put_loose(const view *v) {
     const th_run *run = v->run;
-    size_t shown = v->all || run->loose_count < LOOSE_SHOWN ? run->loose_count : LOOSE_SHOWN;
+    size_t shown = 0, crumbs = 0;
 
     if (run->loose_count == 0) {
         return;
     }
     th_doc_begin(v->doc, "pieces set free");
-    for (size_t i = 0; i < shown; i++) {
+    for (size_t i = 0; i < run->loose_count; i++) {
         const th_loose *loose = &run->loose[i];
-        const char *holds =
-            isfinite(loose->hold_factor)
-                ? th_words_print(v->doc, "hold factor %s%s", factor(v, loose->hold_factor),
-                                 loose->counts ? "" : " if stiff") /* the plate is not asked */
-                : "nothing cuts beside it";
-        const char *must = loose->counts ? "" : ", may go";
-        const char *tabs = loose->tabs ? " but for its tabs" : "";
-        th_doc_pair(v->doc, th_words_print(v->doc, "line %d", loose->line),
-                    "%s%s, %s x %s %s from x %s, y %s, %s bonded: %s%s", th_piece_name(loose->kind),
-                    tabs, th_program_length(v, loose->stands[2] - loose->stands[0]),
-                    th_program_length(v, loose->stands[3] - loose->stands[1]),
-                    v->units == TH_INCH ? "in" : "mm", th_program_length(v, loose->stands[0]),
-                    th_program_length(v, loose->stands[1]), q(v, loose->area, TH_AREA), holds,
-                    must);
+        if (!v->all && !loose->counts && th_loose_is_crumb(loose)) {
+            crumbs++;
+        } else if (v->all || shown < LOOSE_SHOWN) {
+            put_piece(v, loose);
+            shown++;
+        }
     }
-    if (shown < run->loose_count) {
-        th_doc_line(v->doc, "%zu more with --all", run->loose_count - shown);
+    if (shown + crumbs < run->loose_count) {
+        th_doc_line(v->doc, "%zu more with --all", run->loose_count - shown - crumbs);
+    }
+    if (crumbs > 0) {
+        th_doc_line(v->doc, "%zu crumb%s narrower than %s left out; --all has %s", crumbs,
+                    crumbs > 1 ? "s" : "", q(v, TH_CRUMB, TH_LENGTH), crumbs > 1 ? "them" : "it");
     }
 }
 

@@ -173,10 +173,14 @@ static void put_worst(const view *v) {
 static void put_loose_row(const view *v, size_t i) {
     const th_loose *loose = &v->run->loose[i];
     const char letter[2] = {(char)('A' + i), '\0'};
+    const char *tabs = !loose->tabs ? ""
+                       : loose->tabs_line > 0
+                           ? th_words_print(v->doc, ", on tabs until line %d", loose->tabs_line)
+                           : ", on tabs";
     const char *cells[] = {
         th_words_print(v->doc, "%s", letter),
         th_words_print(v->doc, "%d", loose->line),
-        th_words_print(v->doc, "%s%s", th_piece_name(loose->kind), loose->tabs ? ", on tabs" : ""),
+        th_words_print(v->doc, "%s%s", th_piece_name(loose->kind), tabs),
         th_words_print(v->doc, "%s x %s", th_program_length(v, loose->stands[2] - loose->stands[0]),
                        th_program_length(v, loose->stands[3] - loose->stands[1])),
         th_program_length(v, loose->stands[0]),

@@ -89,6 +89,8 @@ static void put_loose(th_json *json, const th_run *run) {
         th_json_value(json, "copy", loose->copy);
         th_json_flag(json, "counts", loose->counts);
         th_json_flag(json, "tabs", loose->tabs);
+        th_json_value(json, "tabs_cut_line",
+                      loose->tabs_line > 0 ? (double)loose->tabs_line : (double)NAN);
         th_json_value(json, "bonded_area_mm2", loose->area);
         th_numbers_json(json, "box_mm", loose->stands, 4);
         th_json_value(json, "hold_factor", loose->hold_factor);

@@ -280,5 +280,25 @@ has 'nothing was written'
 t 'not to be written' 2 program job.ini fast.nc --stiff --slow-to no/where.nc --set "job.asked_factor=$asked"
 ls | grep -q '\.nc\.' && bad 'a file was left behind'
 
+printf 'G21 G90 G17\nS9000 M3\nG0 X-5 Y15 Z1\nG4 P500\nG1 Z-0.05 F60\nX30 F300\nM30\n' >waits.nc
+t 'a dwell that is long' 0 program job.ini waits.nc --json
+has 'G4 P500 is read as 500 seconds: --dwell-ms takes it for milliseconds'
+t 'in milliseconds' 0 program job.ini waits.nc --dwell-ms --json
+lacks '500 seconds'
+# ---- pieces ------------------------------------------------------------------------------------
+awk '{ print } /^thickness/ { print "sheet_length = 80\nsheet_width = 80\nsheet_x = 20\nsheet_y = 40" }' \
+    job.ini >sheet.ini
+printf 'G21 G90 G17\nS9000 M3\nG0 X10 Y-30\nZ1\nG1 Z-3.2 F60\nX30 F300\nY-23.6\nX10\nY-30\nG0 Z5\nM30\n' >crumb.nc
+t 'a crumb is not listed' 1 program sheet.ini crumb.nc --stiff
+has '1 crumb narrower than 1 mm left out; --all has it'
+lacks 'frame, '
+t 'but with all' 1 program sheet.ini crumb.nc --stiff --all
+has 'x 0.4 mm from x'
+lacks 'crumb'
+sed 's/^thickness.*/&\ncopies = 2 x 1\npitch = 60 mm x 30 mm/; s/^sheet_length.*/sheet_length = 140/' sheet.ini >two.ini
+printf 'G21 G90 G17\nS9000 M3\nG0 X-3 Y-3\nZ1\nG1 Z-3.2 F60\nY33 F300\nX43\nY-3\nX-3\nG0 Z5\nM30\n' >one.nc
+t 'a copy that is left' 1 program two.ini one.nc --stiff --json
+has "cut through beside 1 of the job's 2 copies, and not beside copy 2"
+
 echo "$((ran - failed)) passed, $failed failed"
 [ "$failed" -eq 0 ]

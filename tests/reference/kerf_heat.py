@@ -27,6 +27,7 @@ STOCKS = {  # W/mmK, J/mm3K
     "brass": (115e-3, 8490e-9 * 380),
     "steel": (50e-3, 7850e-9 * 480),
     "stainless": (16e-3, 7900e-9 * 500),
+    "acrylic": (0.19e-3, 1180e-9 * 1470),
 }
 TAPE = 1e-3 / (0.14 / 0.12 + 0.02 / 0.1 + 0.14 / 0.12)  # paper tape, glue, paper tape (W/mm2K)
 
@@ -118,6 +119,16 @@ for stock, t, feed, side, axial in CUTS:
     print("  %-9s %g mm, %g mm/s, %g mm cutter, %g mm deep: %.6g %.6g"
           % (stock, t, feed, side, axial, kerf(stock, t, feed, side, 0.0, axial),
              kerf(stock, t, feed, side, t - axial, t)))
+print("wall of a kerf, layers that lie anywhere: K/W at the tape")
+for stock, t, low, high, feed, side in (("acrylic", 6, 0, 0.4, 20, 6), ("acrylic", 3, 0, 1, 20, 3),
+                                        ("acrylic", 10, 0.1, 0.5, 10, 6),
+                                        ("acrylic", 2, 0.05, 0.3, 10, 3),
+                                        ("acrylic", 5, 0.5, 1, 20, 3),
+                                        ("acrylic", 3, 2, 2.5, 10, 3),
+                                        ("stainless", 5, 0.5, 1, 20, 3),
+                                        ("stainless", 10, 0.1, 0.5, 10, 6)):
+    print("  %-9s %g mm, %g to %g mm, %g mm/s, %g mm cutter: %.6g"
+          % (stock, t, low, high, feed, side, kerf(stock, t, feed, side, low, high)))
 print("floor of a pocket, no wall: K/W at the tape")
 for stock, floor, feed, side, axial in (("aluminium", 2.0, 12.0, 6.0, 0.5),
                                         ("brass", 1.0, 7.2, 3.0, 0.3),

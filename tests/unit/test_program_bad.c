@@ -133,6 +133,8 @@ static const struct {
     {"F10 G86 X1 Z-1 R1 P1", 1, "M3 belongs"},
     {"S1 M3 F10 G87 X1 Z-1 R1", 1, "I, J and K"},
     {"S1 M3 F10 G87 X1 Z-1 R1 I1 J1 K-2", 1, "below the bottom"},
+    {"G10 L2 P1 Z0\nG53 G0 Z9999999 Y1", 2,
+     "is refused"}, /* where Y of the machine is, is not known */
     {"S1 M3 F10 G87 X1 Z-1 R1 I9999999 J1 K0", 1, "is refused"},
     {"S1 M3 F10 G87 X1 Z-1 R1 I1 J1 K9999999", 1, "is refused"},
     {"F10 G81 X1 Z-1 R1\nG82 X2 P1", 2, "R, the height"},

@@ -155,6 +155,78 @@ static void test_later_cuts(void **state) {
     th_job_free(job);
 }
 
+/* A bridge taken down to z in two passes; gives the line of the last. */
+static int cut_bridge(script *s, double y, double z) {
+    say(s, "G0 Z5\nX24 Y%g\nZ-1\nG1 Z-2.5 F200\nX36 F900\nZ%g F200\nX24 F900\n", y, z);
+    return line_now(s) - 1;
+}
+
+/* The line that cuts the last bridge is told, of the part and of the frame; not one that leaves
+ * enough to tie, nor a finishing pass after it. */
+static void test_cut_off(void **state) {
+    draft d = in_sheet();
+    th_job *job = built(&d);
+    script s;
+    th_run run;
+    int last = 0;
+    (void)state;
+
+    for (int through = 0; through <= 2; through++) { /* bridges cut off */
+        outline(&s, 3);
+        cut_bridge(&s, 43, through > 0 ? -3.2 : -2.7);
+        last = cut_bridge(&s, -3, through > 1 ? -3.2 : -2.7);
+        say(&s, "G0 Z5\nX-3 Y-3\nZ1\n");
+        ring(&s, -2.5, 0, 0);
+        say(&s, "G0 Z5\nM30\n");
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(run.loose_count, 2);
+        for (size_t i = 0; i < 2; i++) {
+            assert_true(run.loose[i].tabs);
+            assert_int_equal(run.loose[i].tabs_line, through > 1 ? last : 0);
+        }
+        assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
+/* Of a part cut into on its bridges a thin cutter leaves stubs of those, which tie it to nothing.
+ */
+static void test_stubs(void **state) {
+    draft d = in_sheet();
+    script s;
+    th_run run;
+    int last = 0;
+    (void)state;
+
+    put(&d, "cutter.thin", "id", "flat-2mm-2");
+    put(&d, "tool.1", "cutter", "em");
+    put(&d, "tool.2", "cutter", "thin");
+    th_job *job = built(&d);
+    begin(&s);
+    say(&s, "T1 M6\nS10000 M3\n");
+    ring(&s, -1, 0, 0);
+    ring(&s, -2, 0, 0);
+    ring(&s, -3.2, 5, -2.2);
+    say(&s, "G0 Z5\nX20 Y20\nZ1\nG1 Z-1 F100\nX40 F600\nG0 Z5\nT2 M6\nS10000 M3\n");
+    for (int stubs = 1; stubs >= 0; stubs--) { /* at 42 to 44 of 40 to 46, then what they left */
+        for (int under = 0; under < 2; under++) {
+            say(&s, "G0 Z5\nX26 Y%g\nZ-1\n", under ? (stubs ? -3.0 : -1.0) : stubs ? 43.0 : 41.0);
+            say(&s, "G1 Z-2.5 F100\nX34 F300\nZ-3.2 F100\nX26 F300\n");
+            last = stubs ? line_now(&s) - 1 : last;
+        }
+    }
+    say(&s, "G0 Z5\nM30\n");
+    run_script(job, &s, 0, CELL, &run);
+    assert_in_range(run.loose_count, 2, 4); /* crumbs of the stubs may be among them */
+    assert_int_equal(run.loose[0].kind, TH_PIECE_PART);
+    assert_true(run.loose[0].tabs && run.loose[1].tabs);
+    assert_int_equal(run.loose[0].tabs_line, last);
+    assert_int_equal(run.loose[1].tabs_line, last);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 /* A skin all round, or a side that is not cut at all, are no tabs: it stays one with the sheet. */
 static void test_no_tabs(void **state) {
     draft d = in_sheet();
@@ -805,7 +877,7 @@ static void test_parted_copies(void **state) {
 static double lowest_to(const th_run *run, int line) {
     double least = INFINITY;
 
-    for (int i = 0; i <= line; i++) {
+    for (size_t i = 0; i <= (size_t)line && i < run->line_count; i++) {
         least = fmin(least, (double)run->lines[i].area_factor);
     }
     return least;
@@ -880,6 +952,7 @@ static void test_progress(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_bond_alone),   cmocka_unit_test(test_later_cuts),
+        cmocka_unit_test(test_cut_off),      cmocka_unit_test(test_stubs),
         cmocka_unit_test(test_no_tabs),      cmocka_unit_test(test_slug),
         cmocka_unit_test(test_each_copy),    cmocka_unit_test(test_strip_off),
         cmocka_unit_test(test_faced),        cmocka_unit_test(test_faced_copies),
