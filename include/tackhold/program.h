@@ -249,24 +249,29 @@ typedef struct {
 /* One step: a stretch of path, of one move or of several short ones, over which the engagement is
  * taken to be one. Engagement is read off what the step takes from the map as it was before; widths
  * and heights are rounded to half a percent, so that equal ones are equal. */
+enum { TH_STEP_ALSO = 3 };
+
 typedef struct {
     int line; /* of the program's text */
     int tool; /* T number */
     const th_cutter *cutter;
-    double at[3];         /* lowest point of the cutter half way (mm, job axes) */
-    double low;           /* lowest that it comes (mm) */
-    double heading;       /* of the feed, counterclockwise from +x (rad); 0 straight down */
-    double length;        /* along the path (mm) */
-    double across;        /* along the path in plan (mm) */
-    double down;          /* that it sinks (mm), below 0: it rises */
-    double feed;          /* along the path (mm/min) */
-    double speed;         /* (rpm) */
-    int spindle, coolant; /* as in th_move */
-    double seconds;       /* it takes (s) */
-    double removed;       /* (mm3) */
-    double of_tabs;       /* of it off tabs (mm3) */
-    double opened;        /* bonded face cut away (mm2) */
-    int piece;            /* that it cuts most of, see th_sweep_piece; -1: none */
+    double at[3];           /* lowest point of the cutter half way (mm, job axes) */
+    double low;             /* lowest that it comes (mm) */
+    double heading;         /* of the feed, counterclockwise from +x (rad); 0 straight down */
+    double length;          /* along the path (mm) */
+    double across;          /* along the path in plan (mm) */
+    double down;            /* that it sinks (mm), below 0: it rises */
+    double feed;            /* along the path (mm/min) */
+    double speed;           /* (rpm) */
+    int spindle, coolant;   /* as in th_move */
+    double seconds;         /* it takes (s) */
+    double removed;         /* (mm3) */
+    double of_tabs;         /* of it off tabs (mm3) */
+    double of_skin;         /* of it off what a kerf has left and joins nothing; this counts to the
+                               piece that the kerf was cut into (mm3) */
+    double opened;          /* bonded face cut away (mm2) */
+    int piece;              /* that it cuts most of, see th_sweep_piece; -1: none */
+    int also[TH_STEP_ALSO]; /* others that it cuts more than a twentieth of all of; -1: none */
     th_engagement engagement;
 } th_step;
 

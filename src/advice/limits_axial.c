@@ -20,7 +20,7 @@ static const struct { double margin, shallower; } ample[] = {{2.2, 10}, {1.5, 3}
 /* Over any step of th_limit_step, whose widest are 8/7, and under two. */
 #define STEP_UP 1.15
 
-enum { LOOKS_MOST = 16, CUTTER_STEPS = 14, SCAN = 6, GAP_STEPS = 6 };
+enum { LOOKS_MOST = 16, CUTTER_STEPS = 14, SCAN = 6, LEVELS_SCAN = 8, GAP_STEPS = 6 };
 
 typedef struct {
     const th_bounded *b;
@@ -156,6 +156,12 @@ static double next_axial(const th_bracket *s) {
     return next;
 }
 
+/* A finishing lap stays the same, and what wears it out is the time of the passes before it: where
+ * these are fewer, and deeper, the hold may be better again. */
+static bool rises_again(const th_bracket *s) {
+    return !isnan(s->b->cut->finish);
+}
+
 static bool close_enough(const th_bracket *s) {
     bool top = s->good >= s->most * (1 - 1e-9);
     bool bottom = s->good <= 0 && s->bad > 0 && s->bad <= s->least * (1 + 1e-9);
@@ -163,8 +169,9 @@ static bool close_enough(const th_bracket *s) {
     double near = s->b->sketch ? SKETCH_NEAR : NEAR_ENOUGH;
     double close = s->b->sketch ? SKETCH_CLOSE : CLOSE;
 
-    return top || bottom ||
-           (s->good > 0 && (s->at_good.bond < near || (s->bad > 0 && s->bad < s->good * close)));
+    bool edge = s->at_good.bond < near && (s->bad > 0 || !rises_again(s));
+
+    return top || bottom || (s->good > 0 && (edge || (s->bad > 0 && s->bad < s->good * close)));
 }
 
 static bool narrow_by_bond(th_bracket *s, double guess) {
@@ -185,6 +192,16 @@ static bool narrow_by_bond(th_bracket *s, double guess) {
     return true;
 }
 
+/* The deepest for every number of levels, where it is these that count. */
+static double scanned(const th_bracket *s, int i) {
+    double depth = th_limit_depth(s->b);
+
+    if (rises_again(s) && depth > 0) {
+        return snapped(s, fmax(fmin(depth / i, s->most), s->least));
+    }
+    return snapped(s, s->least * pow(s->most / s->least, (double)i / SCAN));
+}
+
 /* Nothing holds, but the shallowest is not the best: shallow passes take long, and what stays the
  * same (a last pass, a finishing lap) acts longer. Look between. */
 static bool scan(th_bracket *s) {
@@ -194,9 +211,8 @@ static bool scan(th_bracket *s) {
         return true;
     }
     s->bad = 0;
-    for (int i = 1; i < SCAN && s->good <= 0; i++) {
-        double axial = snapped(s, s->least * pow(s->most / s->least, (double)i / SCAN));
-        if (!try_axial(s, axial)) {
+    for (int i = 1; i < (rises_again(s) ? LEVELS_SCAN : SCAN) && s->good <= 0; i++) {
+        if (!try_axial(s, scanned(s, i))) {
             return false;
         }
     }

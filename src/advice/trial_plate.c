@@ -518,7 +518,7 @@ static bool index_of_frame(const th_bench *bench, const th_trial *trial, double 
     th_trial frame = *trial;
     th_outcome found;
 
-    *index = 1 / fmax(trial->piece->anchors_hold, 1e-3);
+    *index = trial->piece->anchors_hold > 0 ? 1 / trial->piece->anchors_hold : INFINITY;
     frame.piece = trial->piece->tied_to;
     frame.stops = 0;
     if (!frame.piece || !frame.piece->held) {

@@ -23,13 +23,11 @@ bool answer_rounds_make(answer *a, th_error *err) {
     return a->rounds || th_fail_memory(err);
 }
 
-/* The copy that a place lies beside, by their boxes. -1: it lies in one. */
-static int copy_beside(const th_job *job, const double at[2]) {
-    int copy = loads_copy_near(&job->part, at);
+static bool in_box(const th_job *job, int copy, const double at[2]) {
     th_point by = th_copy_offset(job, copy + 1);
     double x = at[0] - by.x, y = at[1] - by.y;
 
-    return x < 0 || y < 0 || x > job->part.length || y > job->part.width ? copy : -1;
+    return x >= 0 && y >= 0 && x <= job->part.length && y <= job->part.width;
 }
 
 /* Whether a cutter there leaves a wall of the copy. */
@@ -52,21 +50,37 @@ static void note_skin(const answer *a, int copy, const th_step_load *load) {
     }
 }
 
-void note_round(answer *a, const th_step_load *load) {
-    const th_part *part = &a->options->job->part;
-    int copy = copy_beside(a->options->job, load->at);
-
-    if (copy < 0 || isnan(part->sheet_length) || !(load->radial > 0)) {
-        return;
-    }
+static void note_beside(const answer *a, int copy, const th_step_load *load) {
     copy_round *round = &a->rounds[copy];
     double across = a->loads->diameter;
+
     if (!(load->low < SKIN_JOINS)) {
         note_skin(a, copy, load);
         return;
     }
     round->across = round->line ? fmin(round->across, across) : across;
     round->line = round->line ? round->line : load->line;
+}
+
+/* Of the copy that is nearest, and of those beside it whose wall the cutter leaves too. */
+void note_round(answer *a, const th_step_load *load) {
+    const th_job *job = a->options->job;
+    int columns = job->part.copies.a > 1 ? job->part.copies.a : 1;
+    int near = loads_copy_near(&job->part, load->at), column = near % columns;
+
+    if (isnan(job->part.sheet_length) || !(load->radial > 0) || in_box(job, near, load->at)) {
+        return;
+    }
+    for (int i = -1; i <= 1; i++) {
+        for (int k = -1; k <= 1; k++) {
+            int copy = near + i * columns + k;
+            bool on =
+                copy >= 0 && (size_t)copy < a->copies && column + k >= 0 && column + k < columns;
+            if (copy == near || (on && along_copy(a, copy, load->at))) {
+                note_beside(a, copy, load);
+            }
+        }
+    }
 }
 
 const copy_round *answer_thin_skin(const answer *a) {

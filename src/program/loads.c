@@ -186,15 +186,32 @@ static size_t pieces_beside(const th_loads *loads, const th_step *step, size_t b
     return count;
 }
 
-/* A tab that is cut pulls at all that it ties. */
-static bool hold_tied(th_loads *loads, const load_case *one, th_error *err) {
-    size_t beside[ROUND];
-    size_t count = one->step->of_tabs > 0 ? pieces_beside(loads, one->step, beside) : 0;
+/* What else a step pulls at: other pieces that it cuts too, and all that is beside a tab or the
+ * skin in a kerf, which are cut. */
+static size_t pulls_at(const th_loads *loads, const th_step *step,
+                       size_t pieces[ROUND + TH_STEP_ALSO]) {
+    bool ties = step->of_tabs > 0 || step->of_skin > 0;
+    size_t count = ties ? pieces_beside(loads, step, pieces) : 0;
+
+    for (int k = 0; k < TH_STEP_ALSO && step->also[k] >= 0; k++) {
+        size_t i = 0;
+        while (i < count && pieces[i] != (size_t)step->also[k]) {
+            i++;
+        }
+        pieces[i] = (size_t)step->also[k];
+        count += i == count;
+    }
+    return count;
+}
+
+static bool hold_others(th_loads *loads, const load_case *one, th_error *err) {
+    size_t pieces[ROUND + TH_STEP_ALSO];
+    size_t count = pulls_at(loads, one->step, pieces);
 
     for (size_t i = 0; i < count; i++) {
         load_case other = *one;
         th_step_load load;
-        other.piece = beside[i];
+        other.piece = pieces[i];
         if (!loads_hold(loads, &other, &load, err) || !book(loads, &load, err)) {
             return th_fail_place(err, NULL, one->step->line);
         }
@@ -217,7 +234,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     if (!loads_warmth(loads, &one, &opening.warmth, err) || !loads_hold(loads, &one, &load, err)) {
         return th_fail_place(err, NULL, step->line);
     }
-    return book(loads, &load, err) && hold_tied(loads, &one, err) &&
+    return book(loads, &load, err) && hold_others(loads, &one, err) &&
            loads_late_step(loads, step, err) && loads_tied_step(loads, step, err) &&
            (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
 }
@@ -430,6 +447,20 @@ static bool tell_again(th_loads *loads, const th_loose *now, th_error *err) {
     return loads_late_free(loads, (size_t)loose->piece, loose->copy, err);
 }
 
+/* Whether it was told before, and nothing but waste came off it since. */
+static bool told_whole(const th_loads *loads, size_t piece) {
+    size_t told = loads->pieces[piece].loose;
+
+    for (size_t i = told; told > 0 && i < loads->result.loose_count; i++) {
+        const th_loose *later = &loads->result.loose[i];
+        if (loads_came_off(&loads->result, told - 1, later) &&
+            (later->kind == TH_PIECE_PART || later->kind == TH_PIECE_STOCK)) {
+            return false;
+        }
+    }
+    return told > 0;
+}
+
 /* What is the part alone in the end, though it never came off anything or had more on it then, as
  * what was round it was milled away: the steps that did that are held as if it had been free. */
 static bool tell_left(th_loads *loads, size_t piece, th_error *err) {
@@ -454,8 +485,8 @@ static bool tell_left(th_loads *loads, size_t piece, th_error *err) {
     if (loose.line == 0) {
         return true;
     }
-    return loads->pieces[piece].loose ? tell_again(loads, &loose, err)
-                                      : tell_loose(loads, &loose, err);
+    return told_whole(loads, piece) ? tell_again(loads, &loose, err)
+                                    : tell_loose(loads, &loose, err);
 }
 
 static bool left_alone(th_loads *loads, th_error *err) {

@@ -229,6 +229,7 @@ double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source 
 
 /* loads_extent.c: of what has come loose, what stands of it now. */
 bool loads_extents(th_loads *loads, th_error *err);
+bool loads_came_off(const th_load_result *result, size_t which, const th_loose *later);
 
 /* loads_tied.c: whether tabs tie a piece; a step that may have cut the last of them. */
 bool loads_tied(th_loads *loads, size_t piece, bool *tied, th_error *err);

@@ -59,16 +59,38 @@ static void reach_over_thin(const th_loads *loads, const th_height_map *map, ext
     }
 }
 
-/* Whether something more than a crumb came off it later: what stands of it in the end is not what
- * came loose then. */
-static bool cut_up(const th_load_result *result, size_t which) {
-    for (size_t i = which + 1; i < result->loose_count; i++) {
-        if (result->loose[i].from == result->loose[which].piece &&
-            !th_loose_is_crumb(&result->loose[i])) {
-            return true;
+/* Whether a piece came off another after that was told. */
+bool loads_came_off(const th_load_result *result, size_t which, const th_loose *later) {
+    for (size_t i = 0; i <= which; i++) {
+        if (result->loose[i].piece == later->piece) {
+            return false; /* told once more */
         }
     }
-    return false;
+    return later->from == result->loose[which].piece;
+}
+
+/* Whether what came off a piece later was as much of it as that itself: no waste. */
+static bool belongs(const th_load_result *result, size_t which, const th_loose *later) {
+    const th_loose *piece = &result->loose[which];
+
+    return loads_came_off(result, which, later) && !th_loose_is_crumb(later) &&
+           (later->kind == piece->kind ||
+            (piece->kind == TH_PIECE_STOCK && later->kind == TH_PIECE_PART));
+}
+
+/* As large as it stands, with what was cut off it later: that came loose with it. */
+static void set_stands(th_load_result *result, size_t which, const extent *pieces) {
+    th_loose *loose = &result->loose[which];
+    const extent *own = &pieces[loose->piece];
+
+    memcpy(loose->stands, own->any ? own->box : loose->box, sizeof loose->stands);
+    for (size_t i = which + 1; i < result->loose_count; i++) {
+        const th_loose *later = &result->loose[i];
+        for (int k = 0; k < 4 && belongs(result, which, later); k++) {
+            loose->stands[k] = k < 2 ? fmin(loose->stands[k], later->stands[k])
+                                     : fmax(loose->stands[k], later->stands[k]);
+        }
+    }
 }
 
 bool loads_extents(th_loads *loads, th_error *err) {
@@ -85,11 +107,8 @@ bool loads_extents(th_loads *loads, th_error *err) {
         return th_fail_memory(err);
     }
     reach_over_thin(loads, &map, pieces);
-    for (size_t i = 0; i < loads->result.loose_count; i++) {
-        th_loose *loose = &loads->result.loose[i];
-        const extent *piece = &pieces[loose->piece];
-        bool stands = piece->any && !cut_up(&loads->result, i);
-        memcpy(loose->stands, stands ? piece->box : loose->box, sizeof loose->stands);
+    for (size_t i = loads->result.loose_count; i > 0; i--) { /* what came off later first */
+        set_stands(&loads->result, i - 1, pieces);
     }
     free(pieces);
     return true;

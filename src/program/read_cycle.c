@@ -135,6 +135,41 @@ static bool read_back_bore(reader *r) {
            rs_fail(r, TH_CONTRADICTION, "G87: the height K to bore up to lies below the bottom");
 }
 
+/* The places of the words, in the plane. */
+static bool read_places_of(reader *r, double to[3]) {
+    uint32_t words = r->b.seen;
+    bool read;
+
+    r->b.seen &= ~(1U << ('x' + r->m.axes[2] - 'a')); /* the depth, not a place to go to */
+    read = rs_ends(r, to);
+    r->b.seen = words;
+    return read;
+}
+
+/* The first place may be that of the cycle's own words, as long as the height is known. */
+static bool start_over_hole(reader *r) {
+    double to[3] = {0, 0, 0};
+
+    for (int i = 0; i < 3; i++) {
+        int a = r->m.axes[i];
+        bool named = i < 2 && !r->m.incremental && rs_seen(r, (char)('x' + a));
+        if (!r->p.known[a] && !named) {
+            return rs_fail(r, TH_MISSING,
+                           "G%d from a place that is not known: move to X, Y and Z first",
+                           r->m.motion / 10);
+        }
+    }
+    if (!rs_all_known(r) && !read_places_of(r, to)) {
+        return false;
+    }
+    for (int i = 0; i < 2; i++) {
+        int a = r->m.axes[i];
+        r->p.at[a] = r->p.known[a] ? r->p.at[a] : to[a];
+        r->p.known[a] = true;
+    }
+    return true;
+}
+
 static bool begin(reader *r) {
     cycle_state *c = &r->cycle;
 
@@ -147,13 +182,11 @@ static bool begin(reader *r) {
         return rs_fail(r, TH_CONTRADICTION,
                        "G%d together with G93: cycles take a feed by G94 or G95", r->m.motion / 10);
     }
-    if (!rs_all_known(r)) {
-        return rs_fail(r, TH_MISSING,
-                       "G%d from a place that is not known: move to X, Y and Z first",
-                       r->m.motion / 10);
-    }
     if (r->p.base < 0) {
         rs_choose_base(r);
+    }
+    if (!start_over_hole(r)) {
+        return false;
     }
     if (!c->on) {
         c->initial = r->p.at[r->m.axes[2]];
@@ -291,14 +324,9 @@ static bool check_spindle(reader *r) {
 /* The words of the line, in the plane, as a first place and a step from each to the next. */
 static bool read_hole(reader *r, hole *h, double step[2]) {
     double to[3];
-    uint32_t words = r->b.seen;
-    int axis = r->m.axes[2];
-    bool read;
+    bool read = read_places_of(r, to);
 
-    r->b.seen &= ~(1U << ('x' + axis - 'a')); /* the depth, not a place to go to */
-    read = rs_ends(r, to);
-    r->b.seen = words;
-    h->along = axis;
+    h->along = r->m.axes[2];
     h->retract = r->cycle.retract;
     h->bottom = r->cycle.depth;
     h->clear = r->m.retract_to_r ? h->retract : fmax(r->cycle.initial, h->retract);

@@ -100,6 +100,23 @@ static void choose_piece(step_window *window) {
     }
 }
 
+/* What is cut less than that only grazes. */
+#define GRAZES 0.05
+
+static void choose_others(step_window *window) {
+    int count = 0;
+
+    for (int i = 0; i < TH_STEP_ALSO; i++) {
+        window->step.also[i] = -1;
+    }
+    for (int i = 0; i < window->taken.piece_count && count < TH_STEP_ALSO; i++) {
+        if (window->taken.pieces[i].label != window->step.piece &&
+            window->taken.pieces[i].removed > GRAZES * window->taken.removed) {
+            window->step.also[count++] = window->taken.pieces[i].label;
+        }
+    }
+}
+
 static void finish_step(const th_sweep *sweep, step_window *window) {
     th_step *step = &window->step;
     engaged_step engaged = {window->shape, step->across, step->down, sweep->map.cell};
@@ -110,9 +127,11 @@ static void finish_step(const th_sweep *sweep, step_window *window) {
     step->heading = step->across > 0 ? atan2(window->ahead_y, window->ahead_x) : 0;
     step->removed = window->taken.removed;
     step->of_tabs = window->taken.of_tabs;
+    step->of_skin = window->taken.of_skin;
     step->opened = (double)window->taken.opened * sweep->map.cell * sweep->map.cell;
     step->feed = step->seconds > 0 ? step->length / step->seconds * 60 : 0;
     choose_piece(window);
+    choose_others(window);
     engagement_find(&engaged, &window->taken, &window->memory, &step->engagement);
 }
 

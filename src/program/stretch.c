@@ -198,6 +198,7 @@ static void take(const stretch_ground *ground, const view *v, size_t cell, th_po
     kept = (double)map->heights[cell];
     into->removed += removed;
     into->of_tabs += map_apart(map, cell) ? removed : 0;
+    into->of_skin += high <= ground->skin ? removed : 0;
     into->depth = fmax(into->depth, high - low);
     if (into->piece_count && into->pieces[0].label == map->labels[cell]) {
         into->pieces[0].removed += removed;

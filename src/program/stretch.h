@@ -41,6 +41,7 @@ typedef struct {
     size_t count, capacity;
     double removed; /* (mm3) */
     double of_tabs; /* of it off tabs (mm3) */
+    double of_skin; /* of it off what a kerf has left, that joins nothing (mm3) */
     double end;     /* of it below the height at which a stretch began (mm3) */
     double depth;   /* most in height (mm) */
     size_t opened;  /* samples whose face on the tape went */

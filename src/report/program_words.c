@@ -113,6 +113,9 @@ const char *th_program_found(th_found_kind kind) {
     return words[kind];
 }
 
+/* Less is the rounding of a sum (mm). */
+#define GRAZED 1e-6
+
 const char *th_program_deepest(const view *v) {
     const th_run *run = v->run;
     double left = run->lowest - run->table;
@@ -122,7 +125,7 @@ const char *th_program_deepest(const view *v) {
         deep =
             th_words_print(v->doc, "through the sacrificial plate and %s into the table" TO_STOCK,
                            th_words_height(v->doc, -left, v->units));
-    } else if (run->lowest < run->plate_top) {
+    } else if (run->lowest < run->plate_top - GRAZED) {
         deep = th_words_print(v->doc, "%s into the sacrificial plate, %s of it left" TO_STOCK,
                               th_words_height(v->doc, run->plate_top - run->lowest, v->units),
                               th_words_height(v->doc, left, v->units));

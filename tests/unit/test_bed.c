@@ -55,9 +55,75 @@ static void a_sheet_is_alike_on_either_side(void **state) {
     expect_alike(50.65, 40.35);
 }
 
+/* The widest element of a part of 60 mm with the cutter in its middle, three elements to a decay
+ * length there (mm). `outline` NULL: a rectangle. */
+static double widest_of(const th_outline *outline) {
+    th_check_options options = {.outline = outline};
+    th_judging judging = {.options = &options};
+    draft d = plate(60, outline ? 60 : 40, 2);
+    th_arena arena = {NULL};
+    th_plate_spot spot = {30, outline ? 30 : 20, 3};
+    const th_plate_table *table;
+    const th_plate_nodes *nodes;
+    const th_bond_state *start;
+    th_ground ground;
+    th_error err = {0};
+    double widest = 0;
+    th_job *job;
+
+    if (outline) {
+        put(&d, "part", "outline", "shape.svg");
+    }
+    add_push(&d, "cut.1", (const double[]){10, 0, 0}, 30, 20);
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    start = th_state_start(&ground);
+    assert_non_null(start);
+    assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &start->pieces[0]}, &spot, 1, 3,
+                             judging.cache, &table, &err));
+    nodes = th_plate_table_at(table, 0)->nodes;
+    for (size_t i = 1; i < nodes->x_count; i++) {
+        widest = fmax(widest, nodes->xs[i] - nodes->xs[i - 1]);
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+    return widest;
+}
+
+/* Lines follow straight edges, and a round opening is no matter far from it; a round part has its
+ * edge everywhere, and small elements all along. */
+static void only_a_round_edge_is_fine_all_along(void **state) {
+    th_outline disc, opened;
+    double round, straight, beside;
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        th_path path = th_path_new(1e-3);
+        th_path_shape(&path, TH_NONZERO, 0);
+        if (i == 0) {
+            th_path_ellipse(&path, (th_point){30, 30}, 30, 30);
+        } else {
+            th_path_box(&path, &(th_box){0, 0, 60, 60, 0, 0});
+            th_path_shape(&path, TH_NONZERO, 0);
+            th_path_ellipse(&path, (th_point){12, 12}, 4, 4);
+        }
+        assert_true(th_path_finish(&path, i ? &opened : &disc, NULL));
+        th_path_free(&path);
+    }
+    round = widest_of(&disc);
+    straight = widest_of(NULL);
+    beside = widest_of(&opened);
+    assert_true(straight > 1.5 * round && beside > 1.5 * round);
+    th_outline_free(&disc);
+    th_outline_free(&opened);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sheet_is_alike_on_either_side),
+        cmocka_unit_test(only_a_round_edge_is_fine_all_along),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

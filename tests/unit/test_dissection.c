@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "linear_solver.h"
+#include "nested.h"
 #include "support/near.h"
 
 enum { SHIFT = 1 };
@@ -248,6 +248,46 @@ static void what_a_band_needs_is_counted(void **state) {
                 COUNT * (8.0 * (4 + 2 * 48) + sizeof *value + sizeof *row), 0.01, 0);
 }
 
+/* What the fronts up to one bring and none of them has taken yet, itself still beside what it
+ * takes: lower triangles of blocks of 4 x 4 (bytes). */
+static double waits_at(const th_nested_tree *tree, int at) {
+    double bytes = 0;
+
+    for (int s = 0; s <= at; s++) {
+        int blocks = (tree->front[s].below + 3) / 4;
+        if (tree->front[s].parent >= at) {
+            bytes += blocks * (blocks + 1) / 2 * 16 * 8.0;
+        }
+    }
+    return bytes;
+}
+
+/* By dissection: the columns of all fronts, as high as their rows filled up by fours; the most that
+ * waits at one time; right-hand sides as above, by filled columns; each entry of the matrix with
+ * its row, as it comes and in the order of elimination. */
+static void what_a_dissection_needs_is_counted(void **state) {
+    static const int sides[][2] = {{5, 5}, {24, 17}, {40, 7}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
+        grid g = springs(sides[i][0], sides[i][1]);
+        double columns = 0, waits = 0;
+        th_nested_tree tree;
+        th_error err;
+        assert_true(th_nested_make(&g.m, &tree, &err));
+        for (int s = 0; s < tree.count; s++) {
+            const th_nested_front *front = &tree.front[s];
+            columns += 8.0 * front->own * (front->own + (front->below + 3) / 4 * 4);
+            waits = fmax(waits, waits_at(&tree, s));
+        }
+        assert_near(needs(&g.m, TH_SOLVER_DISSECTION),
+                    columns + waits + 8.0 * 2 * 48 * tree.padded + 24.0 * tree.start[tree.padded],
+                    0, 1.5);
+        th_nested_free(&tree);
+        free_springs(&g);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(modes_come_back),
@@ -256,6 +296,7 @@ int main(void) {
         cmocka_unit_test(a_wrong_answer_is_not_given_out),
         cmocka_unit_test(numbers_of_nodes_are_no_matter),
         cmocka_unit_test(what_a_band_needs_is_counted),
+        cmocka_unit_test(what_a_dissection_needs_is_counted),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

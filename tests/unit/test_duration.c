@@ -336,6 +336,23 @@ static void holes_are_gone_round_and_drilled(void **state) {
     assert_near(found.minutes - found.cutting, 2 * out, 1e-9, 0);
 }
 
+/* However short: round in a pocket a tenth of a millimetre wider than the tool it is less than a
+ * millimetre long. */
+static void a_short_lap_is_a_pass_too(void **state) {
+    draft d = plate(LENGTH, WIDTH, 3);
+    double passes;
+
+    (void)state;
+    add_fed(&d, "cut.1", "pocket");
+    put(&d, "cut.1", "depth", "1.2");
+    put(&d, "cut.1", "at", "40,25");
+    put(&d, "cut.1", "radial", "1.5");
+    put(&d, "cut.1", "size", "3.1");
+    passes = last_of(&d, NULL).passes;
+    put(&d, "cut.1", "finish", "0.05");
+    assert_near(last_of(&d, NULL).passes, passes + 1, 0, 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_goes_round_outside_and_inside),
@@ -347,6 +364,7 @@ int main(void) {
         cmocka_unit_test(a_push_takes_no_time),
         cmocka_unit_test(a_tight_pocket_takes_its_ramp_first),
         cmocka_unit_test(holes_are_gone_round_and_drilled),
+        cmocka_unit_test(a_short_lap_is_a_pass_too),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

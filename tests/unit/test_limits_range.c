@@ -122,6 +122,43 @@ static void what_holds_between_is_found(void **state) {
     bounded_end(&at);
 }
 
+/* Three levels of 4 mm hold and four do not: the range goes down to about where they part. */
+static void the_range_goes_down_as_far_as_it_holds(void **state) {
+    const double three = 1.3334; /* (mm) a hair more than a third */
+    draft d = finished();
+    th_limit_point point;
+    bounded at;
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1.24, "");
+    bounded_begin(&d, 0, &at);
+    assert_true(ratio_at(&at, three) >= 1 && ratio_at(&at, 1.3332) < 1);
+    point = opened(&at, 4, (th_guess){1, 1, 0});
+    assert_true(point.axial > 1.2 * three);
+    assert_true(point.least > 1.3332 && point.least < 1.2 * three);
+    bounded_end(&at);
+}
+
+/* Two levels hold where three and one do not, and where more barely do: found from any guess. */
+static void few_levels_may_hold_better(void **state) {
+    static const double guesses[] = {0.1, 0.5, 1, 2.5};
+    draft d = finished();
+    bounded at;
+
+    (void)state;
+    put(&d, "cut.1", "radial", "1.8");
+    put_number(&d, "job", "asked_factor", 1.2, "");
+    bounded_begin(&d, 0, &at);
+    assert_true(ratio_at(&at, 1) < 1 && ratio_at(&at, 1.34) < 1 && ratio_at(&at, 2.3) >= 1);
+    assert_true(ratio_at(&at, 3) < 1);
+    for (int i = 0; i < 4; i++) {
+        th_limit_point point = opened(&at, 4, (th_guess){guesses[i], 1, 0});
+        assert_true(point.axial > 2.4 && ratio_at(&at, point.axial) >= 1);
+        assert_true(point.least < 2.3);
+    }
+    bounded_end(&at);
+}
+
 /* From a fiftieth of the cutter's diameter up to all of it: rows rise, nowhere to more than twice
  * the one before or by more than 0.15 of the diameter, and the job's own is one of them. */
 static void rows_go_up_to_the_full_width(void **state) {
@@ -311,18 +348,140 @@ static void what_others_bear_is_a_step_where_steps_are_dear(void **state) {
     bounded_end(&at);
 }
 
+/* Eleven levels of 2.2 mm put more heat in the deeper they are, each but the last as deep as is
+ * stated: of 0.2 mm as little as ten levels do, of 0.21998 mm a tenth more. What the other cut
+ * bears on both sides of it is no range, though the look after the first is at eleven even levels.
+ */
+static void the_warmest_of_as_many_levels_is_looked_at(void **state) {
+    static const double deep = 0.222223, warm = 0.219978, even = 0.2, next = 0.19998;
+    draft d = two_grooves();
+    th_limit_point point = {.axial = deep, .least = next, .passes = 10, .minutes = 1};
+    th_limit_cut found = {.points = &point, .point_count = 1};
+    th_lines notes = {.count = 0};
+    double cool, hot;
+    bounded at;
+
+    (void)state;
+    put(&d, "hold", "tape", "film-tender");
+    put(&d, "cut.1", "depth", "2.2");
+    put(&d, "cut.1", "speed", "3000");
+    put(&d, "cut.2", "axial", "0.6");
+    put(&d, "cut.2", "depth", "0.6");
+    put(&d, "job", "asked_factor", "1");
+    bounded_begin(&d, 0, &at);
+    cool = fmin(others_at(&at, deep), others_at(&at, even));
+    hot = fmax(others_at(&at, warm), others_at(&at, next));
+    bounded_end(&at);
+    assert_true(cool > 1.005 * hot && cool < 20);
+    put_number(&d, "job", "asked_factor", sqrt(cool * hot), "");
+    bounded_begin(&d, 0, &at);
+    at.b.later = at.b.whole;
+    found.cut = at.b.cut;
+    point.radial = at.b.cut->radial;
+    assert_true(th_limit_others(&at.b, &found, &notes));
+    assert_near(point.axial, deep, 0, 0);
+    assert_true(point.least > warm);
+    bounded_end(&at);
+}
+
+/* Where nothing else limits it a chamfer takes all of the cutter's cone: at 45 degrees as deep as
+ * it is wide from the flat of the tip to the shank. */
+static void a_chamfer_takes_the_whole_cone(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = plate(300, 200, 10);
+    const th_cutter *row;
+    th_limits limits;
+    th_error err;
+    th_job *job;
+
+    (void)state;
+    put(&d, "part", "stock", "polycarbonate");
+    put_number(&d, "job", "asked_factor", 1, "");
+    add_cut(&d, "cut.1", "chamfer", "chamfer-6mm-90");
+    put(&d, "cut.1", "width", "0.4");
+    put(&d, "cut.1", "chip_load", "0.02 mm/tooth");
+    job = built(&d);
+    row = &job->cuts[0].cutter->row;
+    assert_near(row->tip_angle, 90, 1e-12, 0);
+    assert_true(th_limits_run(job, &options, NULL, &limits, &err));
+    assert_int_equal(limits.cuts[0].points[0].limiter, TH_BY_PLATE_THICKNESS);
+    assert_near(limits.cuts[0].points[0].axial, (row->diameter - row->tip_flat) / 2, 1e-5, 0);
+    th_limits_free(&limits);
+    th_job_free(job);
+}
+
+/* Of pairs that take as long the lighter one, which takes the smaller section of metal, comes
+ * first. */
+static void of_times_alike_the_lighter_is_first(void **state) {
+    dice r = {26};
+
+    (void)state;
+    for (int i = 0; i < 200; i++) {
+        th_limit_point p = {.radial = between(&r, 0.1, 6), .axial = between(&r, 0.1, 6)}, q = p;
+        double section = p.radial * p.axial;
+        p.minutes = q.minutes = between(&r, 0.1, 10);
+        assert_int_equal(th_limit_by_minutes(&p, &q), 0);
+        q.radial = between(&r, 0.1, 6);
+        q.axial = between(&r, 0.1, 6);
+        assert_int_equal(th_limit_by_minutes(&p, &q), section > q.radial * q.axial ? 1 : -1);
+    }
+}
+
+/* Deep passes warm what another cut then pulls at, and bend the cutter before that: the range comes
+ * down from the top of what the other bears no further than to where the cutter is stiff enough. */
+static void the_cut_itself_holds_where_others_bear_it(void **state) {
+    static const bool others_alone[CUTS] = {true};
+    draft d = two_grooves();
+    th_limit_point point = {.axial = 1.3, .least = 0.4, .passes = 2};
+    th_limit_cut found = {.points = &point, .point_count = 1, .first_strip = (double)NAN};
+    th_lines notes = {.count = 0};
+    double borne;
+    bounded at;
+
+    (void)state;
+    put(&d, "hold", "tape", "film-tender");
+    put(&d, "hold", "wait", "24 h");
+    put_number(&d, "job", "asked_factor", 1, "");
+    put(&d, "cut.1", "depth", "2.9");
+    put(&d, "cutter.em", "stickout", "14.5 mm");
+    put(&d, "cut.2", "axial", "1.5");
+    put(&d, "cut.2", "depth", "1.5");
+    bounded_begin(&d, 0, &at);
+    borne = others_at(&at, 0.966);
+    bounded_end(&at);
+    put_number(&d, "job", "asked_factor", 0.995 * borne, "");
+    bounded_begin(&d, 0, &at);
+    at.b.later = at.b.whole;
+    at.b.later.skip = others_alone;
+    at.b.later.skip_always = true;
+    found.cut = at.b.cut;
+    point.radial = at.b.cut->radial;
+    point.minutes = 1;
+    assert_true(th_limit_others(&at.b, &found, &notes));
+    assert_true(others_at(&at, point.axial) >= 1);
+    assert_true(ratio_at(&at, point.axial) >= 1);
+    assert_true(ratio_at(&at, point.axial / 0.94) < 1);
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_ample_margin_is_not_lost_at_once),
         cmocka_unit_test(the_largest_step_that_holds_is_found),
         cmocka_unit_test(the_range_takes_in_what_is_stated),
         cmocka_unit_test(what_holds_between_is_found),
+        cmocka_unit_test(the_range_goes_down_as_far_as_it_holds),
+        cmocka_unit_test(few_levels_may_hold_better),
         cmocka_unit_test(rows_go_up_to_the_full_width),
         cmocka_unit_test(a_fastest_pair_is_typed_with_few_decimals),
         cmocka_unit_test(a_fastest_pair_may_lie_between),
         cmocka_unit_test(a_fastest_pair_keeps_the_depth),
         cmocka_unit_test(no_engagement_is_left_where_the_other_fails),
         cmocka_unit_test(what_others_bear_is_a_step_where_steps_are_dear),
+        cmocka_unit_test(the_warmest_of_as_many_levels_is_looked_at),
+        cmocka_unit_test(a_chamfer_takes_the_whole_cone),
+        cmocka_unit_test(of_times_alike_the_lighter_is_first),
+        cmocka_unit_test(the_cut_itself_holds_where_others_bear_it),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

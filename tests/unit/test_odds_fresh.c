@@ -70,22 +70,6 @@ static void the_table_answers_like_fresh_judgements(void **state) {
     }
 }
 
-/* Bowed stock, whose forces and runout act on each other, on tape that its cut warms: how warm it
- * gets between the forces that are judged counts as well. */
-static void the_table_of_a_warmed_bow_tells_its_odds(void **state) {
-    draft d = odds_grooved("9000");
-    th_odds_options options = {.samples = 1024};
-    th_odds odds;
-
-    (void)state;
-    put(&d, "part", "bow", "0.1");
-    odds = odds_with(&d, &options);
-    print_message("warmed and bowed: table off by %.3g\n", odds.response_error);
-    assert_true(odds.possible && odds.chance > 0);
-    assert_true(odds.response_error < TH_TABLE_OFF);
-    th_odds_free(&odds);
-}
-
 /* Strengths that scatter widely change places, so that a layer far above the weakest counts too;
  * and where the hold factor bends with coverage the table is made finer, though it is good enough
  * as it is. */
@@ -148,7 +132,6 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_table_of_a_warmed_job_answers_like_fresh_judgements),
         cmocka_unit_test(the_table_answers_like_fresh_judgements),
-        cmocka_unit_test(the_table_of_a_warmed_bow_tells_its_odds),
         cmocka_unit_test(the_table_follows_wide_scatter),
         cmocka_unit_test(alike_faces_are_judged_once),
         cmocka_unit_test(a_table_far_off_tells_nothing),

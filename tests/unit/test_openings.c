@@ -56,10 +56,18 @@ static void a_hole_as_wide_as_its_cutter_is_told_of(void **state) {
     assert_int_equal(told(&d, "cut.1: the hole is hardly larger than its cutter"), 1);
 }
 
+/* Longer than wide, as written. */
+static void a_slot_is_named_by_both_of_its_sizes(void **state) {
+    (void)state;
+    expect_named("4 x 1.5", "4 mm x 1.5 mm");
+    expect_named("6 x 3", "6 mm x 3 mm");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_nearest_is_named_by_its_size),
         cmocka_unit_test(a_hole_as_wide_as_its_cutter_is_told_of),
+        cmocka_unit_test(a_slot_is_named_by_both_of_its_sizes),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

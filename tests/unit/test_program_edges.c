@@ -189,6 +189,146 @@ static void test_finished(void **state) {
     th_job_free(job);
 }
 
+/* Of lines from one on. */
+static double lowest_from(const th_run *run, int line) {
+    double least = INFINITY;
+
+    for (size_t i = (size_t)line; i < run->line_count; i++) {
+        least = fmin(least, (double)run->lines[i].area_factor);
+    }
+    return least;
+}
+
+/* A lap through the skin that an earlier one left pulls at the part too, however large the frame
+ * is that the skin was part of. */
+static void test_skin_lap(void **state) {
+    double least[2];
+    (void)state;
+
+    for (int i = 0; i < 2; i++) {
+        double margin = i ? 30 : 8;
+        draft d = in_sheet(margin, margin, margin, margin, "flat-3mm-2");
+        th_job *job = built(&d);
+        script s;
+        th_run run;
+        begin(&s);
+        lap(&s, 1.5, -1);
+        lap(&s, 1.5, -1.85);
+        int last = line_now(&s);
+        lap(&s, 1.5, -2.2);
+        finish(job, &s, &run);
+        least[i] = lowest_from(&run, last);
+        assert_true(isfinite(least[i]));
+        assert_true(part_of(&run)->line < last);
+        th_run_free(&run);
+        th_job_free(job);
+    }
+    assert_near(least[0], least[1], 0.02, 0);
+}
+
+/* A cutter in a kerf between two pieces takes some of both: each bears it. */
+static void test_both_walls(void **state) {
+    draft d = in_sheet(30, 30, 30, 30, "flat-3mm-2");
+    th_job *job = built(&d);
+    script s;
+    th_run run;
+    (void)state;
+
+    put(&d, "cutter.wide", "id", "flat-6mm-3");
+    put(&d, "tool.1", "cutter", "em");
+    put(&d, "tool.2", "cutter", "wide");
+    th_job_free(job);
+    job = built(&d);
+    begin(&s);
+    say(&s, "T1 M6\nS10000 M3\n");
+    lap(&s, 3, -1);
+    lap(&s, 3, -2.2); /* leaves the part 1.5 mm larger */
+    say(&s, "G0 Z5\nT2 M6\nS10000 M3\n");
+    int wide = line_now(&s);
+    lap(&s, 3.6, -2.2); /* 0.9 mm off the wall of the part, 2.1 off that of the frame */
+    finish(job, &s, &run);
+    assert_true(isfinite(lowest_from(&run, wide)));
+    assert_int_equal(part_of(&run)->worst_line >= wide, 1);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* One slot between two copies goes through beside both. */
+static void test_shared_slot(void **state) {
+    (void)state;
+
+    for (int rim = 0; rim < 2; rim++) {
+        draft d = in_sheet(0, 0, 63 + 3 * rim, 0, "flat-3mm-2");
+        script s;
+        th_run run;
+        put(&d, "part", "copies", "2 x 1");
+        put(&d, "part", "pitch", "63 mm x 60 mm");
+        th_job *job = built(&d);
+        begin(&s);
+        through(&s, 61.5, -3, 61.5, 43);
+        say(&s, "G0 Z5\nM30\n");
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(lists(&run.held_back, "copy 2 of the part, which never comes free"), rim);
+        assert_false(lists(&run.cautions, "cut through beside"));
+        assert_int_equal(run.loose_count, rim ? 1 : 2);
+        for (size_t i = 0; i < run.loose_count; i++) {
+            const th_loose *loose = &run.loose[i];
+            assert_int_equal(loose->kind, TH_PIECE_PART);
+            assert_near(loose->stands[2] - loose->stands[0], 60, 0, 0.2);
+            assert_near(loose->stands[3] - loose->stands[1], 40, 0, 0.2);
+        }
+        th_run_free(&run);
+        th_job_free(job);
+    }
+}
+
+/* Slots across both ways: a piece of several copies is told with all of it, each copy by itself. */
+static void test_grid(void **state) {
+    draft d = in_sheet(0, 0, 63, 43, "flat-3mm-2");
+    script s;
+    th_run run;
+    size_t parts = 0;
+    (void)state;
+
+    put(&d, "part", "copies", "2 x 2");
+    put(&d, "part", "pitch", "63 mm x 43 mm");
+    th_job *job = built(&d);
+    begin(&s);
+    through(&s, 61.5, -3, 61.5, 90);
+    through(&s, -3, 41.5, 130, 41.5);
+    finish(job, &s, &run);
+    for (size_t i = 0; i < run.loose_count; i++) {
+        const th_loose *loose = &run.loose[i];
+        double deep = loose->kind == TH_PIECE_PART ? 40 : 83;
+        assert_near(loose->stands[2] - loose->stands[0], 60, 0, 0.2);
+        assert_near(loose->stands[3] - loose->stands[1], deep, 0, 0.2);
+        parts += loose->kind == TH_PIECE_PART;
+    }
+    assert_int_equal(parts, 4);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
+/* A slug that comes out later does not make the part any larger. */
+static void test_slug_later(void **state) {
+    draft d = in_sheet(10, 10, 10, 10, "flat-3mm-2");
+    script s;
+    th_run run;
+    (void)state;
+
+    put_point(&d, "opening.1", "at", 30, 20);
+    put(&d, "opening.1", "size", "14 x 14");
+    th_job *job = built(&d);
+    begin(&s);
+    lap(&s, 1.5, -1);
+    lap(&s, 1.5, -2.2);
+    say(&s, "G0 Z5\nX24.5 Y14.5\nZ1\nG1 Z-2.2 F60\nX35.5 F600\nY25.5\nX24.5\nY14.5\n");
+    finish(job, &s, &run);
+    is_whole(part_of(&run), job->hold.coverage);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 /* M7 blows the air of a job that blows air; the mist of a dry one it may be, and M8 floods both. */
 static void test_air(void **state) {
     static const struct {
@@ -218,8 +358,11 @@ static void test_air(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_bar),      cmocka_unit_test(test_corner), cmocka_unit_test(test_rim),
-        cmocka_unit_test(test_finished), cmocka_unit_test(test_air),
+        cmocka_unit_test(test_bar),        cmocka_unit_test(test_corner),
+        cmocka_unit_test(test_rim),        cmocka_unit_test(test_finished),
+        cmocka_unit_test(test_air),        cmocka_unit_test(test_skin_lap),
+        cmocka_unit_test(test_both_walls), cmocka_unit_test(test_shared_slot),
+        cmocka_unit_test(test_grid),       cmocka_unit_test(test_slug_later),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

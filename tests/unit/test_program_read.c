@@ -926,6 +926,26 @@ static void test_warnings_bounded(void **state) {
     program_reading_free(&r);
 }
 
+/* A cycle's own words may be the first place that is known, all but the height. */
+static void test_cycle_first(void **state) {
+    th_program_options o = th_program_defaults();
+    program_reading r;
+    (void)state;
+
+    for (int a = 0; a < 3; a++) {
+        o.start[a] = NAN;
+    }
+    read_good("G21 G90 G17\nG0 Z5\nG98 G81 X7 Y6 Z-2.5 R1 F150\nX9\nG80\nM2\n", &o, &r);
+    assert_move(&r, 0, TH_MOVE_RAPID, 7, 6, 1);
+    assert_move(&r, 1, TH_MOVE_LINE, 7, 6, -2.5);
+    assert_move(&r, 2, TH_MOVE_RAPID, 7, 6, 5);
+    assert_move(&r, 3, TH_MOVE_RAPID, 9, 6, 5);
+    program_reading_free(&r);
+    read_bad("G21 G90 G17\nG0 Z5\nG81 X7 Z-2.5 R1 F150", &o, 3, "a place that is not known");
+    read_bad("G21 G90 G17\nG0 Z5\nG91 G81 X7 Y6 Z-2.5 R1 F150", &o, 3, "not known");
+    read_bad("G21 G90 G17\nG81 X7 Y6 Z-2.5 R1 F150", &o, 2, "not known");
+}
+
 /* Lengths in what is said of a program are in its own unit, a machine's setting in both. */
 static void test_units_of_texts(void **state) {
     program_reading r;
@@ -985,6 +1005,7 @@ int main(void) {
         cmocka_unit_test(test_sink_stops),
         cmocka_unit_test(test_warnings_bounded),
         cmocka_unit_test(test_units_of_texts),
+        cmocka_unit_test(test_cycle_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -67,10 +67,36 @@ static void it_never_pulls_into_a_stop(void **state) {
     }
 }
 
+/* A push beside the middle, all of it taken by a stop: the part turns about that. A person pulls
+ * straight along the sheet or straight up, and not into the stop. */
+static void it_never_pulls_askew(void **state) {
+    int twisted = 0;
+
+    (void)state;
+    for (int way = 0; way < 4; way++) {
+        draft d = plate(60, 60, 3);
+        const double push[3] = {100 * ways[way][0], 100 * ways[way][1], 0};
+        const double *force;
+        answer a;
+        put(&d, "hold", "stops", sides[way]);
+        add_push(&d, "cut.1", push, way < 2 ? 30 : 58, way < 2 ? 58 : 30);
+        run(&d, false, &a);
+        force = a.check.proof.force;
+        twisted += a.check.stages[0].way == TH_TWIST;
+        assert_true(a.check.proof.possible);
+        assert_true(force[0] * ways[way][0] + force[1] * ways[way][1] <= 1e-9);
+        assert_int_equal(
+            (fabs(force[0]) > 1e-9) + (fabs(force[1]) > 1e-9) + (fabs(force[2]) > 1e-9), 1);
+        answer_free(&a);
+    }
+    assert_true(twisted > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_pulls_where_the_cut_pushes),
         cmocka_unit_test(it_never_pulls_into_a_stop),
+        cmocka_unit_test(it_never_pulls_askew),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

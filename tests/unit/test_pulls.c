@@ -461,6 +461,21 @@ static void test_words(void **state) {
     assert_int_equal(th_pull_place_of("floor"), -1);
 }
 
+/* Weaker than the backing of `like` and failed elsewhere: what is kept of it is no limit. */
+static void test_backing_to_spare(void **state) {
+    static const double shear[] = {150, 160, 155, 165, 158};
+    th_pull pulls[5];
+    th_pull_result r;
+
+    (void)state;
+    make(pulls, 0, TH_PULL_SHEAR, shear, 5);
+    r = judged(pulls, 5, &like);
+    assert_true(r.groups[TH_PULL_SHEAR].strength < like.backing_shear);
+    assert_near(r.row.backing_shear, like.backing_shear, 0, 0);
+    assert_false(says(&r.cautions, "will govern"));
+    th_pull_result_free(&r);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_factors),
@@ -479,6 +494,7 @@ int main(void) {
         cmocka_unit_test(test_one_kind),
         cmocka_unit_test(test_refused),
         cmocka_unit_test(test_words),
+        cmocka_unit_test(test_backing_to_spare),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -64,10 +64,40 @@ static void an_opening_is_no_metal(void **state) {
     th_shapes_free(shapes);
 }
 
+/* What is the same in another place is so whichever ring, and whichever corner of it, comes first;
+ * moved by less than all of the way it is not. */
+static void moved_rings_may_come_in_any_order(void **state) {
+    static const th_point by = {31.5, -7.25};
+    th_outline a = two_squares(3, true), b = two_squares(3, true);
+    th_ring outer = b.rings[0];
+    th_point first = outer.points[0];
+
+    (void)state;
+    for (size_t i = 0; i + 1 < outer.count; i++) { /* another corner first */
+        outer.points[i] = outer.points[i + 1];
+    }
+    outer.points[outer.count - 1] = first;
+    for (size_t i = 0; i < POINTS; i++) {
+        b.rings[0].points[i].x += by.x;
+        b.rings[0].points[i].y += by.y;
+    }
+    assert_true(th_region_same(&a, &b, by));
+    b.rings[0] = b.rings[1];
+    b.rings[1] = outer;
+    assert_true(th_region_same(&a, &b, by));
+    assert_true(th_region_same(&b, &a, (th_point){-by.x, -by.y}));
+    assert_false(th_region_same(&a, &b, (th_point){by.x, by.y + 0.01}));
+    b.rings[0].points[2].x += 0.01;
+    assert_false(th_region_same(&a, &b, by));
+    th_arena_free(&a.arena);
+    th_arena_free(&b.arena);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_same_is_kept_once),
         cmocka_unit_test(an_opening_is_no_metal),
+        cmocka_unit_test(moved_rings_may_come_in_any_order),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

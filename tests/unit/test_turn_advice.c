@@ -1,5 +1,6 @@
 /* test_turn_advice.c - what no setting can say: other holding, and a finishing lap that is better
- * left out; against the sums that it is told by. Jobs are invented. */
+ * left out; against the sums that it is told by. And which cuts the search for changes passes over.
+ * Jobs are invented. */
 #include <stdio.h>
 #include <string.h>
 
@@ -105,10 +106,58 @@ static void a_lap_left_out_gives_what_is_told(void **state) {
     answer_free(&without);
 }
 
+/* A groove that does not hold, a light one, and an outline as light whose tabs later cuts lean on:
+ * what is far from failing, and leaves none, need not be looked at with each change. */
+static void quick_looks_pass_over_what_is_far_from_failing(void **state) {
+    draft d = plate(60, 40, 3);
+    th_turn_down cheapest;
+    advised s;
+    bool found;
+
+    (void)state;
+    put(&d, "hold", "coverage", "0.2");
+    put(&d, "hold", "wait", "24 h");
+    put(&d, "job", "asked_factor", "1");
+    add_sheet(&d, 120, 100, 30, 30);
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "2");
+    put(&d, "cut.1", "from", "10, 10");
+    put(&d, "cut.1", "to", "50, 10");
+    add_cut(&d, "cut.2", "slot", "flat-3mm-2");
+    put(&d, "cut.2", "axial", "0.05");
+    put(&d, "cut.2", "from", "10, 30");
+    put(&d, "cut.2", "to", "50, 30");
+    add_cut(&d, "cut.3", "outline", "flat-3mm-2");
+    put(&d, "cut.3", "axial", "0.05");
+    put(&d, "cut.3", "radial", "3");
+    put(&d, "cut.3", "tabs", "4 x 4");
+    put(&d, "cut.3", "tab_height", "1");
+    memset(&s, 0, sizeof s);
+    s.job = built(&d);
+    s.search = (th_search){.job = s.job,
+                           .judging = {.options = &s.options},
+                           .now = &s.now,
+                           .arena = &s.arena,
+                           .err = &s.err};
+    assert_true(th_work_begin(&s.search.judging));
+    assert_true(th_judge(s.job, &s.search.judging, &s.arena, 0, &s.now, &s.err));
+    assert_true(s.now.hold_factor > 0 && s.now.hold_factor < 1);
+    for (size_t i = 0; i < s.now.count; i++) {
+        assert_true(s.now.stages[i].cut == &s.job->cuts[0] || s.now.stages[i].hold_factor > 5);
+    }
+    assert_true(th_turn_downs_within(&s.search, &cheapest, &found));
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(s.search.far[i], i == 1);
+    }
+    th_work_end(&s.search.judging);
+    dismiss(&s);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(vacuum_is_told_where_it_does),
         cmocka_unit_test(a_lap_left_out_gives_what_is_told),
+        cmocka_unit_test(quick_looks_pass_over_what_is_far_from_failing),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

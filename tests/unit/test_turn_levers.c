@@ -282,6 +282,8 @@ static void longer_rests_are_offered(void **state) {
             th_job *job = with(&o, &lever->rungs[k]);
             assert_near(job->cuts[0].rest, lever->rungs[k].to, 1e-9, 0);
             assert_true(job->cuts[0].rest > last);
+            /* two minutes and more are whole ones */
+            assert_true(job->cuts[0].rest < 120 || fabs(remainder(job->cuts[0].rest, 60)) < 1e-9);
             last = job->cuts[0].rest;
             th_job_free(job);
         }
@@ -517,6 +519,38 @@ static void smaller_cutters_come_in_the_next_size(void **state) {
     }
 }
 
+/* What the table has is named rather than described: each of its rows of the same size with fewer
+ * teeth, from the most of them down, and one whose flutes do not lift, whatever its teeth. */
+static void rows_of_the_table_are_named(void **state) {
+    draft d = cut_out(false);
+    const th_lever *fewer;
+    size_t listed = 0;
+    offered o;
+
+    (void)state;
+    put(&d, "cutter.em", "id", "flat-6mm-4");
+    put(&d, "cut.1", "radial", "6");
+    put(&d, "cut.1", "feed", "300 mm/min");
+    offer(&d, false, &o);
+    fewer = lever_of(&o, "fewer flutes", "cutter.em.id=");
+    assert_non_null(fewer);
+    for (int flutes = 3; flutes >= 1; flutes--) {
+        if (any_such_row(o.job, &o.job->cutters[0].row, 6, flutes)) {
+            th_job *job;
+            assert_true(listed < fewer->count);
+            job = with(&o, &fewer->rungs[listed++]);
+            assert_int_equal(job->cutters[0].row.flutes, flutes);
+            assert_true(same_width(job, o.job));
+            th_job_free(job);
+        }
+    }
+    assert_true(listed > 1);
+    assert_int_equal(fewer->count, listed);
+    assert_non_null(lever_of(&o, "helix", "cutter.em.id=flat-6mm-2-straight"));
+    assert_non_null(lever_of(&o, "helix", "cutter.em.id=flat-6mm-2-down"));
+    withdraw(&o);
+}
+
 /* One that is in no table: the same with fewer teeth, one after the other, and straight ones. */
 static void a_described_cutter_is_described_anew(void **state) {
     draft d = cut_out(false);
@@ -746,6 +780,34 @@ static void a_cutter_chosen_anew_must_not_break(void **state) {
     th_job_free(job);
 }
 
+/* The worst stage is too warm for every tape, whatever it is; of a stronger one the coolest that
+ * fails has its use, once lighter passes have mended the other. */
+static void a_stronger_tape_is_offered_for_what_is_cool(void **state) {
+    draft d = held();
+
+    (void)state;
+    put(&d, "hold", "tape", "film-weak");
+    for (int i = 0; i < 2; i++) {
+        th_stage stages[2] = {{.way = TH_HEAT, .counts = true, .temperature = 2000},
+                              {.way = TH_SLIDE, .counts = true, .temperature = i ? 2000 : 30}};
+        offered o;
+        memset(&o, 0, sizeof o);
+        o.job = built(&d);
+        stages[0].hold_factor = 0.01;
+        stages[1].hold_factor = 0.9 * o.job->head.asked_factor;
+        stages[0].cut = stages[1].cut = &o.job->cuts[0];
+        o.now = (th_judgement){.stages = stages, .count = 2, .hold_factor = 0.01};
+        o.search = (th_search){.job = o.job,
+                               .judging = {.options = &o.options},
+                               .now = &o.now,
+                               .arena = &o.arena,
+                               .err = &o.err};
+        assert_true(th_hold_levers(&o.search));
+        assert_int_equal(lever_of(&o, "tape", "hold.tape=") != NULL, i == 0);
+        withdraw(&o);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_is_offered_lighter_passes),
@@ -758,6 +820,7 @@ int main(void) {
         cmocka_unit_test(lighter_passes_go_as_deep),
         cmocka_unit_test(another_cutter_is_what_it_says),
         cmocka_unit_test(nothing_is_offered_that_rubs),
+        cmocka_unit_test(rows_of_the_table_are_named),
         cmocka_unit_test(a_described_cutter_is_described_anew),
         cmocka_unit_test(a_better_hold_is_better),
         cmocka_unit_test(stops_come_on_top),
@@ -766,6 +829,7 @@ int main(void) {
         cmocka_unit_test(a_tape_that_the_job_does_not_take_is_passed_over),
         cmocka_unit_test(what_changes_cost_adds_up),
         cmocka_unit_test(a_cutter_chosen_anew_must_not_break),
+        cmocka_unit_test(a_stronger_tape_is_offered_for_what_is_cool),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

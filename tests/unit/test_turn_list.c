@@ -239,6 +239,104 @@ static void what_gives_some_hold_alone_goes_first(void **state) {
     th_job_free(job);
 }
 
+/* A change of several values, the mildest first, each at its own cost. */
+static th_lever *values(full *f, const char *change, const char *section, const char *key,
+                        const char *unit, const double *to, const double *extra) {
+    const th_lever pattern = {.change = change,
+                              .climbs = true,
+                              .kind = TH_RATIO,
+                              .from = to[0],
+                              .minutes = f->now.minutes};
+    th_lever *lever = th_lever_add(&f->search, &pattern);
+
+    assert_non_null(lever);
+    for (int i = 0; i < 3; i++) {
+        char value[16];
+        snprintf(value, sizeof value, "%g%s", to[i], unit);
+        th_rung *rung = th_rung_add(&f->search, lever, to[i], NULL, extra[i]);
+        assert_true(rung && th_rung_set(&f->search, rung, section, key, value));
+    }
+    lever->seen = 1;
+    lever->best = 2;
+    lever->hold_factor = lever->by_cut[0] = 0.95 * f->search.job->head.asked_factor;
+    return lever;
+}
+
+/* Made mild first, the coverage leaves the push its strongest value, which is dear; the push made
+ * mild first is cheap at any coverage. Whichever is listed first, the cheap one comes out. */
+static void a_pair_is_made_mild_in_the_cheaper_order(void **state) {
+    static const double shares[] = {0.6, 0.7, 0.8}, forces[] = {54, 48, 42};
+    static const double none[] = {0, 0, 0}, dear[] = {1, 10, 100};
+    th_job *job = pushed(0.5);
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        full f;
+        fill(&f, job);
+        f.search.count = 0;
+        f.by_cut[0][0] = f.now.hold_factor;
+        for (int k = 0; k < 2; k++) {
+            if (i == k) {
+                values(&f, "coverage", "hold", "coverage", "", shares, none);
+            } else {
+                values(&f, "push", "cut.1", "force_x", "N", forces, dear);
+            }
+        }
+        assert_true(th_pairs_find(&f.search));
+        assert_true(f.search.count > 0);
+        assert_near(f.cost[0], 1, 1e-9, 0);
+        empty(&f);
+    }
+    th_job_free(job);
+}
+
+/* ---- another hold first -----------------------------------------------------------------------
+ */
+
+/* A change to a hold as good as the job's own, told from others by its title alone, of which a
+ * quick look showed so many times what is asked of two cuts. */
+static void add_hold(full *f, const char *title, const double shown[2]) {
+    th_lever *lever = one_value(f, "tape", "job", "title", title, 0);
+
+    lever->by_cut[0] = shown[0] * f->search.job->head.asked_factor;
+    lever->by_cut[1] = shown[1] * f->search.job->head.asked_factor;
+}
+
+/* The more cuts hold the less is left to do; where as many do, the more they hold by. */
+static void the_hold_that_leaves_least_is_tried(void **state) {
+    static const struct {
+        double one[2], other[2];
+    } cases[] = {{{1, 0.1}, {0.9, 0.9}}, {{0.5, 0.9}, {0.6, 0.6}}, {{1, 0.6}, {0.5, 3}}};
+    const double force[3] = {1, 0, 0};
+    draft d = plate(60, 40, 6);
+    double unit;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "coverage", "0.5");
+    add_push(&d, "cut.1", (const double[]){60, 0, 0}, 30, 20);
+    add_push(&d, "cut.2", force, 30, 20);
+    run(&d, false, &a);
+    unit = a.check.hold_factor;
+    answer_free(&a);
+    put_number(&d, "job", "asked_factor", fmin(1.56 * unit, 20), "");
+    for (size_t i = 0; i < 6; i++) {
+        bool first = i % 2 == 0; /* of the two that are listed */
+        th_job *job = built(&d);
+        full f;
+        fill(&f, job);
+        f.search.count = 0;
+        f.now.hold_factor = 0;
+        add_hold(&f, first ? "better" : "worse", first ? cases[i / 2].one : cases[i / 2].other);
+        add_hold(&f, first ? "worse" : "better", first ? cases[i / 2].other : cases[i / 2].one);
+        assert_true(th_first_find(&f.search));
+        assert_int_equal(f.search.count, 1);
+        assert_string_equal(f.list[0].settings[0], "job.title=better");
+        empty(&f);
+        th_job_free(job);
+    }
+}
+
 /* ---- what looks pass over ---------------------------------------------------------------------
  */
 
@@ -310,6 +408,8 @@ int main(void) {
         cmocka_unit_test(the_first_goes_where_it_is_the_dearest),
         cmocka_unit_test(only_what_was_seen_is_paired),
         cmocka_unit_test(what_gives_some_hold_alone_goes_first),
+        cmocka_unit_test(a_pair_is_made_mild_in_the_cheaper_order),
+        cmocka_unit_test(the_hold_that_leaves_least_is_tried),
         cmocka_unit_test(a_tabbed_outline_is_not_passed_over),
     };
 

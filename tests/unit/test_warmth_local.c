@@ -154,6 +154,70 @@ static void a_corner_doubles_what_an_edge_does(void **state) {
     assert_true(warm >= 10);
 }
 
+/* ---- pockets ----------------------------------------------------------------------------------
+ */
+
+/* Of 10 W in a wide plate, in a pass whose cut ends at its upper side. */
+static double middle_rise(const draft *d, place *p) {
+    th_warming_pass pass = {
+        .power = 10, .max_chip = 0.03, .radial = 3, .axial = 1, .under = 2, .feed = 300};
+    double biot;
+
+    stand(d, p);
+    return th_warmth_under(&p->ground, &p->job->cuts[0], &pass, 10, &biot);
+}
+
+/* A square of side b in a plate that loses heat through its face: P/(rho c t b^2) times the
+ * integral of exp(-h s/(rho c t)) erf(b/(4 sqrt(a s)))^2 over the time s (Carslaw and Jaeger,
+ * Conduction of Heat in Solids, 10.2 and 10.3), here with s = r^2. */
+static double square_rise(const place *p, double side, double seconds) {
+    enum { STEPS = 20000 };
+    const th_stock *stock = p->job->part.stock;
+    double heat = stock->density * stock->heat_capacity * 1e-9;
+    double a = stock->conductivity * 1e-3 / heat, sheet = heat * 3, sum = 0;
+    double step = sqrt(seconds) / STEPS;
+
+    for (int i = 0; i < STEPS; i++) {
+        double r = (i + 0.5) * step, wide = erf(side / (4 * sqrt(a) * r));
+        sum += 2 * r * step * exp(-loss_of(p->job) / sheet * r * r) * wide * wide;
+    }
+    return 10 / (sheet * side * side) * sum;
+}
+
+/* What the passes of a pocket bring side by side is a square as large as it, which stays where it
+ * is: that much more than the same pass of a cut that follows a line. */
+static void a_pocket_is_a_square_that_stands_still(void **state) {
+    static const char *const stocks[] = {"acrylic", "stainless-304"};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft line = plate(SIDE, SIDE, 3), d;
+        double alone, rise, side;
+        place p;
+        put(&line, "part", "stock", stocks[i]);
+        d = line;
+        add_cut(&line, "cut.1", "engrave", "flat-3mm-2");
+        put(&line, "cut.1", "length", "200");
+        put(&line, "cut.1", "at", "300,300");
+        put(&line, "cut.1", "depth", "1");
+        alone = middle_rise(&line, &p);
+        leave(&p);
+        add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
+        put(&d, "cut.1", "radial", "1.5");
+        put(&d, "cut.1", "axial", "0.1");
+        put(&d, "cut.1", "depth", "1");
+        put(&d, "cut.1", "at", "300,300");
+        put(&d, "cut.1", "size", "16 x 9"); /* as large as 12 x 12 */
+        put(&d, "cut.1", "feed", "100 mm/min");
+        rise = middle_rise(&d, &p);
+        side = i == 0 ? fmax(12, p.ground.decay) : 12;
+        assert_near(rise - alone,
+                    square_rise(&p, side, th_duration_of(&p.ground, &p.job->cuts[0]).cutting * 60),
+                    1e-7, 0);
+        leave(&p);
+    }
+}
+
 /* ---- in an answer ------------------------------------------------------------------------------
  */
 
@@ -192,6 +256,7 @@ int main(void) {
         cmocka_unit_test(edges_far_away_throw_nothing_back),
         cmocka_unit_test(a_near_edge_is_a_mirrored_source),
         cmocka_unit_test(a_corner_doubles_what_an_edge_does),
+        cmocka_unit_test(a_pocket_is_a_square_that_stands_still),
         cmocka_unit_test(a_warm_part_outgrows_its_plate),
     };
 

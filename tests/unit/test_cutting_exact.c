@@ -1,0 +1,312 @@
+/* test_cutting_exact.c - forces where they can be had otherwise: in closed form, by plain sums over
+ * slices of the edge, at a finer resolution. Cutters and stocks are invented but for 7075-T6. */
+#include <math.h>
+#include <string.h>
+
+#include "../../src/cutting/load.h"
+#include "../../src/cutting/profile.h"
+#include "support/near.h"
+
+#define DEGREE (TH_PI / 180)
+
+/* 7075-T6, carbide, dry: Chinese Journal of Mechanical Engineering 2021, "Milling Force Model for
+ * Aviation Aluminum Alloy", table 5. */
+static const th_stock aluminium = {
+    .ktc = 767.01, .krc = 168.8, .kac = 222, .kte = 27.7, .kre = 26.6, .kae = 0.7};
+
+static th_cutter cutter_of(int kind, double diameter, int flutes, double helix) {
+    return (th_cutter){.kind = kind,
+                       .diameter = diameter,
+                       .flutes = flutes,
+                       .helix = helix,
+                       .helix_pulls = helix > 0 ? TH_UP : TH_STRAIGHT,
+                       .tip_angle = NAN};
+}
+
+static th_pass pass_of(const th_cutter *cutter, double radial, double axial, double chip_load) {
+    return (th_pass){.stock = &aluminium,
+                     .cutter = cutter,
+                     .wear = 1,
+                     .radial = radial,
+                     .axial = axial,
+                     .chip_load = chip_load,
+                     .speed = 10000,
+                     .resolution = 1};
+}
+
+static th_turn run(const th_pass *pass) {
+    th_turn turn;
+    th_error err;
+
+    if (!th_turn_run(pass, &turn, &err)) {
+        fail_msg("%s", err.message);
+    }
+    return turn;
+}
+
+/* ---- shapes ---------------------------------------------------------------------------------- */
+
+/* A disc that ends at the wall, and the tip of a ball, which is no disc, whatever lies behind it.
+ */
+static void what_does_not_reach_the_stock_is_not_engaged(void **state) {
+    static const double discs[][2] = {{3, 3}, {3, 4}, {0, 0}, {0, 1}, {0, -1}, {NAN, 1}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof discs / sizeof *discs; i++) {
+        for (int climb = 0; climb < 2; climb++) {
+            th_arc arc = {1, 2};
+            assert_false(th_engaged_arc(discs[i][0], discs[i][1], climb, &arc));
+            assert_true(arc.exit == arc.entry);
+        }
+    }
+}
+
+/* From the tip to a height: stretches follow each other without a gap or a step, and their edges
+ * are as long as a quarter of a circle, a slant, a straight line. */
+static void an_outline_has_no_gap(void **state) {
+    static const struct {
+        int kind, below, above; /* stretches up to 1 mm and up to 6 mm */
+        double low, high;       /* length of edge up to there (mm) */
+    } rows[] = {{TH_FLAT, 1, 1, 1, 6},
+                {TH_BALL, 1, 2, 4 * 0.722734247813416, 2 * TH_PI + 2}, /* acos(3/4) */
+                {TH_BULL, 1, 2, 1.5 * 1.230959417340775, 0.75 * TH_PI + 4.5},
+                {TH_CHAMFER, 1, 2, 1.414213562373095, 3 * 1.414213562373095 + 3}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        th_cutter cutter = cutter_of(rows[i].kind, 8, 2, 0);
+        stretch parts[2 * MOST_STRETCHES];
+        double at = 0, r = -1;
+        cutter.corner_radius = 1.5;
+        cutter.tip_flat = 2;
+        cutter.tip_angle = 90;
+        for (int high = 0; high < 2; high++) {
+            int count = th_profile_stretches(&cutter, 0, high ? 6 : 1, parts);
+            double length = 0;
+            assert_int_equal(count, high ? rows[i].above : rows[i].below);
+            for (int k = 0; k < count; k++) {
+                profile_point from = th_stretch_point(&parts[k], parts[k].from);
+                profile_point to = th_stretch_point(&parts[k], parts[k].to);
+                assert_near(from.z, k ? at : 0, 1e-12, 1e-12);
+                assert_near(from.r, k ? r : from.r, 1e-12, 1e-12);
+                at = to.z;
+                r = to.r;
+                length += th_stretch_length(&parts[k], parts[k].from, parts[k].to);
+            }
+            assert_near(at, high ? 6 : 1, 1e-12, 0);
+            assert_near(th_profile_radius(&cutter, at), r, 1e-12, 0);
+            assert_near(length, high ? rows[i].high : rows[i].low, 1e-12, 0);
+        }
+    }
+}
+
+/* What a drill removes is its hole: 22 mm wide, and as deep as it is fed in a minute. */
+static void a_drill_removes_its_hole(void **state) {
+    th_cutter drill = cutter_of(TH_DRILL, 22, 2, 30);
+    th_drilling drilling = {&aluminium, &drill, 1, 0.075, 2894};
+    th_drill_load load;
+    th_error err;
+
+    (void)state;
+    drill.tip_angle = 140;
+    assert_true(th_drill_run(&drilling, &load, &err));
+    assert_near(load.removal, TH_PI * 11 * 11 * (2 * 0.075 * 2894), 1e-12, 0);
+    /* ISCAR rotating tools catalogue 2017, p. 601 */
+    assert_near(load.removal / 1000, 165, 0, 0.5);
+}
+
+/* ---- forces ---------------------------------------------------------------------------------- */
+
+/* A straight-fluted ball buried to its middle: a quarter circle of edge of radius R, the chip fz
+ * sin(phi) sin(kappa), its radial force along the radius of the ball. Over it the integral of
+ * sin(kappa) is 1, of its square pi/4, of sin(kappa) cos(kappa) 1/2, of cos(kappa) 1. */
+static void a_straight_ball_in_a_slot_has_a_closed_form(void **state) {
+    th_cutter ball = cutter_of(TH_BALL, 6, 1, 0);
+    th_pass pass = pass_of(&ball, 6, 3, 0.05);
+    const th_stock *k = &aluminium;
+    th_turn turn = run(&pass);
+
+    (void)state;
+    for (size_t i = 0; i < turn.count; i++) {
+        const th_sample *got = &turn.samples[i];
+        double s = sin(got->angle), c = cos(got->angle), fz = 0.05 * s, r = 3;
+        bool in = s > 1e-4;
+        double ft = r * (k->ktc * fz + k->kte * TH_PI / 2);
+        double out = r * (k->krc * fz * TH_PI / 4 + k->kre);
+        double up = -r * (k->krc * fz / 2 + k->kre);
+        if (fabs(s) < 1e-4) {
+            continue; /* the tooth comes in or goes out */
+        }
+        assert_near(got->fx, in ? ft * c + out * s : 0, 1e-6, 1e-5);
+        assert_near(got->fy, in ? out * c - ft * s : 0, 1e-6, 1e-5);
+        assert_near(got->fz, in ? up : 0, 1e-6, 1e-9);
+    }
+    th_turn_free(&turn);
+}
+
+/* Chip of tooth j as of Kline and DeVor 1983, the runout's direction given. */
+static double plain_chip(const th_pass *pass, int j, double sine, double psi) {
+    int n = pass->cutter->flutes;
+    double h = INFINITY, tir = pass->cutter->runout;
+
+    for (int m = 1; m <= n; m++) {
+        double step = cos(2 * TH_PI * j / n + psi) - cos(2 * TH_PI * (j - m) / n + psi);
+        h = fmin(h, m * pass->chip_load * sine + tir / 2 * step);
+    }
+    return h;
+}
+
+/* Forces of a flat cutter, its edges in so many slices; the stock lies to the left. */
+static th_sample plain_load(const th_pass *pass, double angle, double psi, int slices) {
+    const th_stock *k = pass->stock;
+    int n = pass->cutter->flutes;
+    double r = pass->cutter->diameter / 2, dz = pass->axial / slices;
+    double lead = tan(pass->cutter->helix * DEGREE) / r;
+    th_sample sum = {.angle = angle};
+
+    for (int i = 0; i < n * slices; i++) {
+        double phi = angle - 2 * TH_PI * (i % n) / n - lead * dz * (i / n + 0.5);
+        double s = sin(phi), c = cos(phi);
+        bool in = s > 0 && r * c > r - pass->radial;
+        double h = in ? plain_chip(pass, i % n, s, psi) : 0;
+        if (h > 0) {
+            double ft = (k->ktc * h + k->kte) * dz, fr = (k->krc * h + k->kre) * dz;
+            sum.fx += ft * c + fr * s;
+            sum.fy += fr * c - ft * s;
+            sum.fz += lead > 0 ? (k->kac * h + k->kae) * dz : 0;
+        }
+    }
+    return sum;
+}
+
+/* With runout the chip of a tooth bends where another tooth's cut begins to be met: helical edges,
+ * along which that happens somewhere, against many slices. */
+static void a_chip_that_bends_along_the_edge_is_summed_well(void **state) {
+    th_cutter cutter = cutter_of(TH_FLAT, 6, 3, 45);
+    th_pass pass = pass_of(&cutter, 6, 4, 0.05);
+    th_edge_force edge = th_edge_force_of(&aluminium, &cutter, 1);
+    cut_model model = {.line = th_edge_line_of(&edge)};
+    th_error err;
+
+    (void)state;
+    cutter.runout = 0.03;
+    assert_true(th_slabs_build(&pass, &model.slabs, &err));
+    for (int i = 0; i < 40; i++) {
+        double psi = 2 * TH_PI * i / 40, angle = 2 * TH_PI * (i * 7 % 40 + 0.3) / 40;
+        th_sample want = plain_load(&pass, angle, psi, 4000), got;
+        th_teeth_set(&model.teeth, &pass, psi);
+        got = th_load_at(&model, angle);
+        assert_near(got.fx, want.fx, 0, 0.04); /* of some 400 N */
+        assert_near(got.fy, want.fy, 0, 0.04);
+        assert_near(got.fz, want.fz, 0, 0.04);
+    }
+    th_slabs_free(&model.slabs);
+}
+
+/* ---- one turn -------------------------------------------------------------------------------- */
+
+/* A straight-fluted ball always presses down, and where a tooth enters just as the one before it
+ * leaves, at whatever angle, there is always one that does. */
+static void teeth_that_hand_over_leave_no_gap(void **state) {
+    th_cutter ball = cutter_of(TH_BALL, 6, 4, 0);
+    th_zone zone = {.low = 0.5, .high = 1.5, .arc_count = 1};
+    th_pass pass = pass_of(&ball, 6, 1, 0.05);
+
+    (void)state;
+    pass.zones = &zone;
+    pass.zone_count = 1;
+    for (int i = 2; i < 180; i++) {
+        double entry = i * DEGREE / 2;
+        th_turn turn;
+        zone.arcs[0] = (th_arc){entry, entry + TH_PI / 2};
+        turn = run(&pass);
+        assert_true(turn.lift_peak < -1);
+        th_turn_free(&turn);
+    }
+}
+
+/* Teeth that for runout begin to cut amid their arc, whose border leans: the power is that of a run
+ * with eight times the angles, where every look at the edge is closer. */
+static void where_a_tooth_begins_to_cut_is_not_missed(void **state) {
+    static const struct {
+        double diameter;
+        int flutes;
+        double helix, runout, radial, axial, chip_load;
+    } rows[] = {{7.43, 4, 30, 0.01283, 0.1018, 0.1627, 0.0618},
+                {14.9, 5, 10, 0.00466, 0.4115, 0.6437, 0.0545},
+                {2.78, 2, 30, 0.02792, 0.1067, 0.0786, 0.0663}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        th_cutter ball = cutter_of(TH_BALL, rows[i].diameter, rows[i].flutes, rows[i].helix);
+        th_pass pass = pass_of(&ball, rows[i].radial, rows[i].axial, rows[i].chip_load);
+        th_turn turn, fine;
+        ball.runout = rows[i].runout;
+        turn = run(&pass);
+        pass.resolution = 8;
+        fine = run(&pass);
+        assert_near(turn.power, fine.power, 0.002, 0);
+        th_turn_free(&turn);
+        th_turn_free(&fine);
+    }
+}
+
+typedef struct {
+    double psi, angle, peak;
+} worst_case;
+
+/* The largest in-plane force within so much of a direction of the runout and of an angle. */
+static worst_case worst_about(const th_pass *pass, worst_case at, double psi, double angle,
+                              int looks, int slices) {
+    worst_case worst = {at.psi, at.angle, 0};
+
+    for (int i = 0; i < looks * 24; i++) {
+        double to = at.psi + psi * (i % 24 - 11.5) / 12;
+        double turned = at.angle + angle * (2 * (i / 24) + 1 - looks) / looks;
+        th_sample sum = plain_load(pass, turned, to, slices);
+        double peak = hypot(sum.fx, sum.fy);
+        worst = peak > worst.peak ? (worst_case){to, turned, peak} : worst;
+    }
+    return worst;
+}
+
+/* Of all directions of the runout the one with the largest peak is taken: by plain sums, looked for
+ * all around, then twice closer. In one cut the worst lies between the directions first tried, in
+ * the other two teeth take the same chip. */
+static void the_direction_taken_is_the_worst(void **state) {
+    static const struct {
+        int flutes;
+        double helix, runout, radial, axial, chip_load;
+    } rows[] = {{4, 30, 0.039, 0.4, 1.7, 0.036}, {5, 41, 0.017, 2.2, 1.5, 0.020}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        int n = rows[i].flutes;
+        th_cutter cutter = cutter_of(TH_FLAT, 6, n, rows[i].helix);
+        th_pass pass = pass_of(&cutter, rows[i].radial, rows[i].axial, rows[i].chip_load);
+        worst_case worst = {0, 0, 0};
+        th_turn turn;
+        cutter.runout = rows[i].runout;
+        worst = worst_about(&pass, worst, TH_PI / n, TH_PI, 180, 60);
+        worst = worst_about(&pass, worst, TH_PI / n / 12, TH_PI / 90, 24, 400);
+        worst = worst_about(&pass, worst, TH_PI / n / 144, TH_PI / 1080, 24, 800);
+        turn = run(&pass);
+        assert_near(turn.in_plane_peak, worst.peak, 0.0015, 0);
+        th_turn_free(&turn);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_does_not_reach_the_stock_is_not_engaged),
+        cmocka_unit_test(an_outline_has_no_gap),
+        cmocka_unit_test(a_drill_removes_its_hole),
+        cmocka_unit_test(a_straight_ball_in_a_slot_has_a_closed_form),
+        cmocka_unit_test(a_chip_that_bends_along_the_edge_is_summed_well),
+        cmocka_unit_test(teeth_that_hand_over_leave_no_gap),
+        cmocka_unit_test(where_a_tooth_begins_to_cut_is_not_missed),
+        cmocka_unit_test(the_direction_taken_is_the_worst),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
