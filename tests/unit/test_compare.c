@@ -387,6 +387,31 @@ static void no_more_than_the_limit_are_judged(void **state) {
     pair_free(&p);
 }
 
+/* ---- the order --------------------------------------------------------------------------------
+ */
+
+/* The largest effect comes first, for better or worse, wherever in the file it stands. */
+static void the_largest_effect_comes_first(void **state) {
+    draft before = slotted(), now = before;
+    double last = INFINITY;
+    pair p;
+
+    (void)state;
+    put(&now, "hold", "coverage", "0.97");
+    put(&now, "hold", "cutting_time", "200 s");
+    put(&now, "cut.1", "axial", "0.2");
+    put(&now, "cut.1", "chip_load", "0.03 mm/tooth");
+    put(&now, "machine", "peak_ratio", "1.6");
+    compare(&before, &now, &p);
+    assert_true(p.result.judged >= 4);
+    for (size_t i = 0; i < p.result.judged; i++) {
+        double effect = fabs(p.result.items[i].hold_factor - p.result.hold_factor);
+        assert_true(effect <= last);
+        last = effect;
+    }
+    pair_free(&p);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_change_alone_is_the_job_written_out),
@@ -402,6 +427,7 @@ int main(void) {
         cmocka_unit_test(a_cut_that_came_brings_its_cutter),
         cmocka_unit_test(keys_that_need_one_another),
         cmocka_unit_test(no_more_than_the_limit_are_judged),
+        cmocka_unit_test(the_largest_effect_comes_first),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

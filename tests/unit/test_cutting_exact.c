@@ -203,6 +203,38 @@ static void a_chip_that_bends_along_the_edge_is_summed_well(void **state) {
     th_slabs_free(&model.slabs);
 }
 
+/* A straight flute in a zone whose border runs straight across its height, either way: at each
+ * angle of the tooth it cuts over that share of the height where its border is not reached yet. */
+static void a_slanted_border_cuts_a_share_of_the_height(void **state) {
+    const double early = 0.6, late = 2.4, height = 3;
+    th_cutter cutter = cutter_of(TH_FLAT, 6, 1, 0);
+    th_pass pass = pass_of(&cutter, 6, height, 0.05);
+    const th_stock *k = &aluminium;
+
+    (void)state;
+    for (int up = 0; up < 2; up++) {
+        th_zone_slant slant = {.low[0] = {0, up ? early : late}, .high[0] = {0, up ? late : early}};
+        th_zone zone = {0.5, 0.5 + height, {{0, (early + late) / 2}}, 1};
+        th_turn turn;
+        pass.zones = &zone;
+        pass.slants = &slant;
+        pass.zone_count = 1;
+        turn = run(&pass);
+        for (size_t i = 0; i < turn.count; i++) {
+            const th_sample *got = &turn.samples[i];
+            double turned = fmod(got->angle, 2 * TH_PI), s = sin(turned), c = cos(turned);
+            double share = fmin(fmax((late - turned) / (late - early), 0), 1);
+            double ft = (k->ktc * 0.05 * s + k->kte) * height * share;
+            double fr = (k->krc * 0.05 * s + k->kre) * height * share;
+            if (turned > 0.01 && turned < 2 * TH_PI - 0.01) {
+                assert_near(got->fx, ft * c + fr * s, 1e-9, 1e-6);
+                assert_near(got->fy, fr * c - ft * s, 1e-9, 1e-6);
+            }
+        }
+        th_turn_free(&turn);
+    }
+}
+
 /* ---- one turn -------------------------------------------------------------------------------- */
 
 /* A straight-fluted ball always presses down, and where a tooth enters just as the one before it
@@ -303,6 +335,7 @@ int main(void) {
         cmocka_unit_test(a_drill_removes_its_hole),
         cmocka_unit_test(a_straight_ball_in_a_slot_has_a_closed_form),
         cmocka_unit_test(a_chip_that_bends_along_the_edge_is_summed_well),
+        cmocka_unit_test(a_slanted_border_cuts_a_share_of_the_height),
         cmocka_unit_test(teeth_that_hand_over_leave_no_gap),
         cmocka_unit_test(where_a_tooth_begins_to_cut_is_not_missed),
         cmocka_unit_test(the_direction_taken_is_the_worst),

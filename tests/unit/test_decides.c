@@ -163,6 +163,59 @@ static void a_hold_that_never_holds_says_why(void **state) {
     }
 }
 
+/* Limits of one cut tell which of the others fail as stated: all of them, however far they do. */
+static void every_cut_that_fails_anyway_is_noted(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = two_grooves();
+    bool told = false;
+    th_limits limits;
+    th_error err;
+    th_job *job;
+
+    (void)state;
+    put(&d, "hold", "coverage", "0.1");
+    put(&d, "cutter.own", "id", "flat-3mm-2");
+    put(&d, "cut.1", "cutter", "own");
+    put(&d, "cut.1", "depth", "0.3");
+    put(&d, "cut.1", "axial", "0.05");
+    for (size_t i = 0, count = d.count; i < count; i++) { /* another one beside the second */
+        if (strcmp(d.section[i], "cut.2") == 0) {
+            put(&d, "cut.3", d.key[i], d.value[i]);
+        }
+    }
+    put(&d, "cut.3", "from", "20,50");
+    put(&d, "cut.3", "to", "60,50");
+    assert_true(factor_of(&d, "cut.1") > 2);
+    assert_true(factor_of(&d, "cut.2") < 1 && factor_of(&d, "cut.3") < 1);
+    job = built(&d);
+    assert_true(th_limits_run(job, &options, "own", &limits, &err));
+    for (size_t i = 0; i < limits.notes.count; i++) {
+        told = told || strstr(limits.notes.items[i], "cut.2, cut.3 do not hold as stated");
+    }
+    assert_true(told);
+    th_limits_free(&limits);
+    th_job_free(job);
+}
+
+/* Records of a tape on either face, and of how it went. */
+static void records_are_chosen_by_tape(void **state) {
+    const th_log_record records[] = {{.tape = "a", .tape_below = "b", .outcome = TH_HELD},
+                                     {.tape = "b", .tape_below = "", .outcome = TH_LET_GO},
+                                     {.tape = "c", .tape_below = "a", .outcome = TH_HELD}};
+    const struct {
+        const char *tape;
+        size_t count, first;
+    } cases[] = {{NULL, 3, 0}, {"a", 2, 0}, {"b", 2, 0}, {"c", 1, 2}, {"d", 0, 0}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const th_log_filter filter = {cases[i].tape, -1, 0};
+        const th_log_record *chosen[3];
+        assert_int_equal(th_log_select(records, 3, &filter, chosen), cases[i].count);
+        assert_true(!cases[i].count || chosen[0] == &records[cases[i].first]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_chip_has_its_margin),
@@ -171,6 +224,8 @@ int main(void) {
         cmocka_unit_test(what_governs_is_noted),
         cmocka_unit_test(a_chart_is_of_a_cut_that_can_be_opened),
         cmocka_unit_test(a_hold_that_never_holds_says_why),
+        cmocka_unit_test(every_cut_that_fails_anyway_is_noted),
+        cmocka_unit_test(records_are_chosen_by_tape),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

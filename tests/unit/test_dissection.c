@@ -288,6 +288,24 @@ static void what_a_dissection_needs_is_counted(void **state) {
     }
 }
 
+/* Two unknowns that share a number stand next to each other, across a corner too, or on one node.
+ */
+static void neighbours_alone_are_joined(void **state) {
+    (void)state;
+    for (int i = 0; i < 49; i++) {
+        int x = i % 7 - 3, y = i / 7 - 3;
+        int start[] = {0, 2, 3}, row[] = {0, 1, 1}, at[] = {5, 9, 5 + x, 9 + y};
+        double value[] = {4, -1, 4};
+        th_symmetric m = {2, start, row, value, at};
+        bool near = abs(x) <= 1 && abs(y) <= 1;
+        th_nested_tree tree;
+        th_error err;
+        assert_int_equal(th_nested_make(&m, &tree, &err), near);
+        assert_true(near || err.code == TH_NOT_SOLVED);
+        th_nested_free(&tree);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(modes_come_back),
@@ -297,6 +315,7 @@ int main(void) {
         cmocka_unit_test(numbers_of_nodes_are_no_matter),
         cmocka_unit_test(what_a_band_needs_is_counted),
         cmocka_unit_test(what_a_dissection_needs_is_counted),
+        cmocka_unit_test(neighbours_alone_are_joined),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "../../src/advice/warmth.h"
 #include "support/bounded.h"
 
 enum { LENGTH = 90, WIDTH = 20, THICK = 6, GRID = 2, LAID = 4 };
@@ -98,9 +99,49 @@ static void every_place_has_its_least_thickness(void **state) {
     }
 }
 
+/* What a cut makes of a bar that has been thinned to `left` all over (C). */
+static th_lump_state warmed(double thickness, double left) {
+    const laid all = {0, 0, LENGTH, WIDTH, left};
+    const th_warming warming = {{{20, 0.02, 3, 1, 1, 600}}, 1};
+    draft d = bar();
+    th_warmed_cut of = {.warming = &warming, .start = {22, 22}};
+    th_warmth warmth;
+    bounded at;
+
+    put_length(&d, "part", "thickness", thickness);
+    bounded_begin(&d, 0, &at);
+    of.cut = at.b.cut;
+    of.before = of.after =
+        th_state_thinned(&at.ground, th_state_start(&at.ground),
+                         (th_floor){rectangle(at.ground.shapes, &all), left, false});
+    assert_non_null(of.before);
+    assert_true(th_warmth_of(&at.ground, &of, &warmth, NULL));
+    bounded_end(&at);
+    return warmth.end;
+}
+
+/* Heat spreads in what is left: a bar thinned all over, down to a fifth, gets as warm as one that
+ * was as thin to begin with, and thinner ones no cooler. */
+static void what_is_left_takes_the_heat(void **state) {
+    static const double shares[] = {0.9, 0.5, 0.3, 0.24, 0.21};
+    double last = 22;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof shares / sizeof *shares; i++) {
+        th_lump_state now = warmed(THICK, shares[i] * THICK);
+        th_lump_state thin = warmed(shares[i] * THICK, shares[i] * THICK);
+        assert_near(now.part, thin.part, 1e-9, 0);
+        assert_near(now.plate, thin.plate, 1e-9, 0);
+        assert_true(now.part > last + 1e-3);
+        last = now.part;
+    }
+    assert_true(warmed(THICK, 0.1 * THICK).part >= last);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_place_has_its_least_thickness),
+        cmocka_unit_test(what_is_left_takes_the_heat),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -46,18 +46,25 @@ static double ratio_at(const bounded *at, double axial) {
 /* Where each engagement is dear few are looked at, and from wherever the search begins it ends at
  * the largest of these that holds. */
 static void the_largest_step_that_holds_is_found(void **state) {
-    static const double guesses[] = {0.02, 0.1, 1.2, 2.9};
+    static const struct {
+        th_guess guess; /* the steeper it is taken to be, the shorter the steps */
+        double asked;
+    } cases[] = {{{0.02, 1, 0}, 3.709}, /* holds by a hair */
+                 {{0.1, 1, 0}, 4},
+                 {{1.2, 1, 0}, 3.709},
+                 {{2.9, 1, 0}, 4},
+                 {{1.5, 4, 0}, 4.6}};
     draft d = grooved("0.3");
 
     (void)state;
-    for (int i = 0; i < 4; i++) {
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         th_limit_point point;
         double next;
         bounded at;
-        put_number(&d, "job", "asked_factor", i % 2 ? 4 : 3.709, ""); /* 3.709: holds by a hair */
+        put_number(&d, "job", "asked_factor", cases[i].asked, "");
         bounded_begin(&d, 0, &at);
         at.b.slow = true;
-        point = opened(&at, 2.9, (th_guess){guesses[i], 1, 0});
+        point = opened(&at, 2.9, cases[i].guess);
         next = th_limit_step(&at.b, point.axial * 1.15);
         assert_true(point.axial > 0.02 && point.axial < 2.9 && next > point.axial);
         assert_near(th_limit_step(&at.b, point.axial), point.axial, 1e-9, 0);
@@ -464,6 +471,36 @@ static void the_cut_itself_holds_where_others_bear_it(void **state) {
     bounded_end(&at);
 }
 
+/* A pair many times too deep for all that is judged with it goes back as far as its margin says,
+ * not one level after the other: the search for it ends at what holds, far above what the job
+ * states. */
+static void a_pair_far_too_deep_goes_back_at_once(void **state) {
+    draft d = grooved("0.03");
+    th_limit_cut cut;
+    th_limits limits = {.cuts = &cut, .cut_count = 1};
+    double held;
+    bounded at;
+
+    (void)state;
+    put(&d, "job", "asked_factor", "8");
+    bounded_begin(&d, 0, &at);
+    cut = (th_limit_cut){.cut = at.b.cut,
+                         .possible = true,
+                         .fastest = {.radial = 3, .axial = 0.7, .least = 0.7},
+                         .first_strip = NAN,
+                         .own_holds = true,
+                         .lap_holds = true,
+                         .own_bond_holds = true};
+    assert_true(ratio_at(&at, 0.7) < 0.5);
+    assert_true(th_limit_together(&at.b, &limits));
+    held = cut.fastest.axial;
+    assert_true(cut.possible && limits.together.any);
+    assert_true(limits.together.hold_factor >= 8);
+    assert_true(ratio_at(&at, held) >= 1 && ratio_at(&at, 1.5 * held) < 1);
+    th_arena_free(&limits.arena);
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_ample_margin_is_not_lost_at_once),
@@ -482,6 +519,7 @@ int main(void) {
         cmocka_unit_test(a_chamfer_takes_the_whole_cone),
         cmocka_unit_test(of_times_alike_the_lighter_is_first),
         cmocka_unit_test(the_cut_itself_holds_where_others_bear_it),
+        cmocka_unit_test(a_pair_far_too_deep_goes_back_at_once),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

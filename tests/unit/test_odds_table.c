@@ -116,6 +116,33 @@ static void loads_are_straight_over_the_force(void **state) {
     th_job_free((th_job *)r.job);
 }
 
+/* A bow that lifts all the time and a push that lifts on top of it: over the force the index is
+ * straight, and the first look between the nodes shows that no more are needed. */
+static void a_straight_load_needs_no_finer_table(void **state) {
+    static const double force[3] = {0, 0, 20};
+    th_check_options options = {.turn_downs = false};
+    th_judging judging = {.options = &options};
+    draft d = plate(60, 40, 3);
+    th_arena arena = {NULL};
+    th_judgement judgement;
+    th_error err;
+
+    (void)state;
+    put(&d, "part", "bow", "0.05");
+    put(&d, "hold", "tape", "film");
+    add_push(&d, "cut.1", force, 30, 20);
+    th_response r = {.job = built(&d), .scatter = {.strength = {0.1, 0.1, 0.1}, .force = 0.2}};
+    assert_true(th_work_begin(&judging));
+    assert_true(th_judge(r.job, &judging, &arena, 0, &judgement, &err));
+    assert_true(judgement.standing_lift > 0 && judgement.hold_factor > 0);
+    assert_true(th_response_make(&r, &judging, &judgement, &arena, &err));
+    assert_true(r.axes[TH_AXIS_FORCE].load);
+    assert_int_equal(r.axes[TH_AXIS_FORCE].count, 5); /* middle, ends, and once between them */
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free((th_job *)r.job);
+}
+
 /* What a strength and the tape's warmth do comes on top, and warmth rises with force. */
 static void strength_and_heat_come_on_top(void **state) {
     double value = 0.7, rise = 12, z[TH_ODDS_INPUTS] = {0};
@@ -297,6 +324,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_table_is_its_functions),
         cmocka_unit_test(loads_are_straight_over_the_force),
+        cmocka_unit_test(a_straight_load_needs_no_finer_table),
         cmocka_unit_test(strength_and_heat_come_on_top),
         cmocka_unit_test(what_scatters_follows_its_law),
         cmocka_unit_test(the_good_side_is_the_better_one),

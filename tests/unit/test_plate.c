@@ -745,6 +745,35 @@ static void grid_lines(void **state) {
     th_plate_mesh_free(&mesh);
 }
 
+static size_t lines_with(const th_plate_options *options) {
+    th_plate_sheet sheet = {.x1 = 300, .y1 = 200, .thickness = 0.5, .coverage = 1};
+    th_plate_spot spot = {120, 80, 2};
+    th_plate_mesh mesh;
+    th_error err;
+    size_t lines;
+
+    sheet.material = (th_plate_material){3000, 0.35, 0.3, 1, 1};
+    assert_true(th_plate_mesh_make(&sheet, &spot, 1, options, &mesh, &err));
+    lines = mesh.grid.nx + mesh.grid.ny;
+    th_plate_mesh_free(&mesh);
+    return lines;
+}
+
+/* Where elements begin to grow away from a spot, and how many fit in a decay length, is told by
+ * either option alone; 0 stands for the default, as no options do. */
+static void each_option_is_one_of_its_own(void **state) {
+    const th_plate_options none = {.per_length = 0}, wider = {.reach = 6}, usual = {.reach = 1};
+    const th_plate_options finer = {.per_length = 10}, five = {.per_length = 5};
+    size_t lines = lines_with(NULL);
+
+    (void)state;
+    assert_int_equal(lines_with(&none), lines);
+    assert_int_equal(lines_with(&usual), lines);
+    assert_int_equal(lines_with(&five), lines);
+    assert_true(lines_with(&wider) > lines + 10);
+    assert_true(lines_with(&finer) > lines * 3 / 2);
+}
+
 /* ---- refusals -------------------------------------------------------------------------------- */
 
 static void refusals(void **state) {
@@ -791,16 +820,27 @@ static void refusals(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(infinite_plate),  cmocka_unit_test(slabs_of_huang),
-        cmocka_unit_test(beam_end),        cmocka_unit_test(strip_lets_go),
-        cmocka_unit_test(strip_energy),    cmocka_unit_test(beam_on_springs),
-        cmocka_unit_test(infinite_beam),   cmocka_unit_test(shear_lag),
-        cmocka_unit_test(patch_test),      cmocka_unit_test(clamped_plate),
-        cmocka_unit_test(equilibrium),     cmocka_unit_test(resultants),
-        cmocka_unit_test(rigid_limit),     cmocka_unit_test(solvers_agree),
-        cmocka_unit_test(influence_table), cmocka_unit_test(sweep_in_windows),
-        cmocka_unit_test(refinement),      cmocka_unit_test(grid_lines),
-        cmocka_unit_test(refusals),        cmocka_unit_test(answers_of_scipy),
+        cmocka_unit_test(infinite_plate),
+        cmocka_unit_test(slabs_of_huang),
+        cmocka_unit_test(beam_end),
+        cmocka_unit_test(strip_lets_go),
+        cmocka_unit_test(strip_energy),
+        cmocka_unit_test(beam_on_springs),
+        cmocka_unit_test(infinite_beam),
+        cmocka_unit_test(shear_lag),
+        cmocka_unit_test(patch_test),
+        cmocka_unit_test(clamped_plate),
+        cmocka_unit_test(equilibrium),
+        cmocka_unit_test(resultants),
+        cmocka_unit_test(rigid_limit),
+        cmocka_unit_test(solvers_agree),
+        cmocka_unit_test(influence_table),
+        cmocka_unit_test(sweep_in_windows),
+        cmocka_unit_test(refinement),
+        cmocka_unit_test(grid_lines),
+        cmocka_unit_test(refusals),
+        cmocka_unit_test(answers_of_scipy),
+        cmocka_unit_test(each_option_is_one_of_its_own),
     };
 
     return cmocka_run_group_tests_name("plate", tests, NULL, NULL);

@@ -1,6 +1,7 @@
 /* test_proof_pull.c - which way the proof pull goes, and how hard: straight with the push that is
  * to be proved, but never into a stop. Jobs are invented. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "support/draft.h"
@@ -92,11 +93,40 @@ static void it_never_pulls_askew(void **state) {
     assert_true(twisted > 0);
 }
 
+/* The cut that asks for most is the one to prove: lighter ones, before it or after it, change
+ * nothing of the pull. */
+static void it_proves_the_heaviest_cut(void **state) {
+    static const double loads[][3] = {{30, 3, 3}, {3, 30, 3}, {3, 3, 30}};
+    double force[3] = {0, 0, 0};
+    answer a;
+
+    (void)state;
+    for (int i = -1; i < 3; i++) { /* the heavy one alone, then each order */
+        draft d = plate(60, 60, 3);
+        for (int k = 0; k < (i < 0 ? 1 : 3); k++) {
+            char section[24];
+            snprintf(section, sizeof section, "cut.%d", k + 1);
+            add_push(&d, section, (const double[]){i < 0 ? 30 : loads[i][k], 0, 0}, 30, 30);
+        }
+        run(&d, false, &a);
+        assert_true(a.check.proof.possible && a.check.proof.safe);
+        for (int k = 0; k < 3; k++) {
+            if (i < 0) {
+                force[k] = a.check.proof.force[k];
+            }
+            assert_near(a.check.proof.force[k], force[k], 1e-9, 1e-9);
+        }
+        answer_free(&a);
+    }
+    assert_true(force[0] > 30);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_pulls_where_the_cut_pushes),
         cmocka_unit_test(it_never_pulls_into_a_stop),
         cmocka_unit_test(it_never_pulls_askew),
+        cmocka_unit_test(it_proves_the_heaviest_cut),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -470,6 +470,7 @@ static void test_backing_to_spare(void **state) {
     (void)state;
     make(pulls, 0, TH_PULL_SHEAR, shear, 5);
     r = judged(pulls, 5, &like);
+    assert_true(says(&r.reasons, "what 95 % of such joints reach, with 95 % confidence"));
     assert_true(r.groups[TH_PULL_SHEAR].strength < like.backing_shear);
     assert_near(r.row.backing_shear, like.backing_shear, 0, 0);
     assert_false(says(&r.cautions, "will govern"));

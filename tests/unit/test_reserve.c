@@ -68,6 +68,33 @@ static void a_hold_next_to_its_limit_says_so_first(void **state) {
     answer_free(&a);
 }
 
+/* Nor is a cut next to the limit worth a word where one after it is beyond: nothing holds. */
+static void beyond_the_limit_none_is_next_to_it(void **state) {
+    draft d = near_the_limit(0.45, 0.5);
+    bool gone = false, near = false;
+    answer a;
+
+    (void)state;
+    add_cut(&d, "cut.2", "pocket", "flat-6mm-3");
+    put(&d, "cut.2", "radial", "3");
+    put(&d, "cut.2", "axial", "0.3");
+    put(&d, "cut.2", "depth", "1.5");
+    put(&d, "cut.2", "at", "40,25");
+    put(&d, "cut.2", "size", "60 x 40");
+    run(&d, false, &a);
+    for (size_t i = 0; i < a.check.stage_count; i++) {
+        gone = gone || !(a.check.stages[i].hold_factor > 0);
+        near = near || a.check.stages[i].hold_factor > 0;
+    }
+    assert_true(gone && near);
+    assert_near(a.check.hold_factor, 0, 0, 0);
+    assert_false(a.check.heat_first);
+    for (size_t i = 0; i < a.check.cautions.count; i++) {
+        assert_null(strstr(a.check.cautions.items[i], "warms the tape to"));
+    }
+    answer_free(&a);
+}
+
 /* It holds, weaker bond and larger force are far off, and a warm day is not. */
 static void the_answer_flips_where_it_says(void **state) {
     draft d = plate(60, 40, 3);
@@ -311,6 +338,7 @@ static void the_warmest_of_what_holds_nothing_governs(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_hold_next_to_its_limit_says_so_first),
+        cmocka_unit_test(beyond_the_limit_none_is_next_to_it),
         cmocka_unit_test(the_answer_flips_where_it_says),
         cmocka_unit_test(a_hold_far_from_its_limit_does_not),
         cmocka_unit_test(what_is_offered_keeps_a_reserve_of_heat),

@@ -1,5 +1,6 @@
 /* test_spots.c - where the cutter may stand, by geometry. Jobs are invented. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "../../src/advice/judge.h"
@@ -194,6 +195,37 @@ static void the_outermost_any_way_are_looked_at(void **state) {
     lose(&f);
 }
 
+/* Which of many are looked at does not depend on which way is called x. */
+static void either_axis_is_the_same(void **state) {
+    dice r = {20261127};
+
+    (void)state;
+    for (int i = 0; i < 12; i++) {
+        draft d = plate(100, 100, 1), turned = d;
+        char at[TEXT_MAX] = "", swapped[TEXT_MAX] = "";
+        size_t seen = 0;
+        found f, g;
+        for (int k = 0; k < 24; k++) {
+            int x = (int)between(&r, 3, 97), y = (int)between(&r, 3, 97);
+            snprintf(at + strlen(at), sizeof at - strlen(at), " %d,%d", x, y);
+            snprintf(swapped + strlen(swapped), sizeof swapped - strlen(swapped), " %d,%d", y, x);
+        }
+        add_cut(&d, "cut.1", "drill", "drill-3mm");
+        add_cut(&turned, "cut.1", "drill", "drill-3mm");
+        put(&d, "cut.1", "at", at + 1);
+        put(&turned, "cut.1", "at", swapped + 1);
+        find(&d, NULL, 0, &f);
+        find(&turned, NULL, 0, &g);
+        assert_true(f.spots.count < 24);
+        for (size_t k = 0; k < f.spots.count; k++) {
+            seen += standing(&g, f.spots.items[k].at.y, f.spots.items[k].at.x, NULL);
+        }
+        assert_true(seen == f.spots.count && seen == g.spots.count);
+        lose(&f);
+        lose(&g);
+    }
+}
+
 /* ---- along paths ------------------------------------------------------------------------------
  */
 
@@ -385,6 +417,7 @@ int main(void) {
         cmocka_unit_test(letters_and_drillings_have_their_place),
         cmocka_unit_test(the_outermost_of_many_are_looked_at),
         cmocka_unit_test(the_outermost_any_way_are_looked_at),
+        cmocka_unit_test(either_axis_is_the_same),
         cmocka_unit_test(a_slot_is_followed_where_it_cuts),
         cmocka_unit_test(an_edge_is_gone_round),
         cmocka_unit_test(a_sharp_corner_is_gone_round_closely),

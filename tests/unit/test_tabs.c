@@ -172,6 +172,10 @@ static void a_stage_tells_what_they_add(void **state) {
         assert_true(light ? part->hold_factor > 1 : part->hold_factor < 1);
         assert_true(part->tied_factor > part->alone_factor);
         assert_near(part->hold_factor, fmin(part->tied_factor, part->frame_factor), 1e-12, 0);
+        /* the row that the strength comes from: tabs are of the stock */
+        assert_true(th_stage_by_tabs(part));
+        assert_string_equal(part->row->id, a.job->part.stock->head.id);
+        assert_string_equal(stage_of(&a, "cut.1", TH_PIECE_STOCK)->row->id, "film");
         answer_free(&a);
     }
 }

@@ -153,11 +153,42 @@ static void quick_looks_pass_over_what_is_far_from_failing(void **state) {
     dismiss(&s);
 }
 
+/* Of the cuts that no change holds three are named, and how many there are besides where there are
+ * more. */
+static void three_cuts_are_named_the_rest_counted(void **state) {
+    const double force[3] = {5, 0, 0};
+
+    (void)state;
+    for (int cuts = 1; cuts <= 6; cuts++) {
+        th_turn_reach none[6];
+        char section[24], more[24];
+        draft d = plate(60, 40, 3);
+        advised a;
+        for (int i = 1; i <= cuts + 1; i++) { /* one more that holds */
+            snprintf(section, sizeof section, "cut.%d", i);
+            add_push(&d, section, force, 30, 20);
+        }
+        advise(&d, true, &a);
+        for (int i = 0; i < cuts; i++) {
+            none[i] = (th_turn_reach){.cut = &a.job->cuts[i]};
+        }
+        assert_true(th_turn_advice(&a.search, none, (size_t)cuts, &a.found));
+        snprintf(more, sizeof more, " and %d more: ", cuts - 3);
+        assert_true(says(&a, "the other cuts hold"));
+        assert_int_equal(says(&a, "cut.3 push"), cuts >= 3);
+        assert_false(says(&a, "cut.4 push"));
+        assert_int_equal(says(&a, more), cuts > 3);
+        assert_int_equal(says(&a, " more: "), cuts > 3);
+        dismiss(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(vacuum_is_told_where_it_does),
         cmocka_unit_test(a_lap_left_out_gives_what_is_told),
         cmocka_unit_test(quick_looks_pass_over_what_is_far_from_failing),
+        cmocka_unit_test(three_cuts_are_named_the_rest_counted),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -646,6 +646,30 @@ static void a_better_hold_is_better(void **state) {
     withdraw(&o);
 }
 
+/* From one hour that a shop has to the next: what is left of them, up to a whole day. */
+static void a_wait_goes_up_to_a_day(void **state) {
+    static const double hours[] = {0.25, 0.5, 1, 2, 4, 8, 12, 24};
+    enum { HOURS = sizeof hours / sizeof *hours };
+
+    (void)state;
+    for (size_t now = 4; now < HOURS; now++) {
+        draft d = held();
+        const th_lever *lever;
+        offered o;
+        put_number(&d, "hold", "wait", hours[now], "h");
+        offer(&d, true, &o);
+        lever = lever_of(&o, "wait", "hold.wait=");
+        assert_int_equal(lever ? lever->count : 0, HOURS - 1 - now);
+        for (size_t k = 0; lever && k < lever->count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            assert_near(job->hold.wait / 3600, hours[now + 1 + k], 1e-12, 0);
+            assert_near(lever->rungs[k].to, hours[now + 1 + k], 1e-12, 0);
+            th_job_free(job);
+        }
+        withdraw(&o);
+    }
+}
+
 /* Stops are added to those that are there. */
 static void stops_come_on_top(void **state) {
     static const char *const stops[] = {NULL, "left", "left front"};
@@ -808,6 +832,41 @@ static void a_stronger_tape_is_offered_for_what_is_cool(void **state) {
     }
 }
 
+/* Where little is missing, each glue of the tables but the present one, as a value of one change at
+ * the price of taping anew; none at all is no glue. */
+static void every_other_glue_is_offered(void **state) {
+    const double force[3] = {100, 0, 0};
+    draft d = plate(60, 40, 5);
+    const th_lever *lever;
+    size_t others = 0;
+    offered o;
+    answer a;
+
+    (void)state;
+    put(&d, "hold", "wait", "24 h");
+    add_push(&d, "cut.1", force, 30, 20);
+    run(&d, false, &a);
+    put_number(&d, "job", "asked_factor", 1.1 * a.check.hold_factor, "");
+    answer_free(&a);
+    offer(&d, true, &o);
+    lever = lever_of(&o, "glue", "hold.glue=");
+    assert_non_null(lever);
+    for (size_t i = 0; i < th_tables_count(o.job->tables, TH_GLUES); i++) {
+        const th_glue *glue = th_tables_row(o.job->tables, TH_GLUES, i);
+        th_job *job;
+        if (glue == o.job->hold.glue || glue->absent) {
+            continue;
+        }
+        assert_true(others < lever->count);
+        job = with(&o, &lever->rungs[others]);
+        assert_string_equal(job->hold.glue->head.id, glue->head.id);
+        assert_near(lever->rungs[others++].extra, TH_TAPE_CHANGE, 0, 0);
+        th_job_free(job);
+    }
+    assert_true(others > 1 && others == lever->count);
+    withdraw(&o);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_is_offered_lighter_passes),
@@ -823,6 +882,7 @@ int main(void) {
         cmocka_unit_test(rows_of_the_table_are_named),
         cmocka_unit_test(a_described_cutter_is_described_anew),
         cmocka_unit_test(a_better_hold_is_better),
+        cmocka_unit_test(a_wait_goes_up_to_a_day),
         cmocka_unit_test(stops_come_on_top),
         cmocka_unit_test(smaller_cutters_come_in_the_next_size),
         cmocka_unit_test(drier_cooling_is_offered),
@@ -830,6 +890,7 @@ int main(void) {
         cmocka_unit_test(what_changes_cost_adds_up),
         cmocka_unit_test(a_cutter_chosen_anew_must_not_break),
         cmocka_unit_test(a_stronger_tape_is_offered_for_what_is_cool),
+        cmocka_unit_test(every_other_glue_is_offered),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

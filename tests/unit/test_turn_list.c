@@ -167,6 +167,58 @@ static void the_first_goes_where_it_is_the_dearest(void **state) {
     th_job_free(job);
 }
 
+/* ---- as mild as may be ------------------------------------------------------------------------
+ */
+
+enum { RUNGS = TH_RUNGS_MOST };
+
+/* Pushes that fall evenly from so much to next to nothing (10 kN). */
+static th_lever *lighter_pushes(full *f, double most) {
+    const th_lever pattern = {.change = "push", .climbs = true, .from = most};
+    th_lever *lever = th_lever_add(&f->search, &pattern);
+
+    assert_non_null(lever);
+    for (int left = RUNGS - 1; left > 0; left--) {
+        double force = most * left / RUNGS;
+        char value[32];
+        snprintf(value, sizeof value, "%.9gN", 10000 * force);
+        th_rung *rung = th_rung_add(&f->search, lever, force, NULL, 0);
+        assert_true(rung && th_rung_set(&f->search, rung, "cut.1", "force_x", value));
+    }
+    return lever;
+}
+
+/* A hold factor is inversely as the push, which tells where to look: of as many values as there may
+ * be the mildest that is enough is met within the few looks that are taken. */
+static void a_power_of_the_value_is_followed(void **state) {
+    static const double times[] = {2.9, 6.1, 11.7, 17.3, 21.7, 31, 38};
+    const double force[3] = {9000, 0, 0};
+    draft d = plate(60, 40, 6);
+    th_turn_look look;
+    th_lever *lever;
+    th_job *job;
+    full f;
+
+    (void)state;
+    add_push(&d, "cut.1", force, 30, 20);
+    job = built(&d);
+    fill(&f, job);
+    assert_true(f.now.hold_factor > 0 && 40 * f.now.hold_factor < 1);
+    f.search.quick = f.now.hold_factor;
+    lever = lighter_pushes(&f, 0.9);
+    for (size_t i = 0; i < sizeof times / sizeof *times; i++) {
+        th_combo combo = {{lever, NULL}, {lever->count - 1, 0}, 1};
+        double left;
+        assert_true(th_search_look(&f.search, &combo, &look, NULL));
+        assert_true(th_search_refine(&f.search, &combo, 0, 0, times[i] * f.now.hold_factor, &look));
+        assert_true(look.hold_factor >= times[i] * f.now.hold_factor);
+        left = lever->rungs[combo.rung[0]].to / 0.9 * RUNGS;
+        assert_near(left, floor(RUNGS / times[i]), 1e-9, 0);
+    }
+    empty(&f);
+    th_job_free(job);
+}
+
 /* ---- two at once ------------------------------------------------------------------------------
  */
 
@@ -337,6 +389,42 @@ static void the_hold_that_leaves_least_is_tried(void **state) {
     }
 }
 
+/* Where one change alone is enough, and neither takes long nor makes the part sway, no two are
+ * tried together, and no other tapes for them beside the best; where none is, they are. */
+static void two_are_tried_where_one_is_not_enough(void **state) {
+    static const double asked[] = {1.5, 2.5}; /* times what it holds by */
+    static const double force[3] = {60, 0, 0};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = plate(60, 40, 6);
+        th_turn_down cheapest;
+        int tapes = 0;
+        th_job *job;
+        bool found;
+        answer a;
+        full f;
+        put(&d, "hold", "tape", "film");
+        put(&d, "hold", "coverage", "0.98");
+        add_push(&d, "cut.1", force, 30, 20);
+        run(&d, false, &a);
+        put_number(&d, "job", "asked_factor", a.check.hold_factor * asked[i], "");
+        answer_free(&a);
+        job = built(&d);
+        fill(&f, job);
+        f.search.count = 0;
+        assert_true(th_turn_downs_within(&f.search, &cheapest, &found));
+        assert_true(found && f.search.count == 1);
+        assert_int_equal(strchr(cheapest.change, '+') != NULL, i);
+        for (size_t k = 0; k < f.search.lever_count; k++) {
+            tapes += strcmp(f.search.levers[k]->change, "tape") == 0;
+        }
+        assert_true(i ? tapes > 1 : tapes == 1);
+        empty(&f);
+        th_job_free(job);
+    }
+}
+
 /* ---- what looks pass over ---------------------------------------------------------------------
  */
 
@@ -401,16 +489,89 @@ static void a_tabbed_outline_is_not_passed_over(void **state) {
     th_job_free(job);
 }
 
+/* ---- one value and another ---------------------------------------------------------------------
+ */
+
+/* Two pushes, of which the second one is the weaker by far. */
+static th_job *two_pushes(void) {
+    const double light[3] = {20, 0, 0}, heavy[3] = {60, 0, 0};
+    draft d = plate(60, 40, 6);
+
+    add_push(&d, "cut.1", light, 30, 20);
+    add_push(&d, "cut.2", heavy, 30, 20);
+    put(&d, "job", "asked_factor", "20");
+    return built(&d);
+}
+
+/* Of values that leave the weakest cut as it is the one is best that does more for the others. */
+static void what_does_more_for_the_others_is_better(void **state) {
+    static const char *const forces[] = {"50N", "30N", "40N"};
+    const th_lever pattern = {.change = "tape", .from_text = "now"};
+    th_job *job = two_pushes();
+    th_turn_look look;
+    th_lever *lever;
+    size_t at;
+    full f;
+
+    (void)state;
+    fill(&f, job);
+    lever = th_lever_add(&f.search, &pattern);
+    assert_non_null(lever);
+    for (int i = 0; i < 3; i++) {
+        th_rung *rung = th_rung_add(&f.search, lever, 0, forces[i], 0);
+        assert_true(rung && th_rung_set(&f.search, rung, "cut.1", "force_x", forces[i]));
+    }
+    assert_true(th_search_probe(&f.search, lever, INFINITY, &at, &look));
+    assert_int_equal(lever->seen, 3);
+    assert_int_equal(lever->best, 1);
+    for (size_t k = 0; k < lever->other_count; k++) { /* each with what it was seen to do */
+        th_combo combo = {{lever, NULL}, {lever->others[k].rung, 0}, 1};
+        double by_cut[2];
+        assert_true(th_search_look(&f.search, &combo, &look, by_cut));
+        for (int i = 0; i < 2; i++) {
+            assert_near(lever->others[k].by_cut[i], by_cut[i], 1e-12, 0);
+        }
+    }
+    assert_true(lever->other_count > 1);
+    empty(&f);
+    th_job_free(job);
+}
+
+/* A push in the plane is held by about as much as is covered: where that law says a value is the
+ * mildest, one look there and one below it are enough. */
+static void the_mildest_is_found_where_the_law_has_it(void **state) {
+    th_job *job = pushed(0.5);
+    th_combo combo = {{NULL, NULL}, {0, 0}, 1};
+    double ratio;
+    bool kept;
+    full f;
+
+    (void)state;
+    job->head.asked_factor *= 0.68 / 0.78;
+    fill(&f, job);
+    combo.lever[0] = coverage(&f, 0);
+    combo.rung[0] = combo.lever[0]->count - 1;
+    assert_true(th_search_confirm(&f.search, &combo, false, &kept, &ratio));
+    assert_true(th_search_relax(&f.search, &combo, 0, 0, 2));
+    assert_near(combo.lever[0]->rungs[combo.rung[0]].to, 0.7, 1e-9, 0);
+    empty(&f);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cheaper_one_is_not_lost),
         cmocka_unit_test(the_dearest_goes),
         cmocka_unit_test(the_first_goes_where_it_is_the_dearest),
+        cmocka_unit_test(a_power_of_the_value_is_followed),
+        cmocka_unit_test(two_are_tried_where_one_is_not_enough),
         cmocka_unit_test(only_what_was_seen_is_paired),
         cmocka_unit_test(what_gives_some_hold_alone_goes_first),
         cmocka_unit_test(a_pair_is_made_mild_in_the_cheaper_order),
         cmocka_unit_test(the_hold_that_leaves_least_is_tried),
         cmocka_unit_test(a_tabbed_outline_is_not_passed_over),
+        cmocka_unit_test(what_does_more_for_the_others_is_better),
+        cmocka_unit_test(the_mildest_is_found_where_the_law_has_it),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

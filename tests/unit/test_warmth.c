@@ -67,6 +67,28 @@ static void cooling_and_rest_cool(void **state) {
     assert_true(dry > 22 && rested < dry - 0.2 && flooded < dry - 0.2 && faster > dry + 0.2);
 }
 
+/* Many passes with a rest after each warm the part as one more does that are as much lighter, to
+ * the rise within a few of them: by themselves up to a hundred, taken together beyond. */
+static void a_pass_more_is_little_warmth(void **state) {
+    double last = NAN;
+
+    (void)state;
+    for (int passes = 97; passes <= 105; passes++) {
+        draft d = pocketed();
+        double rise;
+        answer a;
+        put(&d, "cut.1", "rest", "0.2 s");
+        put_length(&d, "cut.1", "axial", 3.0 / passes + 1e-6);
+        run(&d, false, &a);
+        const th_stage *s = stage_of(&a, "cut.1", TH_PIECE_PART);
+        assert_near(s->passes, passes, 0, 0);
+        rise = s->part_temperature - a.job->hold.room_temperature;
+        assert_near(rise, isnan(last) ? rise : last, 0.05, 0);
+        last = rise;
+        answer_free(&a);
+    }
+}
+
 static void a_push_stays_cold(void **state) {
     const double force[3] = {10, 0, 5};
     draft d = plate(60, 40, 6);
@@ -310,6 +332,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(energy_is_kept),
         cmocka_unit_test(cooling_and_rest_cool),
+        cmocka_unit_test(a_pass_more_is_little_warmth),
         cmocka_unit_test(a_push_stays_cold),
         cmocka_unit_test(a_cut_finds_the_warmth_of_those_before),
         cmocka_unit_test(the_curve_runs_through_the_job),

@@ -218,6 +218,54 @@ static void a_pocket_is_a_square_that_stands_still(void **state) {
     }
 }
 
+/* The last of passes of 1 mm along a slot of 20 mm, and what is `left` by those before it: each a
+ * level higher, and the length of the slot longer ago. Half the heat goes into either wall. */
+static double slot_rise(const char *depth, double *passes, double *left) {
+    th_warming_pass pass = {.power = 20, .max_chip = 0.03, .radial = 3, .axial = 1, .feed = 300};
+    draft d = plate(SIDE, SIDE, 3);
+    double rise, biot;
+    place p;
+
+    put(&d, "part", "stock", "stainless-304");
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "from", "290,300");
+    put(&d, "cut.1", "to", "310,300");
+    put(&d, "cut.1", "axial", "1");
+    put(&d, "cut.1", "depth", depth);
+    put(&d, "cut.1", "feed", "300 mm/min");
+    stand(&d, &p);
+    *passes = th_duration_of(&p.ground, &p.job->cuts[0]).passes;
+    rise = th_warmth_under(&p.ground, &p.job->cuts[0], &pass, 20, &biot);
+    th_heat_source wall = {.stock = p.job->part.stock,
+                           .thickness = 3,
+                           .loss = loss_of(p.job),
+                           .power = 10,
+                           .seconds = INFINITY,
+                           .strip = INFINITY,
+                           .patch = 3,
+                           .feed = 300,
+                           .edges = 2};
+    *left = 0;
+    for (int n = 1; n < *passes; n++) {
+        *left += th_local_left(&wall, n, n + 1, 20.0 * n);
+    }
+    leave(&p);
+    return rise;
+}
+
+static void passes_before_are_a_slots_length_behind(void **state) {
+    static const char *const depths[] = {"0.9", "1.9", "2.9"};
+    double alone = 0;
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        double passes, left, rise = slot_rise(depths[i], &passes, &left);
+        assert_near(passes, i + 1, 0, 0);
+        alone = i ? alone : rise;
+        assert_near(rise, alone + left, 1e-9, 0);
+    }
+}
+
 /* ---- in an answer ------------------------------------------------------------------------------
  */
 
@@ -257,6 +305,7 @@ int main(void) {
         cmocka_unit_test(a_near_edge_is_a_mirrored_source),
         cmocka_unit_test(a_corner_doubles_what_an_edge_does),
         cmocka_unit_test(a_pocket_is_a_square_that_stands_still),
+        cmocka_unit_test(passes_before_are_a_slots_length_behind),
         cmocka_unit_test(a_warm_part_outgrows_its_plate),
     };
 
