@@ -280,7 +280,7 @@ static void warn_of_slowed(const work *w) {
         fprintf(stderr, "tackhold: %s: %s: %s\n", to, outcome, after->held_back.items[0]);
         return;
     }
-    fprintf(stderr, "tackhold: %s: %s: line %d has hold factor %.2g of %.3g asked\n", to, outcome,
+    fprintf(stderr, "tackhold: %s: %s: line %d has hold factor %.3g of %.3g asked\n", to, outcome,
             after->worst_count > 0 ? after->worst[0].load.line : 0,
             floor(after->hold_factor * 100) / 100, after->asked_factor);
 }

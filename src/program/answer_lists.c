@@ -285,6 +285,11 @@ static double falls_short(const th_job *job, const th_loose *loose) {
                 fmax(by.x + job->part.length - box[2], by.y + job->part.width - box[3]));
 }
 
+/* The map knows no more of a place. */
+static double hundredths(double value) {
+    return round(100 * value) / 100;
+}
+
 /* A path on the line and not beside it, or a zero that lies elsewhere. */
 static bool cut_into_caution(const answer *a, th_error *err) {
     const th_part *part = &a->options->job->part;
@@ -292,15 +297,20 @@ static bool cut_into_caution(const answer *a, th_error *err) {
     for (size_t i = 0; i < a->run->loose_count; i++) {
         const th_loose *loose = &a->run->loose[i];
         const double *box = loose->stands;
+        th_point by = th_copy_offset(a->options->job, loose->copy > 0 ? loose->copy : 1);
         if (loose->kind == TH_PIECE_PART && loose->copy > 0 && !th_loose_is_crumb(loose) &&
             !hole_in_part(a->options->job, loose) && falls_short(a->options->job, loose) > STRAYS) {
             return ADD(&a->run->cautions,
-                       "the part that line %d frees is %s x %s in the end, the job's %s x %s: the "
-                       "program cuts into it, or its zero lies elsewhere than [zero] says",
+                       "the part that line %d frees is %s x %s from x %s, y %s in the end, the "
+                       "job's %s x %s from x %s, y %s: the program cuts into it, or its zero lies "
+                       "elsewhere than [zero] says",
                        loose->line, print(a, box[2] - box[0], TH_LENGTH).text,
                        print(a, box[3] - box[1], TH_LENGTH).text,
+                       print(a, hundredths(box[0]), TH_LENGTH).text,
+                       print(a, hundredths(box[1]), TH_LENGTH).text,
                        print(a, part->length, TH_LENGTH).text,
-                       print(a, part->width, TH_LENGTH).text);
+                       print(a, part->width, TH_LENGTH).text, print(a, by.x, TH_LENGTH).text,
+                       print(a, by.y, TH_LENGTH).text);
         }
     }
     return true;

@@ -7,8 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { LINES_MOST = 50000000 }; /* told one by one */
-
 /* An edge reaches this many diameters of the cutter in, or this share of the piece. */
 #define EDGE_DIAMETERS 1.5
 #define SMALL 0.3 /* share of the box of a part, below which a piece is hardly the part itself */
@@ -457,6 +455,26 @@ static bool bend_lines(const answer *a, th_error *err) {
     return true;
 }
 
+/* A line too short for a step of its own is told as the one that its step is told of. */
+static bool tell_shared(answer *a, th_error *err) {
+    const shared_line *shared = a->loads->shared;
+    size_t told = a->run->line_count, last = 0;
+
+    for (size_t line = 0; line < a->loads->shared_count; line++) {
+        last = shared[line].of ? line : last;
+    }
+    if (last >= told && !room_for_line(a, last, err)) {
+        return false;
+    }
+    for (size_t line = 0; line <= last && last > 0; line++) {
+        size_t of = (size_t)shared[line].of;
+        if (of > 0 && of < told && isinf(a->run->lines[line].area_factor)) {
+            a->run->lines[line] = a->run->lines[of];
+        }
+    }
+    return true;
+}
+
 /* What must stay is told with the figure of the line that it holds least in. */
 static void bend_loose(const th_run *run, th_loose *loose) {
     size_t line = (size_t)loose->worst_line;
@@ -470,7 +488,7 @@ bool answer_bend(answer *a, th_error *err) {
     th_run *run = a->run;
 
     set_bending(a);
-    if (!bend_lines(a, err) || !rank_worst(a, err)) {
+    if (!bend_lines(a, err) || !rank_worst(a, err) || !tell_shared(a, err)) {
         return false;
     }
     for (size_t i = 0; i < run->line_count; i++) {

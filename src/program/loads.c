@@ -7,9 +7,8 @@
 #include <string.h>
 
 enum {
-    LOG_MOST = 200000,     /* steps that cut through, kept to be held again */
-    LINES_MOST = 50000000, /* by_line does not grow beyond */
-    ROUND = 24             /* places looked at round a cutter */
+    LOG_MOST = 200000, /* steps that cut through, kept to be held again */
+    ROUND = 24         /* places looked at round a cutter */
 };
 
 /* From a sharp corner of a path the stock's corner is this many radii away. */
@@ -18,12 +17,7 @@ enum {
 /* ---- what is kept
  * -------------------------------------------------------------------------------- */
 
-static bool note_line(th_loads *loads, const th_step_load *load, th_error *err) {
-    size_t line = load->line > 0 ? (size_t)load->line : 0;
-
-    if (line >= LINES_MOST) {
-        return true;
-    }
+bool loads_room_for_line(th_loads *loads, size_t line, th_error *err) {
     if (line >= loads->line_capacity) {
         size_t capacity = loads->line_capacity ? loads->line_capacity : 1024;
         while (capacity <= line) {
@@ -39,6 +33,18 @@ static bool note_line(th_loads *loads, const th_step_load *load, th_error *err) 
     }
     for (; loads->result.line_count <= line; loads->result.line_count++) {
         loads->by_line[loads->result.line_count] = INFINITY;
+    }
+    return true;
+}
+
+static bool note_line(th_loads *loads, const th_step_load *load, th_error *err) {
+    size_t line = load->line > 0 ? (size_t)load->line : 0;
+
+    if (line >= LINES_MOST) {
+        return true;
+    }
+    if (!loads_room_for_line(loads, line, err)) {
+        return false;
     }
     loads->by_line[line] = fminf(loads->by_line[line], (float)load->hold_factor);
     return true;
@@ -235,7 +241,8 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
         return th_fail_place(err, NULL, step->line);
     }
     return book(loads, &load, err) && hold_others(loads, &one, err) &&
-           loads_late_step(loads, step, err) && loads_tied_step(loads, step, err) &&
+           loads_share(loads, step, err) && loads_late_step(loads, step, err) &&
+           loads_tied_step(loads, step, err) &&
            (!(step->low <= SKIN_JOINS) || log_step(loads, &opening, err));
 }
 
@@ -596,6 +603,7 @@ void th_loads_free(th_loads *loads) {
     free(loads->pieces);
     free(loads->log);
     run_list_free(&loads->joined);
+    free(loads->shared);
     free(loads->late.cuts);
     th_tabs_free(&loads->late.tabs);
     free(loads->wrenches);
@@ -610,7 +618,8 @@ bool th_loads_move(void *context, const th_move *move, th_error *err) {
 }
 
 bool th_loads_end(th_loads *loads, th_error *err) {
-    return th_sweep_end(loads->sweep, err) && left_alone(loads, err) && loads_extents(loads, err);
+    return th_sweep_end(loads->sweep, err) && left_alone(loads, err) && loads_extents(loads, err) &&
+           loads_tell_shared(loads, err);
 }
 
 static bool in_part(const void *context, double x, double y) {

@@ -5,6 +5,9 @@
 #include "force.h"
 #include "pieces.h"
 
+/* Lines of a program told one by one. */
+enum { LINES_MOST = 50000000 };
+
 /* What a piece is, and the corners of its bonded area. */
 typedef struct {
     bool known;
@@ -127,6 +130,13 @@ typedef struct {
     th_tabs tabs; /* what was taken off so */
 } late_cuts;
 
+/* A line that is too short for a step of its own: the line that the one with most of it is told of,
+ * and how much that took (mm3). 0: none. */
+typedef struct {
+    int of;
+    float removed;
+} shared_line;
+
 struct th_loads {
     const th_job *job;
     th_sweep *sweep;
@@ -173,6 +183,8 @@ struct th_loads {
     double across, sinks; /* of its step: in plan, and down on its way (mm) */
     double diameter;      /* of its cutter (mm) */
     late_cuts late;
+    shared_line *shared; /* by line */
+    size_t shared_count;
     run_list joined; /* what tabs join, as last looked at */
     force_table forces;
     piece_state *pieces;
@@ -230,6 +242,13 @@ double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source 
 /* loads_extent.c: of what has come loose, what stands of it now. */
 bool loads_extents(th_loads *loads, th_error *err);
 bool loads_came_off(const th_load_result *result, size_t which, const th_loose *later);
+
+/* loads_shared.c: lines that a step is of beside its own. After the end each is told as that. */
+bool loads_share(th_loads *loads, const th_step *step, th_error *err);
+bool loads_tell_shared(th_loads *loads, th_error *err);
+
+/* loads.c: by_line with that line. */
+bool loads_room_for_line(th_loads *loads, size_t line, th_error *err);
 
 /* loads_tied.c: whether tabs tie a piece; a step that may have cut the last of them. */
 bool loads_tied(th_loads *loads, size_t piece, bool *tied, th_error *err);

@@ -160,9 +160,20 @@ static bool note_tool(reader *r) {
     return true;
 }
 
+/* NIST IR 6556, 3.6.3: after the change the spindle is stopped; by hand it is anyway. */
+static bool stop_for_change(reader *r) {
+    bool ran = r->m.spindle != 0;
+
+    r->m.spindle = 0;
+    return !ran || rs_reading(r, "M6 stops the spindle, until M3 or M4");
+}
+
 static bool change_tool(reader *r) {
     if (r->b.m[M_TOOL] == NO_WORD) {
         return true;
+    }
+    if (!stop_for_change(r)) {
+        return false;
     }
     if (r->m.next_tool < 0) {
         return rs_warn(r, WARN_TOOL, true, "M6 before any T: which tool is put in is not known") &&

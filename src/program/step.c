@@ -164,6 +164,7 @@ static void start_step(step_window *window, const sweep_piece *piece) {
     }
     window->shape = piece->way.shape;
     window->ahead_x = window->ahead_y = window->most = 0;
+    window->line_count = 0;
     memset(window->weight, 0, sizeof window->weight);
     window->step = (th_step){.line = move->line,
                              .tool = move->tool,
@@ -175,6 +176,10 @@ static void start_step(step_window *window, const sweep_piece *piece) {
                              .piece = -1};
 }
 
+static bool same_line(const step_window *window, int line) {
+    return window->line_count > 0 && window->lines[window->line_count - 1].line == line;
+}
+
 /* Whether a stretch cannot be part of the step in hand. */
 static bool differs(const step_window *window, const sweep_piece *piece) {
     const th_step *step = &window->step;
@@ -182,7 +187,8 @@ static bool differs(const step_window *window, const sweep_piece *piece) {
     bool sinking = !(stretch_across(&piece->way) > 0);
     double turn;
 
-    if (step->tool != move->tool || step->speed != move->speed || step->spindle != move->spindle ||
+    if ((window->line_count == STEP_LINES && !same_line(window, move->line)) ||
+        step->tool != move->tool || step->speed != move->speed || step->spindle != move->spindle ||
         step->coolant != move->coolant || window->shape != piece->way.shape ||
         sinking != !(step->across > 0) ||
         fabs(step->length / step->seconds * 60 - move->feed) > 1e-6 * move->feed) {
@@ -190,6 +196,16 @@ static bool differs(const step_window *window, const sweep_piece *piece) {
     }
     turn = sinking ? 0 : stretch_heading(&piece->way) - atan2(window->ahead_y, window->ahead_x);
     return fabs(remainder(turn, 2 * TH_PI)) > MOST_HEADING;
+}
+
+static void add_line(step_window *window, int line, double removed) {
+    if (!(removed > 0)) {
+        return;
+    }
+    if (!same_line(window, line)) {
+        window->lines[window->line_count++] = (step_line){line, 0};
+    }
+    window->lines[window->line_count - 1].removed += removed;
 }
 
 static void add_to_step(step_window *window, const sweep_piece *piece, double removed) {
@@ -208,6 +224,7 @@ static void add_to_step(step_window *window, const sweep_piece *piece, double re
     step->across += across;
     step->down += piece->way.from[2] - piece->way.to[2];
     step->seconds += piece->length / piece->move->feed * 60;
+    add_line(window, piece->move->line, removed);
     if (removed > window->most) {
         window->most = removed;
         step->line = piece->move->line;

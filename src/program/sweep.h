@@ -5,14 +5,23 @@
 #include "engagement.h"
 #include "pieces.h"
 
+/* Lines of the program that one step can be of. */
+enum { STEP_LINES = 64 };
+typedef struct {
+    int line;
+    double removed; /* (mm3) */
+} step_line;
+
 /* Short stretches that are put together to one step. */
 typedef struct {
     bool open;
     th_step step; /* places and times as they add up */
     const tool_shape *shape;
-    double ahead_x, ahead_y; /* ways in plan, added */
-    double weight[3];        /* places times lengths, added */
-    double most;             /* of one line (mm3) */
+    double ahead_x, ahead_y;     /* ways in plan, added */
+    double weight[3];            /* places times lengths, added */
+    double most;                 /* of one stretch (mm3) */
+    step_line lines[STEP_LINES]; /* that removed something, as they come */
+    int line_count;
     taken taken;
     engagement_memory memory; /* of the steps before, as long as they go on without a gap */
 } step_window;

@@ -118,7 +118,11 @@ has 'with coolant on'
 t 'coolant that never comes on' 1 program job.ini light.nc --set hold.cooling=mist
 tr -s ' \n' ' ' <out >flat
 has 'line 5 cuts with coolant off, and the job says mist: put M7 before it' flat
-sed '3i T1 M6' light.nc | sed '/^M30/i T2 M6\nG0 X0 Y5\nZ1\nG1 Z-0.05 F60\nX30 F300\nG0 Z5' >two.nc
+sed '2i T1 M6' light.nc | sed '/^M30/i T2 M6\nM3\nG0 X0 Y5\nZ1\nG1 Z-0.05 F60\nX30 F300\nG0 Z5' >two.nc
+sed '/^M3$/d' two.nc >stopped.nc
+t 'a spindle that a tool change stops' 1 program job.ini stopped.nc --set tool.2.cutter=six --set tool.1.cutter=six
+tr -s ' \n' ' ' <out >flat
+has 'the cutter cuts with the spindle stopped: line 11' flat
 t 'two tools and one cutter' 1 program job.ini two.nc
 head -n 1 out | grep -q '^UNPROVEN' || bad 'held by the cutter of another tool'
 has 'write [tool.2]'
@@ -269,6 +273,18 @@ t 'a hint that promises nothing' 1 program job.ini deep.nc --stiff
 [ "$(grep -c 'lower-feeds looks for' out)" -eq 1 ] || bad 'not one hint'
 t 'no hint when it was looked for' 1 program job.ini deep.nc --stiff --lower-feeds
 lacks '--lower-feeds'
+short() {
+    awk -v feed="$1" 'BEGIN { print "G21 G90 G17\nS9000 M3\nG0 X5 Y15 Z1\nG1 Z-0.1 F60"
+                             for (i = 1; i <= 60; i++) printf "G1 X%.1f F%s\n", 5 + i / 10, feed }'
+}
+short 600 >calm.nc
+short 1500 >many.nc
+many=$(factor calm.nc)
+t 'lines shorter than a step' 1 program job.ini many.nc --stiff --tab --set "job.asked_factor=$many"
+[ "$(grep -c '^[0-9]' out)" -eq 61 ] || bad 'not a row for each line that cuts'
+t 'are slowed together' 1 program job.ini many.nc --stiff --slow-to short.nc --set "job.asked_factor=$many"
+has 'written' err
+[ -s short.nc ] || bad 'nothing was written'
 t 'not over a file' 2 program job.ini fast.nc --slow-to out.nc
 has '--force' err
 cp fast.nc same.nc

@@ -926,6 +926,22 @@ static void test_warnings_bounded(void **state) {
     program_reading_free(&r);
 }
 
+/* NIST IR 6556, 3.6.3: a tool change stops the spindle; M3 on its line turns it on again. */
+static void test_change_stops(void **state) {
+    program_reading r;
+    (void)state;
+
+    read_good("G21 G90 S900 M3 F10\nG1 X1\nT2 M6\nG1 X2\nT3 M6 M3\nG1 X3\nM2", NULL, &r);
+    for (size_t i = 0, cuts = 0; i < r.count; i++) {
+        if (r.moves[i].kind == TH_MOVE_LINE) {
+            assert_int_equal(r.moves[i].spindle, cuts == 1 ? 0 : 1);
+            cuts++;
+        }
+    }
+    assert_reading(&r, "M6 stops the spindle");
+    program_reading_free(&r);
+}
+
 /* A cycle's own words may be the first place that is known, all but the height. */
 static void test_cycle_first(void **state) {
     th_program_options o = th_program_defaults();
@@ -1006,6 +1022,7 @@ int main(void) {
         cmocka_unit_test(test_warnings_bounded),
         cmocka_unit_test(test_units_of_texts),
         cmocka_unit_test(test_cycle_first),
+        cmocka_unit_test(test_change_stops),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
