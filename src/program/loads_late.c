@@ -72,7 +72,7 @@ bool loads_late_step(th_loads *loads, const th_step *step, th_error *err) {
     const th_part *part = &loads->job->part;
     int copy = loads_copy_near(part, step->at);
     th_point at = in_copy(loads, copy, step->at[0], step->at[1]);
-    double reach = step->cutter->diameter / 2;
+    double reach = step->cutter->diameter / 2 + INNER; /* the path may be rounded */
 
     if (!loads->sheet) {
         return true;

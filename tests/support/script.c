@@ -3,6 +3,7 @@
 
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 void say(script *s, const char *format, ...) {
     va_list list;
@@ -48,4 +49,13 @@ void run_script(const th_job *job, const script *s, size_t plates, double cell, 
     }
     assert_true(run->judged);
     check_worst(run);
+}
+
+bool lists(const th_lines *lines, const char *piece) {
+    for (size_t i = 0; i < lines->count; i++) {
+        if (strstr(lines->items[i], piece)) {
+            return true;
+        }
+    }
+    return false;
 }

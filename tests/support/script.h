@@ -11,6 +11,8 @@ typedef struct {
     size_t used;
 } script;
 
+/* Whether one of the lines has that in it. */
+bool lists(const th_lines *lines, const char *piece);
 void say(script *s, const char *format, ...);
 /* The line that is written next. */
 int line_now(const script *s);

@@ -24,15 +24,6 @@ static draft in_sheet(double left, double front, double right, double back, cons
     return d;
 }
 
-static bool lists(const th_lines *lines, const char *piece) {
-    for (size_t i = 0; i < lines->count; i++) {
-        if (strstr(lines->items[i], piece)) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static void begin(script *s) {
     *s = (script){.used = 0};
     say(s, "G21 G90 G17\nS10000 M3\nG0 Z5\n");
