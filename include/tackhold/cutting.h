@@ -130,7 +130,8 @@ typedef struct {
 /* Rigid load through one turn (Kline and DeVor 1983 for chip thickness with runout):
  * tooth j at phi has the chip
  *   h_j = min over m = 1..N of [ m fz sin(phi) sin(kappa) + (r_j - r_{j-m}) sin(kappa) ],
- *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the one with the largest in-plane peak.
+ *   r_j = (TIR/2) cos(2 pi j/N + psi), psi the one with the largest in-plane peak; sought in steps,
+ * which in the worst of 3000 cuts made up by chance left the peak 1.3 % low.
  * psi is the same at every height; in the paper (memory) the helix turns it. Over 40 cuts made up
  * by chance that put the peak up to 0.7 % low as deep as 0.6 diameters, and 8 % at 1.6. On the
  * part: Fx = dFt cos(phi) + dFr' sin(phi), Fy = -dFt sin(phi) + dFr' cos(phi), with dFr' = dFr

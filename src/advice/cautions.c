@@ -255,13 +255,14 @@ static bool tab_caution(const th_job *job, th_check *check, const th_stage *stag
  * is none against heat. */
 #define HEAT_RESERVE 1.5
 
-/* The stage that counts and gets warmest; NULL where there is none. */
+/* The stage of a cut that counts and gets warmest; NULL where there is none. A push makes no heat.
+ */
 static const th_stage *warmest_stage(const th_check *check) {
     const th_stage *warmest = NULL;
 
     for (size_t i = 0; i < check->stage_count; i++) {
         const th_stage *stage = &check->stages[i];
-        if (stage->counts && stage->hold_factor > 0 &&
+        if (stage->counts && stage->hold_factor > 0 && stage->cut->operation != TH_PUSH &&
             (!warmest || stage->temperature > warmest->temperature)) {
             warmest = stage;
         }
@@ -276,8 +277,7 @@ static bool heat_caution(const th_job *job, th_check *check, bool grave) {
     const th_stage *warmest = warmest_stage(check);
     char now[40], limit[40], more[40];
 
-    if (!warmest || !(check->hold_factor > 0) || warmest->cut->operation == TH_PUSH ||
-        grave == th_heat_kept(job, warmest) ||
+    if (!warmest || !(check->hold_factor > 0) || grave == th_heat_kept(job, warmest) ||
         (!grave && (warmest->temperature - room) * HEAT_RESERVE < most - room)) {
         return true;
     }

@@ -1,8 +1,9 @@
 #include <math.h>
 
+#include "angles.h"
 #include "runout.h"
 
-enum { DIRECTIONS = 8, LOOKS = 20 };
+enum { DIRECTIONS = 12, LOOKS = 8 };
 
 /* Relative; directions and teeth that differ by less are alike, and the first of them is taken:
  * rounding must not choose among those that symmetry makes equal. */
@@ -41,8 +42,15 @@ double th_runout_max_chip(const cut_model *model) {
     return chip;
 }
 
-/* Largest in-plane force while the tooth with the largest chip passes through the cut. */
-static double peak_toward(cut_model *model, const th_pass *pass, double psi) {
+static double in_plane_at(const cut_model *model, double angle) {
+    th_sample sample = th_load_at(model, angle);
+
+    return hypot(sample.fx, sample.fy);
+}
+
+/* Largest in-plane force while the tooth with the largest chip passes through the cut, and where
+ * any tooth comes in or goes out: two that are in together for a moment may load the part most. */
+static double peak_toward(cut_model *model, const th_pass *pass, double psi, angle_list *events) {
     double chip = 0.0, peak = 0.0;
     double first = 0.0, last = 0.0;
 
@@ -53,9 +61,12 @@ static double peak_toward(cut_model *model, const th_pass *pass, double psi) {
     last = fmin(last, first + 2.0 * TH_PI);
     for (int i = 0; i < LOOKS; i++) {
         double angle = first + (last - first) * (i + 0.5) / LOOKS + fullest->behind;
-        th_sample sample = th_load_at(model, angle);
 
-        peak = fmax(peak, hypot(sample.fx, sample.fy));
+        peak = fmax(peak, in_plane_at(model, angle));
+    }
+    th_angles_events(events, model);
+    for (size_t i = 0; i < events->count; i++) {
+        peak = fmax(peak, in_plane_at(model, events->angles[i]));
     }
     return peak;
 }
@@ -68,26 +79,27 @@ static double vertex(double before, double middle, double after) {
 }
 
 /* The load repeats, teeth renumbered, when the direction turns by a tooth pitch. */
-static void seek_worst(cut_model *model, const th_pass *pass) {
+static void seek_worst(cut_model *model, const th_pass *pass, angle_list *events) {
     double step = 2.0 * TH_PI / pass->cutter->flutes / DIRECTIONS;
     double peaks[DIRECTIONS];
     int best = 0;
 
     for (int i = 0; i < DIRECTIONS; i++) {
-        peaks[i] = peak_toward(model, pass, i * step);
+        peaks[i] = peak_toward(model, pass, i * step, events);
         best = peaks[i] > peaks[best] * (1.0 + ALIKE) ? i : best;
     }
     double moved = vertex(peaks[(best + DIRECTIONS - 1) % DIRECTIONS], peaks[best],
                           peaks[(best + 1) % DIRECTIONS]);
 
     if (moved != 0.0 &&
-        peak_toward(model, pass, (best + moved) * step) < peaks[best] * (1.0 + ALIKE)) {
+        peak_toward(model, pass, (best + moved) * step, events) < peaks[best] * (1.0 + ALIKE)) {
         moved = 0.0;
     }
     th_teeth_set(&model->teeth, pass, (best + moved) * step);
 }
 
 bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {
+    angle_list events = {0};
     th_pass coarse = *pass;
 
     th_teeth_set(&model->teeth, pass, 0.0);
@@ -98,7 +110,12 @@ bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {
     if (!th_slabs_build(&coarse, &model->slabs, err)) {
         return false;
     }
-    seek_worst(model, pass);
+    bool room = th_angles_start(&events, model, coarse.resolution);
+
+    if (room) {
+        seek_worst(model, pass, &events);
+    }
+    th_angles_free(&events);
     th_slabs_free(&model->slabs);
-    return true;
+    return room || th_fail_memory(err);
 }

@@ -8,7 +8,7 @@
 double th_runout_max_chip(const cut_model *model);
 
 /* Sets model->teeth to the direction with the largest in-plane peak, sought at resolution 0.5
- * whatever the pass asks; model->line stands. Errors: those of th_slabs_build. */
+ * whatever the pass asks; model->line stands. Errors: those of th_slabs_build, TH_NO_MEMORY. */
 bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err);
 
 #endif

@@ -11,7 +11,7 @@ GAUSS = np.array([0.21132486540518711775, 0.78867513459481288225])
 BASE_STEP = math.radians(3)
 MOST_LAG = math.radians(15)
 WINDOW_LOOKS = 24
-DIRECTIONS, LOOKS = 8, 20
+DIRECTIONS, LOOKS = 12, 8
 ALIKE = 1e-9
 
 # Invented: a soft aluminium by its Kienzle constants, and a spindle.
@@ -134,6 +134,14 @@ def largest_chip(teeth, arc):
     return teeth[best], chips[best]
 
 
+def events_of(tooth, arc, lead, axial):
+    """Where either end of the edge of a tooth begins or ends to cut."""
+    start, end = max(arc[0], tooth.start), min(arc[1], math.pi - tooth.start)
+    if end < start:
+        return np.zeros(0)
+    return np.array([a + lag for lag in (0.0, lead * axial) for a in (start, end)]) + tooth.behind
+
+
 def worst_teeth(line, cutter, chip_load, arc, axial):
     """The direction of the runout that gives the largest force in the plane."""
     lead, heights = slabs(cutter, axial, 0.5)
@@ -144,7 +152,8 @@ def worst_teeth(line, cutter, chip_load, arc, axial):
     def peak(psi):
         teeth = teeth_of(cutter, chip_load, psi)
         fullest, _ = largest_chip(teeth, arc)
-        sums = loads(teeth, line, cutter, arc, lead, heights, looks + fullest.behind)
+        angles = np.concatenate([looks + fullest.behind] + [events_of(t, arc, lead, axial) for t in teeth])
+        sums = loads(teeth, line, cutter, arc, lead, heights, angles)
         return float(np.hypot(sums[0], sums[1]).max())
 
     peaks = [peak(i * step) for i in range(DIRECTIONS)]
@@ -169,9 +178,7 @@ def angles_of(cutter, teeth, arc, lead, axial):
         share = 0.5 - 0.5 * np.cos(math.pi * np.arange(1, WINDOW_LOOKS) / WINDOW_LOOKS)
         window = first + share * (last - first)
     for tooth in teeth:
-        start, end = max(arc[0], tooth.start), min(arc[1], math.pi - tooth.start)
-        events = [a + lag for lag in (0.0, lead * axial) for a in (start, end)] if end >= start else []
-        found += [np.array(events) + tooth.behind, window + tooth.behind]
+        found += [events_of(tooth, arc, lead, axial), window + tooth.behind]
     angles = np.concatenate(found)
     angles = angles - TURN * np.floor(angles / TURN)
     angles = np.sort(np.where(angles < TURN, angles, 0.0))
