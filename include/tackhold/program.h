@@ -193,8 +193,10 @@ void th_program_report_free(th_program_report *report);
 #define TH_SWEEP_CHORD 0.001 /* (mm) */
 #define TH_SWEEP_FAR 1e5     /* coordinates beyond are refused (mm) */
 #define TH_SWEEP_LONG 1e7    /* and moves longer than this (mm) */
-#define TH_SWEEP_RAPID_TOUCH                                                                       \
-    0.001 /* a rapid that takes less than this off the stock is none (mm) */
+/* A rapid goes through material where the cutter, drawn in sideways by the second, stands deeper
+ * in it than the first (mm). The second: paths rounded to 0.01 mm. */
+#define TH_SWEEP_RAPID_TOUCH 0.001
+#define TH_SWEEP_RAPID_SCRAPE 0.02
 
 /* Metal that a program leaves standing in a kerf, as bits of a grid. */
 typedef struct {

@@ -190,6 +190,12 @@ int th_cli_fail(const th_error *err) {
 }
 
 int th_cli_output(th_text *text, int code) {
+    th_error err;
+    if (text->failed) {
+        th_text_free(text);
+        (void)th_fail_memory(&err);
+        return th_cli_fail(&err);
+    }
     bool written = text->size == 0 || fwrite(text->data, 1, text->size, stdout) == text->size;
     th_text_free(text);
     if (!written || fflush(stdout) != 0 || ferror(stdout)) {

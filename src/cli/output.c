@@ -3,6 +3,7 @@
 
 #include "output.h"
 
+#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -35,22 +36,22 @@ static bool to_standard_output(const th_output_options *options) {
 }
 
 /* A pipe would keep whoever opens it waiting for its other end. */
-static FILE *open_plain(const char *path) {
+static int open_plain(const char *path) {
     struct stat info;
 
-    return stat(path, &info) == 0 && S_ISREG(info.st_mode) ? fopen(path, "rb") : NULL;
+    return stat(path, &info) == 0 && S_ISREG(info.st_mode) ? open(path, O_RDONLY | O_CLOEXEC) : -1;
 }
 
 bool th_output_fits(const th_output_options *options, th_error *err) {
     char head[32] = "";
     size_t length = strlen(options->mark);
-    FILE *file = to_standard_output(options) ? NULL : open_plain(options->path);
-    if (file == NULL) {
+    int fd = to_standard_output(options) ? -1 : open_plain(options->path);
+    if (fd < 0) {
         return true; /* what cannot be written is told when it is */
     }
-    size_t read = fread(head, 1, length < sizeof head ? length : sizeof head, file);
-    fclose(file);
-    return read == 0 || (read == length && memcmp(head, options->mark, length) == 0) ||
+    ssize_t got = read(fd, head, length < sizeof head ? length : sizeof head);
+    (void)close(fd);
+    return got == 0 || (got == (ssize_t)length && memcmp(head, options->mark, length) == 0) ||
            th_fail_at(
                err, TH_BAD_USAGE, options->path, 0,
                "exists already and is no %s of tackhold's: not replaced; give %s another name",
@@ -58,18 +59,21 @@ bool th_output_fits(const th_output_options *options, th_error *err) {
 }
 
 int th_output_put(const th_output_options *options, bool done, th_text *text, const th_error *err) {
+    th_text said = {0};
     th_error late;
     if (done && to_standard_output(options)) {
         return th_cli_output(text, TH_EXIT_DONE);
     }
-    if (done && !th_file_write(options->path, text->data, text->size, true, &late)) {
+    th_text_add(&said, "wrote %s\n", options->path);
+    if (done && ((said.failed && !th_fail_memory(&late)) ||
+                 !th_file_write(options->path, text->data, text->size, true, &late))) {
         done = false;
         err = &late;
     }
     th_text_free(text);
     if (!done) {
+        th_text_free(&said);
         return th_cli_fail(err);
     }
-    th_text_add(text, "wrote %s\n", options->path);
-    return th_cli_output(text, TH_EXIT_DONE);
+    return th_cli_output(&said, TH_EXIT_DONE);
 }

@@ -62,15 +62,23 @@ static bool card_only(const program_arguments *arguments) {
     return arguments->card && strcmp(arguments->card, "-") == 0;
 }
 
+/* The name of a file to write. */
+static const char *file_name(const char *argument, const char *option, struct argp_state *state) {
+    if (argument[0] == '\0') {
+        argp_error(state, "--%s needs the name of a file", option);
+    }
+    return argument;
+}
+
 static error_t parse(int key, char *argument, struct argp_state *state) {
     program_arguments *arguments = state->input;
 
     switch (key) {
     case OPTION_SLOW_TO:
-        arguments->slow_to = argument;
+        arguments->slow_to = file_name(argument, "slow-to", state);
         return 0;
     case OPTION_CARD:
-        arguments->card = argument;
+        arguments->card = file_name(argument, "card", state);
         return 0;
     case OPTION_WORST:
         take_worst(arguments, argument, state);

@@ -1,9 +1,13 @@
 /* outline_read.c - outlines from disk. */
+#define _POSIX_C_SOURCE 200809L
 #include "tackhold/files.h"
 
+#include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 /* The whole file, or NULL. One byte more than allowed is asked for, to see that there is no more.
  */
@@ -14,7 +18,9 @@ static char *read_whole(const char *path, size_t *size, th_error *err) {
     bool read = false;
 
     if (!file) {
-        th_fail_at(err, TH_BAD_FILE, path, 0, "the outline cannot be opened");
+        (void)(errno == ENOMEM
+                   ? th_fail_memory(err)
+                   : th_fail_at(err, TH_BAD_FILE, path, 0, "the outline cannot be opened"));
         return NULL;
     }
     if (text) {
@@ -65,12 +71,12 @@ static const char *resolve(const char *name, const char *job_path, th_arena *are
 }
 
 static bool can_open(const char *path) {
-    FILE *file = fopen(path, "rb");
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
 
-    if (file) {
-        fclose(file);
+    if (fd >= 0) {
+        (void)close(fd);
     }
-    return file != NULL;
+    return fd >= 0;
 }
 
 /* A file that is not there is a fault of the job; what is wrong in it, one of the file. */

@@ -235,6 +235,7 @@ typedef struct {
     int line, next_line;
     bool done, framed; /* framed: the first line is % */
     bool worked;       /* a line with words has been met */
+    int change_line;   /* M6 there stopped the spindle, nothing has started it since; 0: none */
     block b;
     modes m;
     places p;

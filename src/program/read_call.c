@@ -135,8 +135,8 @@ bool rs_call_m98(reader *r) {
     if (at == r->o.count) {
         return rs_fail(r, TH_MISSING, "M98 P%lld: O%lld is not in this file%s", number, number,
                        number > 9999
-                           ? "; should the first digits say how often, choose the reading "
-                             "with the count in P"
+                           ? "; should the first digits say how often, that is the reading "
+                             "m98 = p"
                            : "; subprograms of other files are not read");
     }
     o = &r->o.items[at];

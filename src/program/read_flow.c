@@ -219,7 +219,8 @@ static bool run_sub(reader *r, size_t index) {
     return true;
 }
 
-/* The number of a program: one may stand on top, another ends the program before it. */
+/* The number of a program: one may stand on top; whether another ends the program before it, or is
+ * passed over, the machine decides. */
 static bool run_label(reader *r, size_t index) {
     char name[RS_ECHO_ROOM];
     const o_line *o = &r->o.items[index];
@@ -232,10 +233,11 @@ static bool run_label(reader *r, size_t index) {
         return rs_fail(r, TH_MISSING, "a subprogram runs into O%s: M99 is missing before it",
                        name_of(o, name));
     }
-    r->done = true;
-    return rs_warn(r, WARN_NO_END, false,
-                   "the program runs into O%s and is taken to end there: M2 or M30 is missing",
-                   name_of(o, name));
+    return rs_fail(
+        r, TH_MISSING,
+        "the program runs into O%s, where another begins: M2 or M30 is missing before it, "
+        "or the number is to go",
+        name_of(o, name));
 }
 
 /* else, elseif or endif without if. */

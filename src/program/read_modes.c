@@ -165,6 +165,7 @@ static bool stop_for_change(reader *r) {
     bool ran = r->m.spindle != 0;
 
     r->m.spindle = 0;
+    r->change_line = ran ? r->line : r->change_line;
     return !ran || rs_reading(r, "M6 stops the spindle, until M3 or M4");
 }
 
@@ -188,6 +189,7 @@ static bool set_spindle(reader *r) {
 
     if (code != NO_WORD) {
         r->m.spindle = code == 3 ? 1 : code == 4 ? -1 : 0;
+        r->change_line = 0;
     }
     if ((code == 3 || code == 4) && r->m.speed == 0) {
         return rs_warn(r, WARN_SPEED, false, "M%d without a speed: S is missing before it", code);

@@ -65,7 +65,7 @@ bool rs_refuse_zero(reader *r, int axis) {
     return rs_fail(
         r, TH_MISSING,
         "where the zero of %s lies along %c is not known: the zero that is given is that of %s; "
-        "set both by G10 L2 in the program before it moves, or give their places",
+        "set both by G10 L2 in the program before it moves",
         system_names[r->m.system], 'X' + axis,
         system_names[r->p.base < 0 ? r->m.system : r->p.base]);
 }
@@ -89,7 +89,7 @@ bool rs_ends(reader *r, double to[3]) {
                 return rs_fail(
                     r, TH_MISSING,
                     "G91 before anybody knows where the tool stands along %c: move there "
-                    "by G90 first, or give where the program starts",
+                    "by G90 first",
                     'X' + a);
             }
             to[a] = now + rs_value(r, letter) * unit;
@@ -327,10 +327,12 @@ static bool use_length(reader *r, long long word) {
         return true;
     }
     if (!isfinite(own) || !isfinite(used)) {
-        return rs_fail(r, TH_MISSING,
-                       "H%lld with tool %d in the spindle: the tip moves by the difference of both "
-                       "lengths, which are not known; write H%d, or give both lengths",
-                       word, r->m.tool, r->m.tool);
+        return rs_fail(
+            r, TH_MISSING,
+            "H%lld with tool %d in the spindle: the tip moves by the difference of both "
+            "lengths, which are not known; write H%d, or give [tool.%d] and [tool.%lld] a "
+            "length",
+            word, r->m.tool, r->m.tool, r->m.tool, word);
     }
     r->p.lift = used - own;
     return rs_warn(

@@ -194,6 +194,18 @@ bool rs_deliver(reader *r, const th_move *move) {
     return r->sink(r->context, move, r->err) || th_fail_place(r->err, NULL, move->line);
 }
 
+/* A feed after a change of tool with no M3 between: most likely M3 stands before M6. */
+static bool look_at_change(reader *r, const th_move *move) {
+    int line = r->change_line;
+
+    if (line == 0 || (move->kind != TH_MOVE_LINE && move->kind != TH_MOVE_ARC)) {
+        return true;
+    }
+    r->change_line = 0;
+    return rs_warn(r, WARN_TOOL, false,
+                   "a feed with the spindle stopped, by M6 in line %d: M3 belongs after M6", line);
+}
+
 bool rs_emit(reader *r, th_move *move) {
     bool hold = r->comp.entered && r->options->inward == TH_INWARD_CROSS;
 
@@ -202,5 +214,5 @@ bool rs_emit(reader *r, th_move *move) {
     move->spindle = r->m.spindle;
     move->tool = r->m.tool;
     move->coolant = r->m.coolant;
-    return hold ? rs_hold(r, move) : rs_deliver(r, move);
+    return look_at_change(r, move) && (hold ? rs_hold(r, move) : rs_deliver(r, move));
 }

@@ -306,10 +306,8 @@ static bool cut(th_sweep *sweep, const sweep_piece *piece, taken *into, th_error
     return into->failed ? th_fail_memory(err) : true;
 }
 
-static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, taken *into,
+static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, double depth,
                  th_error *err) {
-    double depth = into->depth;
-
     double low = fmin(piece->way.from[2], piece->way.to[2]);
 
     sweep->sums.removed += removed;
@@ -330,7 +328,7 @@ static bool put_to_step(th_sweep *sweep, const sweep_piece *piece, th_error *err
         start_step(window, piece);
     }
     if (!cut(sweep, piece, &window->taken, err) ||
-        !book(sweep, piece, window->taken.removed - before, &window->taken, err)) {
+        !book(sweep, piece, window->taken.removed - before, window->taken.depth, err)) {
         return false;
     }
     add_to_step(window, piece, window->taken.removed - before);
@@ -342,10 +340,23 @@ static bool put_to_step(th_sweep *sweep, const sweep_piece *piece, th_error *err
     return true;
 }
 
+/* How deep a rapid goes into what stands. Back in its own kerf it may scrape a wall, as both paths
+ * are rounded: that is none of it. */
+static double rapid_depth(th_sweep *sweep, const sweep_piece *piece) {
+    stretch_of_path way = piece->way;
+    double by = fmin(TH_SWEEP_RAPID_SCRAPE, 0.5 * way.shape->radius);
+    tool_shape drawn = tool_drawn_in(way.shape, by);
+
+    way.shape = &drawn;
+    return stretch_meets(&sweep->map, &way);
+}
+
 static bool take_rapid(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
+    double depth = rapid_depth(sweep, piece);
+
     empty(&sweep->rapid);
     return sweep_flush(sweep, err) && cut(sweep, piece, &sweep->rapid, err) &&
-           book(sweep, piece, sweep->rapid.removed, &sweep->rapid, err);
+           book(sweep, piece, sweep->rapid.removed, depth, err);
 }
 
 bool sweep_stretch(th_sweep *sweep, const sweep_piece *piece, th_error *err) {

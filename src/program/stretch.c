@@ -17,6 +17,7 @@ typedef struct {
     double floor;                      /* lowest that the cutter comes (mm) */
     double base;                       /* what lies below was taken by the end */
     double turned;                     /* size of the turn (rad) */
+    double *met;                       /* not NULL: nothing is taken, but the most in height told */
 } view;
 
 double stretch_across(const stretch_of_path *way) {
@@ -241,7 +242,9 @@ static void cut_cells(const stretch_ground *ground, const view *v, size_t row, l
             continue;
         }
         touch t = v->way->arc ? touch_arc(v, at.x, at.y) : touch_straight(v, at.x, at.y);
-        if (t.height < (double)heights[i]) {
+        if (t.height < (double)heights[i] && v->met) {
+            *v->met = fmax(*v->met, (double)heights[i] - fmax(t.height, 0));
+        } else if (t.height < (double)heights[i]) {
             take(ground, v, row * map->columns + (size_t)i, at, &t, into);
         }
     }
@@ -317,11 +320,27 @@ static void cut_row(const stretch_ground *ground, const view *v, const map_windo
     cut_cells(ground, v, row, last + 1 > span.i0 ? last + 1 : span.i0, span.i1, into);
 }
 
-void stretch_cut(const stretch_ground *ground, const stretch_of_path *way, taken *into) {
-    map_window window = stretch_window(ground->map, way);
-    view v = view_of(way);
+static void cut_rows(const stretch_ground *ground, const view *v, taken *into) {
+    map_window window = stretch_window(ground->map, v->way);
 
     for (long row = window.j0; row <= window.j1 && !into->failed; row++) {
-        cut_row(ground, &v, &window, (size_t)row, into);
+        cut_row(ground, v, &window, (size_t)row, into);
     }
+}
+
+void stretch_cut(const stretch_ground *ground, const stretch_of_path *way, taken *into) {
+    view v = view_of(way);
+
+    cut_rows(ground, &v, into);
+}
+
+double stretch_meets(height_map *map, const stretch_of_path *way) {
+    stretch_ground ground = {map, 0, NULL};
+    taken none = {0};
+    double met = 0;
+    view v = view_of(way);
+
+    v.met = &met;
+    cut_rows(&ground, &v, &none);
+    return met;
 }

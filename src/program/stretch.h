@@ -63,6 +63,8 @@ typedef struct {
 
 /* Cells that a stretch may reach. */
 map_window stretch_window(const height_map *map, const stretch_of_path *way);
+/* How deep in the stock the cutter would stand at most, on its way (mm). */
+double stretch_meets(height_map *map, const stretch_of_path *way);
 /* Lower the map under the way; adds to `into`. */
 void stretch_cut(const stretch_ground *ground, const stretch_of_path *way, taken *into);
 

@@ -37,6 +37,14 @@ tool_shape tool_shape_of(const th_cutter *cutter) {
     return shape;
 }
 
+tool_shape tool_drawn_in(const tool_shape *shape, double by) {
+    tool_shape drawn = *shape;
+
+    drawn.radius -= by;
+    drawn.flat -= by;
+    return drawn;
+}
+
 double tool_height(const tool_shape *shape, double r) {
     double out = r - shape->flat;
 

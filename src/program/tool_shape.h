@@ -15,6 +15,9 @@ typedef struct {
 } tool_shape;
 
 tool_shape tool_shape_of(const th_cutter *cutter);
+/* The same drawn in sideways by so much, less than its radius: every height stands that much nearer
+ * to the axis. Its flat may be below 0: a surface that is cut off before its lowest point. */
+tool_shape tool_drawn_in(const tool_shape *shape, double by);
 
 /* Height of the surface at distance r from the axis, 0 <= r <= radius. */
 double tool_height(const tool_shape *shape, double r);

@@ -132,6 +132,10 @@ MADE_BY = {"config/tackhold/tables/tape.ini": "pull -o", "data/tackhold/log": "l
 TIME = re.compile(rb"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\dZ)?")
 
 
+def dateless(text):
+    return TIME.sub(b"DATE", text)
+
+
 class Result:
     def __init__(self, code, out, err, files):
         self.code, self.out, self.err, self.files = code, out, err, files
@@ -196,7 +200,7 @@ class Bench:
         for path in glob.glob("out/**", recursive=True, include_hidden=True):
             if os.path.isfile(path):
                 with open(path, "rb") as file:
-                    found[path[4:]] = TIME.sub(b"DATE", file.read())
+                    found[path[4:]] = dateless(file.read())
         return found
 
     def run(self, case, limit=120, words=None, **more):
@@ -210,7 +214,7 @@ class Bench:
                                   env=self.environment(**more), timeout=limit, check=False, **options)
         except subprocess.TimeoutExpired:
             return Result("hangs", b"", b"", before)
-        return Result(done.returncode, TIME.sub(b"DATE", done.stdout or b""), done.stderr or b"", self.files())
+        return Result(done.returncode, dateless(done.stdout or b""), done.stderr or b"", self.files())
 
     def is_true(self, holds, what, result=None):
         if holds:

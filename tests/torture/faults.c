@@ -5,9 +5,13 @@
  *                            that tell from where each time
  *   TORTURE_MEMORY=N         the N-th request for memory is refused, counted from 1
  *   TORTURE_MEMORY_ON=1      and every later one
- *   TORTURE_CALL=N           at the N-th call that opens, fills, flushes, names or removes a file
- *   TORTURE_DO=NUMBER        that call fails with errno NUMBER; with a negative one signal -NUMBER
- *                            comes right before it, and it goes on
+ *   TORTURE_FORK=IN,OUT      every request for memory is refused, each in a child of its own that
+ * goes on from there; its output goes to the files child.out and child.err, and to descriptor OUT
+ * goes a line "N -2" before, and "N STATUS" (as of waitpid) after each. A byte comes back by IN
+ * before the parent goes on, which is refused nothing. "N -1" where the parent began to write: what
+ * a child leaves behind can no longer be told from what it does TORTURE_CALL=N           at the
+ * N-th call that opens, fills, flushes, names or removes a file TORTURE_DO=NUMBER        that call
+ * fails with errno NUMBER; with a negative one signal -NUMBER comes right before it, and it goes on
  *   TORTURE_SHORT=1          write() takes at most 100 bytes at once
  *   TORTURE_CALLS=FILE       write there how many such calls there were */
 #define _GNU_SOURCE
@@ -22,13 +26,16 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <sys/types.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 /* ---- what is asked for ----------------------------------------------------------------------- */
 
 static long memory_at, call_at, what_to_do;
-static bool memory_on, in_main, short_writes, listing;
+static bool memory_on, in_main, short_writes, listing, forking, wrote;
+static int judge_in, judge_out; /* the descriptors of TORTURE_FORK */
 static long memory_count, call_count;
 static __thread bool inside; /* what the shim itself asks for counts for nothing */
 enum { FRAMES = 12, LISTED_MOST = 4 << 20 };
@@ -85,6 +92,8 @@ static bool by_careless(uintptr_t caller) {
     return false;
 }
 
+static bool forked(long n);
+
 static bool refused(const void *caller) {
     if (!in_main || inside || by_careless((uintptr_t)caller)) {
         return false;
@@ -92,6 +101,11 @@ static bool refused(const void *caller) {
     long n = __atomic_add_fetch(&memory_count, 1, __ATOMIC_RELAXED);
     if (listing && n <= LISTED_MOST) {
         listed[n - 1] = place();
+    }
+    if (forking) {
+        bool refuse = forked(n);
+        errno = refuse ? ENOMEM : errno;
+        return refuse;
     }
     bool refuse = memory_at > 0 && (memory_on ? n >= memory_at : n == memory_at);
     if (refuse) {
@@ -187,6 +201,7 @@ void *aligned_alloc(size_t alignment, size_t size) {
 
 /* Whether this call is to fail; errno says how. */
 static bool strike(void) {
+    wrote = wrote || in_main;
     if (!in_main || __atomic_add_fetch(&call_count, 1, __ATOMIC_RELAXED) != call_at) {
         return false;
     }
@@ -203,7 +218,11 @@ int mkstemp(char *template) {
 }
 
 ssize_t write(int fd, const void *bytes, size_t size) {
-    if (!find_write() || strike()) {
+    struct stat info;
+    bool before = wrote, fails = !find_write() || strike();
+    bool nameless = fstat(fd, &info) == 0 && S_ISREG(info.st_mode) && info.st_nlink == 0;
+    wrote = before || (in_main && !nameless); /* a file in memory goes with the run */
+    if (fails) {
         return -1;
     }
     return next_write(fd, bytes, short_writes && size > 100 ? 100 : size);
@@ -219,7 +238,8 @@ int fchmod(int fd, mode_t mode) {
 
 /* As the kernel does, it closes even where it fails. */
 int close(int fd) {
-    bool fails = !find_close() || strike();
+    bool before = wrote, fails = !find_close() || strike();
+    wrote = before; /* what was read is closed too */
     int reason = errno, result = next_close(fd);
     errno = fails ? reason : errno;
     return fails ? -1 : result;
@@ -243,6 +263,79 @@ int unlink(const char *path) {
 
 int mkdir(const char *path, mode_t mode) {
     return !find_mkdir() || strike() ? -1 : next_mkdir(path, mode);
+}
+
+/* ---- children -------------------------------------------------------------------------------- */
+
+enum { END = -1, BEGIN = -2 };
+
+static void reopen(int fd, const char *name, int flags, off_t at) {
+    int fresh = open(name, flags, 0600);
+    if (fresh < 0 || lseek(fresh, at, SEEK_SET) != at || dup2(fresh, fd) != fd) {
+        abort();
+    }
+    (void)close(fresh);
+}
+
+/* Files of its own, read from where the parent stands, so that the parent is not moved on. */
+static void own_files(void) {
+    for (int fd = 0; fd < 64; fd++) {
+        struct stat info;
+        char name[32];
+        if (fd != 1 && fd != 2 && fstat(fd, &info) == 0 && S_ISREG(info.st_mode)) {
+            (void)snprintf(name, sizeof name, "/proc/self/fd/%d", fd);
+            reopen(fd, name, fcntl(fd, F_GETFL) & (O_ACCMODE | O_APPEND), lseek(fd, 0, SEEK_CUR));
+        }
+    }
+}
+
+/* A child that hangs is killed. */
+static void be_child(void) {
+    forking = false;
+    own_files();
+    reopen(1, "child.out", O_WRONLY | O_CREAT | O_TRUNC, 0);
+    reopen(2, "child.err", O_WRONLY | O_CREAT | O_TRUNC, 0);
+    alarm(60);
+}
+
+static bool has_written(void) {
+    return wrote || lseek(1, 0, SEEK_CUR) > 0 || lseek(2, 0, SEEK_CUR) > 0;
+}
+
+static void tell_judge(long n, int status) {
+    char line[64], answer;
+    int size = snprintf(line, sizeof line, "%ld %d\n", n, status);
+    if (write(judge_out, line, (size_t)size) != size || read(judge_in, &answer, 1) != 1) {
+        abort();
+    }
+}
+
+/* True in the child, which is refused its memory. */
+static bool forked(long n) {
+    int status = -1;
+    inside = true;
+    in_main = false;
+    if (has_written()) {
+        forking = false;
+        tell_judge(n, END);
+    } else {
+        tell_judge(n, BEGIN);
+        pid_t child = fork();
+        if (child == 0) {
+            be_child();
+            memory_at = n;
+            in_main = true;
+            inside = false;
+            return true;
+        }
+        if (child < 0 || waitpid(child, &status, 0) != child) {
+            abort();
+        }
+        tell_judge(n, status);
+    }
+    in_main = true;
+    inside = false;
+    return false;
 }
 
 /* ---- start and end --------------------------------------------------------------------------- */
@@ -280,6 +373,8 @@ static int start(int argc, char **argv, char **environment) {
     what_to_do = number("TORTURE_DO");
     short_writes = number("TORTURE_SHORT") != 0;
     listing = getenv("TORTURE_LIST") != NULL;
+    const char *judge = getenv("TORTURE_FORK");
+    forking = judge && sscanf(judge, "%d,%d", &judge_in, &judge_out) == 2;
     if (listing) {
         void *frames[2];
         listed = calloc(LISTED_MOST, sizeof *listed);

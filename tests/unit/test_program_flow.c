@@ -230,7 +230,7 @@ static void test_m98(void **state) {
     assert_reading(&r, "last four digits");
     program_reading_free(&r);
     read_bad("M98 P20 L2\nM30\nO20\nM99", &o, 1, "with L");
-    read_bad("M98 P30020\nM30\nO20\nM99", NULL, 1, "count in P");
+    read_bad("M98 P30020\nM30\nO20\nM99", NULL, 1, "m98 = p");
     /* Where the label is there, five digits are a name like another. */
     read_good("G91 G0\nM98 P30020\nM30\nO30020\nX1\nM99", NULL, &r);
     assert_int_equal(r.count, 1);
@@ -252,10 +252,8 @@ static void test_m98_ends(void **state) {
     assert_int_equal(r.count, 1);
     assert_warned(&r, 2, false, "M99");
     program_reading_free(&r);
-    read_good("O1\nG0 X1\nO2\nX2\nM99", NULL, &r);
-    assert_int_equal(r.count, 1);
-    assert_warned(&r, 3, false, "runs into O2");
-    program_reading_free(&r);
+    read_bad("O1\nG0 X1\nO2\nX2\nM99", NULL, 3, "runs into O2");
+    read_bad("G0 X1\nO2\nX2\nM30", NULL, 2, "M2 or M30 is missing");
 }
 
 static void test_o_subs(void **state) {

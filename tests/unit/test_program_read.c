@@ -939,6 +939,8 @@ static void test_change_stops(void **state) {
         }
     }
     assert_reading(&r, "M6 stops the spindle");
+    assert_warned(&r, 4, false, "by M6 in line 3: M3 belongs after M6");
+    assert_int_equal(r.report.warning_count, 1);
     program_reading_free(&r);
 }
 

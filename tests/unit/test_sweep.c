@@ -944,6 +944,41 @@ static void test_findings(void **state) {
     stop(&b);
 }
 
+/* Back in a kerf whose path was rounded a rapid scrapes the wall, by 0.02 mm at most; further over
+ * it goes through what stands. */
+static void a_rapid_may_scrape_its_own_wall(void **state) {
+    static const int kinds[] = {TH_FLAT, TH_BALL, TH_BULL, TH_CHAMFER};
+
+    (void)state;
+    for (int i = 0; i < 8; i++) {
+        th_cutter cutter = cutter_of(kinds[i / 2], 6);
+        th_sweep_tool tool;
+        th_sweep_setup setup = plate_of(&tool, &cutter);
+        double over = i % 2 ? 0.06 : 0.014, aside[2] = {-0.6 * over, 0.8 * over};
+        const th_found *found;
+        size_t count;
+        bench b;
+
+        cutter.corner_radius = 1;
+        cutter.tip_flat = 0;
+        cutter.tip_angle = 90;
+        start(&b, &setup);
+        rapid(&b, 20, 10, 6);
+        feed(&b, 20, 10, 4.9);
+        feed(&b, 60, 40, 4.9);
+        rapid(&b, 60 + aside[0], 40 + aside[1], 4.9);
+        rapid(&b, 20 + aside[0], 10 + aside[1], 4.9);
+        found = th_sweep_found(b.sweep, &count);
+        assert_int_equal(count > 0, i % 2); /* the way over there may fall between samples */
+        if (count > 0) {
+            assert_int_equal(found[count - 1].kind, TH_FOUND_RAPID);
+            assert_int_equal(found[count - 1].line, b.line);
+            assert_true(found[count - 1].depth > 0.001 && found[count - 1].depth <= 0.1 + 1e-6);
+        }
+        stop(&b);
+    }
+}
+
 /* ---- refusals
  * -------------------------------------------------------------------------------------------- */
 
@@ -1065,8 +1100,8 @@ int main(void) {
         cmocka_unit_test(test_short_moves),       cmocka_unit_test(test_move_of_no_length),
         cmocka_unit_test(test_part_comes_loose),  cmocka_unit_test(test_nothing_comes_loose),
         cmocka_unit_test(test_slugs_and_halves),  cmocka_unit_test(test_hull_and_outline),
-        cmocka_unit_test(test_findings),          cmocka_unit_test(test_refused_moves),
-        cmocka_unit_test(test_refused_setups),
+        cmocka_unit_test(test_findings),          cmocka_unit_test(a_rapid_may_scrape_its_own_wall),
+        cmocka_unit_test(test_refused_moves),     cmocka_unit_test(test_refused_setups),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
