@@ -6,7 +6,7 @@
 #   make test       install what the tests need, run all of them
 #   make sanitize   the tests under the address and undefined-behaviour sanitizers
 #   make torture    what goes wrong around it: no memory, full disks, signals, odd names (10 minutes;
-#                   TORTURE=full refuses every single request for memory and takes hours)
+#                   TORTURE=full refuses every single request for memory, an hour)
 #   make coverage   line coverage of the core
 #   make mutants    changes the model at MUTANTS places, one at a time: do the tests notice? (an hour)
 #   make static     gcc's analyser, clang-tidy and cppcheck over every source (minutes; make test has it too)

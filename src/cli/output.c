@@ -16,6 +16,9 @@ error_t th_output_parse(int key, char *argument, struct argp_state *state) {
         if (options->path != NULL) {
             argp_error(state, "-o stands twice; there is one file to write");
         }
+        if (argument[0] == '\0') {
+            argp_error(state, "-o needs the name of a file; -o - is standard output");
+        }
         options->path = argument;
         return 0;
     case TH_OPTION_WHAT:

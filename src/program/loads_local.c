@@ -219,6 +219,18 @@ static double stands_beside(th_loads *loads, const step_heat *heat, double left,
     return isfinite(lower) ? fmax(lower, heat->high) : heat->high;
 }
 
+/* Width of the contact. On a ramp the end of the cutter takes the most, and its side a sliver: as
+ * wide as what was taken is over its height. */
+static double contact_width(const th_step *step) {
+    const th_engagement *e = &step->engagement;
+    double wide = e->radial;
+
+    if (step->down > 0 && step->across > 0 && e->height > 0) {
+        wide = fmax(wide, fmin(step->removed / (step->across * e->height), step->cutter->diameter));
+    }
+    return wide;
+}
+
 /* How far left of the feed the middle of the contact lies (mm). */
 static double contact_left(const th_step *step) {
     const th_engagement *e = &step->engagement;
@@ -234,7 +246,7 @@ static double contact_left(const th_step *step) {
  * cut midway between them; a cut of half the cutter along one has that one (estimate between the
  * two). */
 static double wall_share(th_loads *loads, const th_step *step) {
-    double wide = step->engagement.radial / step->cutter->diameter;
+    double wide = contact_width(step) / step->cutter->diameter;
 
     if (wide > FULL_WIDTH) {
         loads->full_at = (th_point){step->at[0], step->at[1]};
@@ -324,7 +336,7 @@ static void see_walls(th_loads *loads, step_heat *heat) {
         at_right = at_right || across_kerf(loads, heat, -1, stands);
     }
     heat->two_walls = at_left && at_right;
-    if (heat->two_walls && step->engagement.radial < FULL_WIDTH * step->cutter->diameter) {
+    if (heat->two_walls && contact_width(step) < FULL_WIDTH * step->cutter->diameter) {
         heat->two_walls = !floor_beside(loads, heat, 1) && !floor_beside(loads, heat, -1);
     }
     heat->kind = heat->two_walls || through ? CUT_KERF : CUT_FLOOR;
@@ -397,7 +409,7 @@ static double patch_of(const th_loads *loads, double contact) {
 }
 
 static double contact_of(const step_heat *heat) {
-    double diameter = heat->step->cutter->diameter, wide = heat->step->engagement.radial;
+    double diameter = heat->step->cutter->diameter, wide = contact_width(heat->step);
 
     wide = wide > 0 ? wide : diameter;
     return heat->of_wall == 0.5 ? fmax(wide, FULL_WIDTH * diameter) : wide;

@@ -1,6 +1,6 @@
 """run.py PROGRAM FAULTS.so quick|usual|full [PART...]: the program where things go wrong around it.
 
-quick takes under a minute, usual some ten, full hours: there each single request for memory of each
+quick takes under a minute, usual some ten, full an hour: there each single request for memory of each
 verb is refused once. Ends with "N passed, N failed"."""
 
 import os

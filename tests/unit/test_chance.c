@@ -250,6 +250,42 @@ static void a_jump_settles_nothing(void **state) {
         assert_near(found.beta, 3, 0.05, 0);
     }
 }
+
+/* Flat where the search begins and steep where it ends: the first steps go far too wide. It is 0 at
+ * 3 whatever its steepness. */
+static double flat_then_steep(void *context, const double *u) {
+    return 1 - exp(*(const double *)context * (u[0] - 3));
+}
+
+static void a_flat_start_is_no_trap(void **state) {
+    (void)state;
+    for (int i = 0; i <= 6; i++) {
+        double steepness = 0.5 + 0.35 * i;
+        th_reliability found = th_reliability_of(flat_then_steep, &steepness, 1, NULL);
+        assert_true(found.settled);
+        assert_near(found.beta, 3, 1e-5, 0);
+    }
+}
+
+/* A limit that is known to a thousandth only, and nowhere 0: the nearest point is found to about
+ * as much. */
+static double rounded(void *context, const double *u) {
+    const double step = *(const double *)context;
+
+    return (floor((3 - u[0] - 0.7 * u[1]) / step) + 0.5) * step;
+}
+
+static void a_limit_known_to_some_digits_settles(void **state) {
+    double steps[] = {1e-3, 5e-4, 2e-4};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        th_reliability found = th_reliability_of(rounded, &steps[i], 2, NULL);
+        assert_true(found.settled);
+        assert_near(found.beta, 3 / sqrt(1.49), 0.01, 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(quantiles_are_those_of_scipy),
@@ -261,6 +297,8 @@ int main(void) {
         cmocka_unit_test(curved_limits_agree_with_an_optimiser),
         cmocka_unit_test(a_corner_is_no_trap),
         cmocka_unit_test(a_jump_settles_nothing),
+        cmocka_unit_test(a_flat_start_is_no_trap),
+        cmocka_unit_test(a_limit_known_to_some_digits_settles),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

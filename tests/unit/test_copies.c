@@ -50,9 +50,32 @@ static void the_barest_of_many_is_tried(void **state) {
     th_outline_free(&taped);
 }
 
+/* Of three that are cut out one by one, the last of them with all of its tape, the part that is
+ * told of is the middle one: tape lies under half of it. */
+static void the_freed_one_with_least_tape_is_told(void **state) {
+    const double from = 1.5 * SIDE + 10;
+    draft d = plate(SIDE, SIDE, 3);
+    th_outline taped = {0};
+    answer a;
+
+    (void)state;
+    add_sheet(&d, 3 * PITCH - 10 + 2 * RIM, SIDE + 2 * RIM, RIM, RIM);
+    put(&d, "part", "copies", "3 x 1");
+    put(&d, "part", "pitch", "30 x 30");
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "axial", "0.3");
+    tape_without(from, PITCH + SIDE + 1, &taped);
+    run_taped(&d, &taped, &a);
+    assert_int_equal(stage_of(&a, "cut.1", TH_PIECE_PART)->copy, 2);
+    answer_free(&a);
+    th_outline_free(&taped);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_barest_of_many_is_tried),
+        cmocka_unit_test(the_freed_one_with_least_tape_is_told),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

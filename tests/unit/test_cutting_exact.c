@@ -5,6 +5,7 @@
 
 #include "../../src/cutting/load.h"
 #include "../../src/cutting/profile.h"
+#include "../../src/cutting/ranges.h"
 #include "support/near.h"
 
 #define DEGREE (TH_PI / 180)
@@ -343,6 +344,58 @@ static void the_direction_taken_is_the_worst(void **state) {
     }
 }
 
+/* The lowest point of a tooth is on its way from where it meets the stock to where the last of the
+ * edge above leaves it: the arc of the cut, acos(1 - a_e/R), and the lag of the edge,
+ * a_p tan(helix)/R. Outside of that the tooth adds nothing: with all of the turn looked at the load
+ * is the same. */
+static void a_tooth_cuts_within_its_arc_and_lag_alone(void **state) {
+    static const double helices[] = {0, 15, 40}, radials[] = {0.3, 2, 6};
+
+    (void)state;
+    for (int i = 0; i < 9; i++) {
+        double radial = radials[i / 3], axial = 2, helix = helices[i % 3];
+        double expected = acos(1 - radial / 3) + axial * tan(helix * DEGREE) / 3;
+        th_cutter cutter = cutter_of(TH_FLAT, 6, 3, helix);
+        th_pass pass = pass_of(&cutter, radial, axial, 0.05);
+        th_edge_force edge = th_edge_force_of(&aluminium, &cutter, 1);
+        cut_model model = {.line = th_edge_line_of(&edge)}, whole;
+        th_error err;
+        assert_true(th_slabs_build(&pass, &model.slabs, &err));
+        th_teeth_set(&model.teeth, &pass, 0);
+        assert_near(model.slabs.tip_last - model.slabs.tip_first, expected, 1e-3, 1e-6);
+        whole = model;
+        whole.slabs.tip_first = 0;
+        whole.slabs.tip_last = 4 * TH_PI;
+        for (int k = 0; k < 720; k++) {
+            th_sample some = th_load_at(&model, 0.5 * k * DEGREE);
+            th_sample all = th_load_at(&whole, 0.5 * k * DEGREE);
+            assert_near(some.fx, all.fx, 0, 1e-12);
+            assert_near(some.fy, all.fy, 0, 1e-12);
+        }
+        th_slabs_free(&model.slabs);
+    }
+}
+
+/* A quarter to 64 times as fine as is normal, both ends included. */
+static void a_resolution_has_its_bounds(void **state) {
+    static const double good[] = {0.25, 1, 64}, bad[] = {0.2499, 64.01, 0, NAN};
+    th_cutter cutter = cutter_of(TH_FLAT, 6, 3, 30);
+    th_pass pass = pass_of(&cutter, 3, 1, 0.05);
+    th_error err;
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        pass.resolution = good[i];
+        assert_true(th_check_pass(&pass, &err));
+    }
+    for (int i = 0; i < 4; i++) {
+        pass.resolution = bad[i];
+        assert_false(th_check_pass(&pass, &err));
+        assert_int_equal(err.code, TH_BAD_RANGE);
+        assert_non_null(strstr(err.message, "resolution"));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_does_not_reach_the_stock_is_not_engaged),
@@ -354,6 +407,8 @@ int main(void) {
         cmocka_unit_test(teeth_that_hand_over_leave_no_gap),
         cmocka_unit_test(where_a_tooth_begins_to_cut_is_not_missed),
         cmocka_unit_test(the_direction_taken_is_the_worst),
+        cmocka_unit_test(a_tooth_cuts_within_its_arc_and_lag_alone),
+        cmocka_unit_test(a_resolution_has_its_bounds),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -248,6 +248,29 @@ static void what_a_band_needs_is_counted(void **state) {
                 COUNT * (8.0 * (4 + 2 * 48) + sizeof *value + sizeof *row), 0.01, 0);
 }
 
+/* Where every unknown hangs on every other: the factor as one square block, four times 48
+ * right-hand sides here and inside, three copies of the matrix with its rows, and six whole numbers
+ * an unknown for its place and its front. */
+static void what_one_dense_front_needs_is_counted(void **state) {
+    enum { COUNT = 24, ENTRIES = COUNT * (COUNT + 1) / 2 };
+    int start[COUNT + 1], row[ENTRIES], used = 0;
+    double value[ENTRIES];
+    th_symmetric m = {.n = COUNT, .start = start, .row = row, .value = value};
+
+    (void)state;
+    for (int j = 0; j < COUNT; j++) {
+        start[j] = used;
+        for (int i = j; i < COUNT; i++, used++) {
+            row[used] = i;
+            value[used] = i == j ? 2 * COUNT : -1;
+        }
+    }
+    start[COUNT] = used;
+    assert_near(needs(&m, TH_SOLVER_SUPERNODAL),
+                8.0 * COUNT * COUNT + 8.0 * 4 * 48 * COUNT + 3 * 12.0 * ENTRIES + 4.0 * 6 * COUNT,
+                0, 2);
+}
+
 /* What the fronts up to one bring and none of them has taken yet, itself still beside what it
  * takes: lower triangles of blocks of 4 x 4 (bytes). */
 static double waits_at(const th_nested_tree *tree, int at) {
@@ -306,6 +329,38 @@ static void neighbours_alone_are_joined(void **state) {
     }
 }
 
+/* A long strip is cut across its middle first, whichever way it lies: the line that is eliminated
+ * last is the shortest that leaves as much on either side. */
+static void expect_cut_across(int columns, int lines) {
+    grid g = springs(columns, lines);
+    int along = columns > lines ? 0 : 1, across = 0;
+    int length = along ? lines : columns, width = along ? columns : lines;
+    th_nested_tree tree;
+    th_error err;
+
+    assert_true(th_nested_make(&g.m, &tree, &err));
+    assert_int_equal(tree.front[tree.count - 1].parent, -1);
+    for (int j = 0; j < g.m.n; j++) {
+        if (tree.place[j] >= tree.front[tree.count - 1].first) {
+            assert_int_equal(2 * g.m.grid[2 * j + along], length - 1);
+            across++;
+        }
+    }
+    assert_int_equal(across, width);
+    th_nested_free(&tree);
+    free_springs(&g);
+}
+
+static void a_strip_is_cut_across_its_middle(void **state) {
+    static const int sizes[][2] = {{1, 41}, {3, 41}, {5, 25}, {9, 31}};
+
+    (void)state;
+    for (size_t s = 0; s < sizeof sizes / sizeof sizes[0]; s++) {
+        expect_cut_across(sizes[s][0], sizes[s][1]);
+        expect_cut_across(sizes[s][1], sizes[s][0]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(modes_come_back),
@@ -314,8 +369,10 @@ int main(void) {
         cmocka_unit_test(a_wrong_answer_is_not_given_out),
         cmocka_unit_test(numbers_of_nodes_are_no_matter),
         cmocka_unit_test(what_a_band_needs_is_counted),
+        cmocka_unit_test(what_one_dense_front_needs_is_counted),
         cmocka_unit_test(what_a_dissection_needs_is_counted),
         cmocka_unit_test(neighbours_alone_are_joined),
+        cmocka_unit_test(a_strip_is_cut_across_its_middle),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -7,13 +7,13 @@
 #include "support/draft.h"
 
 /* Drilled in a room so warm that the tape gets to `below` its limit (K). */
-static draft warmed_to(double below) {
+static draft warmed_by(const char *drill, double below) {
     draft d = plate(40, 30, 4);
     answer a;
 
     put(&d, "hold", "tape", "pvc-film");
     put(&d, "hold", "wait", "24 h");
-    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    add_cut(&d, "cut.1", "drill", drill);
     put(&d, "cut.1", "at", "20,15");
     put(&d, "job", "asked_factor", "1");
     run(&d, false, &a);
@@ -23,6 +23,10 @@ static draft warmed_to(double below) {
                "C");
     answer_free(&a);
     return d;
+}
+
+static draft warmed_to(double below) {
+    return warmed_by("drill-3mm", below);
 }
 
 static bool told(const answer *a, const char *words) {
@@ -75,10 +79,29 @@ static void strength_to_spare_is_warmth_to_spare(void **state) {
     answer_free(&a);
 }
 
+/* Short of what is asked and a kelvin from holding nothing: what it lacks of the asked factor is
+ * told with the warmth that it has left. */
+static void what_it_lacks_is_told_with_what_is_left(void **state) {
+    draft d = warmed_by("drill-1mm", 1);
+    answer a;
+
+    (void)state;
+    run(&d, false, &a);
+    assert_true(a.check.hold_factor > 1);
+    put_number(&d, "job", "asked_factor", 1.245 * a.check.hold_factor, "");
+    answer_free(&a);
+    run(&d, false, &a);
+    assert_int_equal(a.check.verdict, TH_UNPROVEN);
+    assert_non_null(strstr(a.check.flips_if, "the bond is 25 % stronger (then it holds), or the "
+                                             "tape gets 1.0 K warmer"));
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_left_is_told),
         cmocka_unit_test(strength_to_spare_is_warmth_to_spare),
+        cmocka_unit_test(what_it_lacks_is_told_with_what_is_left),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -1,5 +1,6 @@
-/* test_plate_cell.c - one cell of the plate, what a grid says of itself, where it puts anchors, and
- * what its tables take: by hand. Sizes and materials are invented. */
+/* test_plate_cell.c - one cell of the plate, what a grid says of itself, where it puts anchors,
+ * what its tables take, and how many grids an answer took: by hand. Sizes and materials are
+ * invented. */
 #include "plate_system.h"
 
 #include "support/near.h"
@@ -212,6 +213,25 @@ static void a_table_knows_what_it_takes(void **state) {
     th_plate_table_free(table);
 }
 
+/* Each grid is 1.5 times finer than the one before: how fine the last is tells how many there were,
+ * two at least, or there is no change to tell. */
+static void grids_are_counted(void **state) {
+    th_plate_sheet sheet = {.x1 = 40, .y1 = 30, .thickness = 3, .coverage = 1};
+    th_plate_load load = {.spot = {37, 27, 6}, .z = 3, .fx = 30, .fz = 10};
+    static const double tolerances[] = {10, 1e-4};
+
+    (void)state;
+    sheet.material = (th_plate_material){70000, 0.33, 0.3, 1, 1};
+    for (int i = 0; i < 2; i++) {
+        th_plate_options options = {.per_length = 1, .tolerance = tolerances[i]};
+        th_plate_answer answer;
+        th_error err;
+        assert_true(th_plate_refine(&sheet, &load, 1, &options, &answer, &err));
+        assert_true(i == 0 ? answer.steps == 2 : answer.steps > 2);
+        assert_near(answer.per_length, pow(1.5, (double)answer.steps - 1), 1e-12, 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheared_alone),
@@ -221,6 +241,7 @@ int main(void) {
         cmocka_unit_test(an_anchor_beside_the_metal_finds_it),
         cmocka_unit_test(an_anchor_finds_a_well_filled_cell),
         cmocka_unit_test(a_table_knows_what_it_takes),
+        cmocka_unit_test(grids_are_counted),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

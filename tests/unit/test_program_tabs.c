@@ -940,6 +940,67 @@ static void test_progress(void **state) {
     th_job_free(job);
 }
 
+/* A line to y and z, in so many parts. */
+static void part_by_part(script *s, int parts, double from[2], double y, double z) {
+    for (int i = 1; i <= parts; i++) {
+        say(s, "Y%.4f Z%.4f\n", from[0] + (y - from[0]) * i / parts,
+            from[1] + (z - from[1]) * i / parts);
+    }
+    from[0] = y;
+    from[1] = z;
+}
+
+/* The warmest that the tape gets where a thin part is cut out in four laps, the last two on ramps
+ * over a tab in its left side, each ramp in so many parts. */
+static double warmest_on_ramps(const th_job *job, int parts) {
+    static const double levels[] = {-0.2, -0.4, -0.58, -0.74};
+    script s = {.used = 0};
+    double warmest;
+    th_run run;
+
+    say(&s, "G21 G90 G17\nS2500 M3 M7\nG0 X61.5 Y-1.5\nZ1\n");
+    for (int i = 0; i < 4; i++) {
+        double at[2] = {51.5, levels[i]}, top = fmax(levels[i], -0.4);
+        say(&s, "G1 Z%g F60\nY51.5 F600\nX-1.5\n", levels[i]);
+        part_by_part(&s, parts, at, 28.5, levels[i]);
+        part_by_part(&s, parts, at, 27.5, top);
+        part_by_part(&s, parts, at, 22.5, top);
+        part_by_part(&s, parts, at, 21.5, levels[i]);
+        say(&s, "Y-1.5\nX61.5\n");
+    }
+    say(&s, "G0 Z5\nM30\n");
+    run_script(job, &s, 0, 0.02, &run);
+    warmest = run.warmest;
+    th_run_free(&run);
+    return warmest;
+}
+
+/* Down a ramp it is the end of the cutter that takes the most: no sliver that its side takes in one
+ * part of the ramp warms the tape as if all its heat went in there. */
+static void test_ramps_in_parts(void **state) {
+    draft d = plate(60, 50, 0.8);
+    double whole;
+    th_job *job;
+
+    (void)state;
+    put(&d, "hold", "cutting_time", "60 s");
+    put(&d, "hold", "cooling", "mist");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 0.8);
+    add_sheet(&d, 72, 62, 6, 6);
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put_length(&d, "cut.1", "axial", 0.2);
+    put_length(&d, "cut.1", "radial", 3);
+    put(&d, "cut.1", "speed", "2500 rpm");
+    put(&d, "cut.1", "feed", "600 mm/min");
+    job = built(&d);
+    whole = warmest_on_ramps(job, 1);
+    for (int parts = 2; parts <= 3; parts++) {
+        assert_near(warmest_on_ramps(job, parts) - 21, whole - 21, 0.05, 0);
+    }
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_bond_alone),   cmocka_unit_test(test_later_cuts),
@@ -953,7 +1014,7 @@ int main(void) {
         cmocka_unit_test(test_late),         cmocka_unit_test(test_late_in_narrow_frame),
         cmocka_unit_test(test_not_late),     cmocka_unit_test(test_straight_across),
         cmocka_unit_test(test_cut_in_two),   cmocka_unit_test(test_parted_copies),
-        cmocka_unit_test(test_progress),
+        cmocka_unit_test(test_progress),     cmocka_unit_test(test_ramps_in_parts),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

@@ -67,7 +67,7 @@ static void vacuum_is_told_where_it_does(void **state) {
             put_number(&d, "hold", "coverage", coverages[c], "");
             put_number(&d, "job", "asked_factor", 2, "");
             advise(&d, false, &a);
-            assert_true(says(&a, "clamps at the edge"));
+            assert_true(says(&a, "hold it by clamps at the edge"));
             assert_int_equal(says(&a, "a vacuum plate"), i == 0);
             dismiss(&a);
         }

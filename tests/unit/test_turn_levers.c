@@ -243,6 +243,31 @@ static void tabs_are_offered_that_hold_more(void **state) {
     assert_true(counts[0] == 6 && counts[1] < 6);
 }
 
+/* The same tabs in either unit, to the twentieth that round numbers differ by. */
+static void tabs_are_as_wide_in_inches(void **state) {
+    const th_lever *lever[2];
+    offered o[2];
+
+    (void)state;
+    for (int inch = 0; inch < 2; inch++) {
+        draft d = cut_out(inch);
+        offer(&d, false, &o[inch]);
+        lever[inch] = lever_of(&o[inch], "tabs", "cut.1.tabs=");
+        assert_non_null(lever[inch]);
+    }
+    assert_int_equal(lever[0]->count, lever[1]->count);
+    for (size_t k = 0; k < lever[0]->count; k++) {
+        th_job *mm = with(&o[0], &lever[0]->rungs[k]), *inch = with(&o[1], &lever[1]->rungs[k]);
+        assert_int_equal(inch->cuts[0].tabs.count, mm->cuts[0].tabs.count);
+        assert_near(inch->cuts[0].tabs.length, mm->cuts[0].tabs.length, 0.055, 0);
+        assert_near(inch->cuts[0].tab_height, mm->cuts[0].tab_height, 0.055, 0);
+        th_job_free(mm);
+        th_job_free(inch);
+    }
+    withdraw(&o[0]);
+    withdraw(&o[1]);
+}
+
 /* Fewer revolutions with the same chip: feeds that are stated fall with them. */
 static void feeds_follow_the_speed(void **state) {
     draft d = cut_out(false);
@@ -519,6 +544,41 @@ static void smaller_cutters_come_in_the_next_size(void **state) {
     }
 }
 
+/* A chip load that another cutter's cut states, too thick for small ones, is no matter to this
+ * one, whose own chip load follows from its size; stated, it is. */
+static void what_another_cutter_states_is_no_matter(void **state) {
+    size_t offers[3];
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = plate(80, 50, 4);
+        const th_lever *lever;
+        offered o;
+        add_cut(&d, "cut.1", "pocket", "flat-6mm-2");
+        put(&d, "cut.1", "at", "40,25");
+        put(&d, "cut.1", "size", "30 x 20");
+        put(&d, "cut.1", "depth", "1");
+        put(&d, "cut.1", "radial", "1");
+        put(&d, "cut.1", "axial", "0.5");
+        put(&d, "cut.2", "operation", "slot");
+        put(&d, "cut.2", "cutter", "wide");
+        put(&d, "cutter.wide", "id", "flat-8mm-3");
+        put(&d, "cut.2", "axial", "0.5");
+        put(&d, "cut.1", "speed", "6000");
+        put(&d, "cut.2", "speed", "6000");
+        if (i > 0) {
+            put(&d, i == 1 ? "cut.2" : "cut.1", "chip_load", "0.12 mm/tooth");
+        }
+        offer(&d, false, &o);
+        lever = lever_of(&o, "smaller cutter", "");
+        offers[i] = lever ? lever->count : 0;
+        withdraw(&o);
+    }
+    assert_true(offers[0] > 2);
+    assert_int_equal(offers[1], offers[0]);
+    assert_true(offers[2] < offers[0]);
+}
+
 /* What the table has is named rather than described: each of its rows of the same size with fewer
  * teeth, from the most of them down, and one whose flutes do not lift, whatever its teeth. */
 static void rows_of_the_table_are_named(void **state) {
@@ -610,6 +670,31 @@ static double quality(const th_job *job, const char *change) {
            : strcmp(change, "pressing") == 0    ? -job->hold.pressed
            : strcmp(change, "bow") == 0         ? -job->part.bow
                                                 : (double)NAN;
+}
+
+/* Where tape lets go of the plate another plate is offered, each of them better to stick on. */
+static void another_plate_is_offered_where_tape_lets_go_of_it(void **state) {
+    static const char *const plates[] = {"raw-board", "plastic"};
+    draft d = held();
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        const th_plate *now;
+        const th_lever *lever;
+        offered o;
+        put(&d, "hold", "plate", plates[i]);
+        offer(&d, true, &o);
+        assert_string_equal(o.now.stages[o.now.governs].interface, "tape to plate");
+        now = o.job->hold.plate;
+        lever = lever_of(&o, "plate", "hold.plate=");
+        assert_non_null(lever);
+        for (size_t k = 0; k < lever->count; k++) {
+            th_job *job = with(&o, &lever->rungs[k]);
+            assert_true(job->hold.plate->adhesion > now->adhesion);
+            th_job_free(job);
+        }
+        withdraw(&o);
+    }
 }
 
 /* More of what holds, none twice, each at its price. */
@@ -873,6 +958,9 @@ int main(void) {
         cmocka_unit_test(both_passes_may_be_lighter),
         cmocka_unit_test(a_skin_is_offered_where_there_is_room),
         cmocka_unit_test(tabs_are_offered_that_hold_more),
+        cmocka_unit_test(tabs_are_as_wide_in_inches),
+        cmocka_unit_test(what_another_cutter_states_is_no_matter),
+        cmocka_unit_test(another_plate_is_offered_where_tape_lets_go_of_it),
         cmocka_unit_test(feeds_follow_the_speed),
         cmocka_unit_test(longer_rests_are_offered),
         cmocka_unit_test(each_operation_is_offered_its_own),

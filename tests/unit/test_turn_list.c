@@ -558,6 +558,147 @@ static void the_mildest_is_found_where_the_law_has_it(void **state) {
     th_job_free(job);
 }
 
+/* ---- what one look and one judgement say -------------------------------------------------------
+ */
+
+/* Of two cuts that hold as they are that one is looked at which a change touches; with no change
+ * both are. */
+static void a_look_passes_over_what_a_change_leaves_be(void **state) {
+    const th_lever pattern = {.change = "push", .from_text = "now"};
+    th_job *job = two_pushes();
+
+    (void)state;
+    for (int touched = 0; touched < 3; touched++) {
+        th_combo combo = {{NULL, NULL}, {0, 0}, touched < 2 ? 1 : 0};
+        th_turn_look look;
+        double by_cut[2];
+        full f;
+        fill(&f, job);
+        f.flags[1][0] = f.flags[1][1] = true;
+        combo.lever[0] = th_lever_add(&f.search, &pattern);
+        th_rung *rung = th_rung_add(&f.search, f.search.levers[0], 0, "10 N", 0);
+        assert_true(rung &&
+                    th_rung_set(&f.search, rung, touched ? "cut.2" : "cut.1", "force_x", "10N"));
+        assert_true(th_search_look(&f.search, &combo, &look, by_cut));
+        for (int i = 0; i < 2; i++) {
+            bool over = touched < 2 && i != touched;
+            assert_int_equal(f.search.skip[i], over);
+            assert_int_equal(isinf(by_cut[i]), over);
+        }
+        empty(&f);
+    }
+    th_job_free(job);
+}
+
+/* A change that is not enough for the only cut fails by no other; the quick look at a push in the
+ * plane is near the whole model. */
+static void what_is_not_enough_is_told_by_its_own_cut(void **state) {
+    th_job *job = pushed(0.5);
+    th_combo combo = {{NULL, NULL}, {0, 0}, 1};
+    double ratio;
+    bool kept;
+    full f;
+
+    (void)state;
+    fill(&f, job);
+    combo.lever[0] = coverage(&f, 0); /* at 0.6; 0.78 are asked for */
+    assert_true(th_search_confirm(&f.search, &combo, false, &kept, &ratio));
+    assert_false(kept);
+    assert_false(f.search.others);
+    assert_near(ratio, 1, 0.1, 0);
+    empty(&f);
+    th_job_free(job);
+}
+
+/* As warm as the cuts are nothing is known of a pair but what a tape leaves: with it goes what
+ * lightens the cut that holds least then, and no other. */
+static void a_tape_goes_with_a_lighter_worst_cut(void **state) {
+    const double force[3] = {60, 0, 0};
+
+    (void)state;
+    for (int worst = 0; worst < 2; worst++) {
+        draft d = plate(60, 40, 6);
+        double unit;
+        answer a;
+        full f;
+        put(&d, "hold", "coverage", "0.5");
+        add_push(&d, "cut.1", force, 30, 20);
+        add_push(&d, "cut.2", force, 30, 20);
+        put_number(&d, worst ? "cut.1" : "cut.2", "force_x", 20, "N");
+        run(&d, false, &a);
+        unit = a.check.hold_factor;
+        answer_free(&a);
+        put_number(&d, "job", "asked_factor", 1.56 * unit, "");
+        th_job *job = built(&d);
+        fill(&f, job);
+        f.search.count = 0;
+        f.by_cut[0][0] = f.by_cut[0][1] = f.now.hold_factor;
+        th_lever *tape = one_value(&f, "tape", "hold", "coverage", "0.7", 0);
+        for (int i = 0; i < 2; i++) {
+            th_lever *push = one_value(&f, "push", i ? "cut.2" : "cut.1", "force_x",
+                                       i == worst ? "48N" : "18N", 0);
+            push->cut = &job->cuts[i];
+            push->climbs = true;
+            push->by_cut[1] = 0;
+        }
+        tape->by_cut[worst] = 0.1 * job->head.asked_factor;
+        tape->by_cut[1 - worst] = 0.2 * job->head.asked_factor;
+        assert_true(th_pairs_find(&f.search));
+        assert_int_equal(f.search.count, 1);
+        assert_string_equal(f.list[0].settings[1],
+                            worst ? "cut.2.force_x=48N" : "cut.1.force_x=48N");
+        empty(&f);
+        th_job_free(job);
+    }
+}
+
+/* ---- a change for each cut ---------------------------------------------------------------------
+ */
+
+/* Two cuts at half of what is asked, each with pushes that fall by twentieths: together at half of
+ * the force they hold, and at a tenth more they do not. */
+static void a_set_is_as_mild_as_it_may_be(void **state) {
+    const double force[3] = {60, 0, 0};
+    draft d = plate(60, 40, 6);
+    th_turn_reach reach[2];
+    th_turn_set set;
+    th_job *job;
+    answer a;
+    full f;
+
+    (void)state;
+    add_push(&d, "cut.1", force, 30, 20);
+    add_push(&d, "cut.2", force, 30, 20);
+    run(&d, false, &a);
+    put_number(&d, "job", "asked_factor", 1.99 * a.check.hold_factor, "");
+    answer_free(&a);
+    job = built(&d);
+    fill(&f, job);
+    for (int i = 0; i < 2; i++) {
+        const th_lever pattern = {
+            .change = "push", .cut = &job->cuts[i], .climbs = true, .from = 60};
+        th_lever *lever = th_lever_add(&f.search, &pattern);
+        assert_non_null(lever);
+        for (int k = 0; k < 20; k++) {
+            char value[16];
+            snprintf(value, sizeof value, "%dN", 60 - 3 * k);
+            th_rung *rung = th_rung_add(&f.search, lever, 60 - 3 * k, NULL, 0);
+            assert_true(rung &&
+                        th_rung_set(&f.search, rung, job->cuts[i].section, "force_x", value));
+        }
+        lever->best = 19;
+        reach[i] = (th_turn_reach){&job->cuts[i], "push", lever};
+    }
+    assert_true(th_turn_set_find(&f.search, reach, 2, &set));
+    assert_non_null(set.settings);
+    assert_int_equal(set.setting_count, 2);
+    assert_string_equal(set.settings[0], "cut.1.force_x=30N");
+    assert_string_equal(set.settings[1], "cut.2.force_x=30N");
+    assert_near(set.outturn.hold_factor, 2 / 1.99 * job->head.asked_factor, 1e-3, 0);
+    empty(&f);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cheaper_one_is_not_lost),
@@ -572,6 +713,10 @@ int main(void) {
         cmocka_unit_test(a_tabbed_outline_is_not_passed_over),
         cmocka_unit_test(what_does_more_for_the_others_is_better),
         cmocka_unit_test(the_mildest_is_found_where_the_law_has_it),
+        cmocka_unit_test(a_look_passes_over_what_a_change_leaves_be),
+        cmocka_unit_test(what_is_not_enough_is_told_by_its_own_cut),
+        cmocka_unit_test(a_tape_goes_with_a_lighter_worst_cut),
+        cmocka_unit_test(a_set_is_as_mild_as_it_may_be),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

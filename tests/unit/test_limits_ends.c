@@ -1,0 +1,165 @@
+/* test_limits_ends.c - where limits look, and where a range of engagements ends: at the job's own
+ * as it is typed, at the shallowest that is a pass, at what shallow passes warm too much. Jobs are
+ * invented. */
+#include <math.h>
+
+#include "support/bounded.h"
+
+/* The spindle is so weak that nothing else need be judged. */
+static void the_job_s_own_radial_is_among_them(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    /* shares of the cutter; a hair beside a rung, and between two */
+    static const double shares[] = {0.5, 0.5 * (1 + 5e-5), 0.5 * (1 - 5e-5), 0.45, 0.33, 1};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof shares / sizeof *shares; i++) {
+        draft d = plate(90, 60, 6);
+        double before = 0;
+        th_error err = {0};
+        th_limits limits;
+        th_job *job;
+        int own = 0;
+        put(&d, "machine", "spindle_power", "0.02 W");
+        add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
+        put(&d, "cut.1", "at", "45,30");
+        put(&d, "cut.1", "size", "30 x 20");
+        put(&d, "cut.1", "depth", "1");
+        put(&d, "cut.1", "axial", "0.5");
+        put_length(&d, "cut.1", "radial", 3 * shares[i]);
+        job = built(&d);
+        if (!th_limits_run(job, &options, NULL, &limits, &err)) {
+            fail_msg("%s", err.message);
+        }
+        assert_int_equal(limits.cut_count, 1);
+        for (size_t k = 0; k < limits.cuts[0].point_count; k++) {
+            double radial = limits.cuts[0].points[k].radial;
+            assert_true(radial > before * (1 + 1e-4) && radial <= 3);
+            own += fabs(radial - job->cuts[0].radial) <= 1e-5 * radial; /* six digits */
+            before = radial;
+        }
+        assert_int_equal(own, 1);
+        th_limits_free(&limits);
+        th_job_free(job);
+    }
+}
+
+/* So much is asked that a pass of 0.01 mm would hold, and one of 0.02 mm does not: there is none,
+ * however steeply the hold is taken to fall with the engagement. */
+static void nothing_shallower_than_a_pass_is_offered(void **state) {
+    static const double steep[] = {0.5, 1, 2};
+    draft d = grooved("0.3");
+    double holds[2];
+    th_look look;
+    bounded at;
+
+    (void)state;
+    put(&d, "hold", "coverage", "0.05");
+    put(&d, "job", "asked_factor", "1");
+    bounded_begin(&d, 0, &at);
+    for (int i = 0; i < 2; i++) {
+        th_engaged there = {3, TH_SHALLOWEST * (i + 1) / 2, false};
+        assert_true(th_look_at(&at.b, there, TH_LOOK_WHOLE, &look));
+        holds[i] = look.bond;
+    }
+    bounded_end(&at);
+    put_number(&d, "job", "asked_factor", sqrt(holds[0] * holds[1]), "");
+    for (int i = 0; i < 3; i++) {
+        th_guess guess = {1, steep[i], 0};
+        th_limit_point point = {.radial = 3};
+        bounded_begin(&d, 0, &at);
+        at.b.most = 2.9;
+        at.b.most_by = TH_BY_PLATE_THICKNESS;
+        assert_true(th_limit_axial(&at.b, &guess, &point));
+        assert_near(point.axial, 0, 0, 0);
+        bounded_end(&at);
+    }
+}
+
+/* Lowest margin of the other cuts with the first so deep a pass. */
+static double others_at(bounded *at, double axial) {
+    th_all all;
+
+    at->b.later = at->b.whole;
+    assert_true(th_look_later(&at->b, (th_engaged){at->b.cut->radial, axial, false}, &all));
+    return all.other;
+}
+
+/* What comes later bears the time of eight levels, not of nine: the job's own eight are in the
+ * range, though steps over it pass them by. */
+static void the_job_s_own_axial_ends_the_range(void **state) {
+    static const double own = 0.0752;
+    draft d = two_grooves();
+    th_limit_point point = {.axial = 0.3, .least = 0.02, .passes = 2, .minutes = 1};
+    th_limit_cut found = {.points = &point, .point_count = 1, .own_holds = true};
+    th_lines notes = {.count = 0};
+    double eight, nine;
+    bounded at;
+
+    (void)state;
+    put(&d, "job", "asked_factor", "1");
+    put_length(&d, "cut.1", "axial", own);
+    bounded_begin(&d, 0, &at);
+    eight = others_at(&at, own);
+    nine = others_at(&at, 0.6 / 9);
+    bounded_end(&at);
+    assert_true(eight > 1.001 * nine && nine > 1);
+    put_number(&d, "job", "asked_factor", sqrt(eight * nine), "");
+    bounded_begin(&d, 0, &at);
+    at.b.later = at.b.whole;
+    found.cut = at.b.cut;
+    point.radial = at.b.cut->radial;
+    assert_true(th_limit_others(&at.b, &found, &notes));
+    assert_near(point.axial, 0.3, 0, 0);
+    assert_true(point.least <= own && point.least > 0.6 / 9);
+    bounded_end(&at);
+}
+
+/* The last pass is as heavy whatever goes before it; the shallower that is the longer it takes, and
+ * the warmer the tape gets. What is told to hold does. */
+static void the_range_ends_where_shallow_passes_get_too_warm(void **state) {
+    static const double most = 0.3, none = 0.1;
+    draft d = plate(120, 80, 3);
+    th_limit_point point = {.radial = 3};
+    th_guess guess = {0.3, 1, 0};
+    th_look seen, warm;
+    bounded at;
+
+    (void)state;
+    add_sheet(&d, 160, 120, 20, 20);
+    put(&d, "hold", "wait", "24 h");
+    put(&d, "hold", "cutting_time", "300 s");
+    put(&d, "job", "asked_factor", "1");
+    put(&d, "machine", "spindle_power", "20000 W");
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "radial", "3");
+    put(&d, "cut.1", "axial", "0.3");
+    put(&d, "cut.1", "last_axial", "0.4");
+    put(&d, "cut.1", "speed", "9000");
+    put(&d, "cut.1", "chip_load", "0.01 mm/tooth");
+    bounded_begin(&d, 0, &at);
+    assert_true(th_look_at(&at.b, (th_engaged){3, most, false}, TH_LOOK_WHOLE, &seen));
+    assert_true(th_look_at(&at.b, (th_engaged){3, none, false}, TH_LOOK_WHOLE, &warm));
+    bounded_end(&at);
+    assert_true(warm.bond < 0.9 * seen.bond && warm.warmest > seen.warmest + 1);
+    put_number(&d, "job", "asked_factor", sqrt(warm.bond * seen.bond), "");
+    bounded_begin(&d, 0, &at);
+    at.b.most = most;
+    at.b.most_by = TH_BY_PLATE_THICKNESS;
+    assert_true(th_limit_axial(&at.b, &guess, &point));
+    assert_near(point.axial, most, 0, 0);
+    assert_true(point.least > none && point.least < most);
+    assert_true(th_look_at(&at.b, (th_engaged){3, point.least, false}, TH_LOOK_WHOLE, &seen));
+    assert_true(seen.ratio >= 1);
+    bounded_end(&at);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_job_s_own_radial_is_among_them),
+        cmocka_unit_test(nothing_shallower_than_a_pass_is_offered),
+        cmocka_unit_test(the_job_s_own_axial_ends_the_range),
+        cmocka_unit_test(the_range_ends_where_shallow_passes_get_too_warm),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_warm, tear_down);
+}

@@ -1,0 +1,98 @@
+/* test_odds_warm.c - tables of hold factors where inputs act on each other: forces on what runout
+ * does, warmth on which layer is the weakest; against fresh judgements of the job. Jobs are
+ * invented. */
+#include <math.h>
+
+#include "../../src/advice/odds.h"
+#include "support/odds_case.h"
+
+/* A glue that keeps three tenths of its strength at 80 C. */
+static const char tender_glue[] = "tender-glue|name|Tender glue\n"
+                                  "tender-glue|shear_strength|0.3 MPa\n"
+                                  "tender-glue|lift_strength|0.3 MPa\n"
+                                  "tender-glue|temperature_max|80 C\n"
+                                  "tender-glue|strength_hot|0.3\n"
+                                  "tender-glue|handling_time|20 s\n"
+                                  "tender-glue|full_time|24 h\n"
+                                  "tender-glue|thickness|0.05 mm\n"
+                                  "tender-glue|conductivity|0.1 W/mK\n"
+                                  "tender-glue|dry|1\n"
+                                  "tender-glue|mist|1\n"
+                                  "tender-glue|water|1\n"
+                                  "tender-glue|oil|1\n"
+                                  "tender-glue|source|invented\n"
+                                  "tender-glue|trust|estimate\n";
+
+static int set_up_tender(void **state) {
+    int failed = set_up_warm(state);
+
+    add_rows(TH_GLUES, tender_glue);
+    return failed;
+}
+
+/* How far the table of a job is off fresh judgements, at the worst; the layers in it, as bits. */
+static double off_by(const draft *d, const th_scatter *scatter, unsigned *layers) {
+    static const th_check_options options = {.turn_downs = false};
+    th_judging judging = {.options = &options};
+    th_arena arena = {NULL};
+    th_response r = {.job = built(d), .scatter = *scatter};
+    th_judgement judgement;
+    th_error err;
+
+    assert_true(th_work_begin(&judging));
+    assert_true(th_judge(r.job, &judging, &arena, 0, &judgement, &err));
+    if (!th_response_make(&r, &judging, &judgement, &arena, &err)) {
+        fail_msg("%s", err.message);
+    }
+    *layers = 0;
+    for (size_t i = 0; i < r.link_count; i++) {
+        *layers |= 1u << r.links[i].layer;
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free((th_job *)r.job);
+    return r.error;
+}
+
+/* Bowed stock, where forces do not scale, under a cutter whose runout makes one tooth cut most. */
+static void forces_and_runout_act_on_each_other(void **state) {
+    const th_scatter scatter = {
+        .strength = {0.2, 0.2, 0.2}, .force = 0.35, .runout = 0.5, .warmth = 3};
+    draft d = odds_grooved("5000");
+    unsigned layers;
+
+    (void)state;
+    put(&d, "part", "bow", "0.15");
+    put(&d, "cutter.em", "runout", "0.01 mm");
+    put(&d, "cut.1", "axial", "0.6");
+    put(&d, "cut.1", "chip_load", "0.01 mm/tooth");
+    assert_true(off_by(&d, &scatter, &layers) < 0.005);
+}
+
+/* In a cool room the glue is twice as strong as the tape, which heat takes nothing from; where it
+ * is hot the glue goes first. */
+static void a_glue_that_heat_weakens_is_in_the_table(void **state) {
+    static const char *const rooms[] = {"20 C", "60 C"};
+    const th_scatter scatter = {.strength = {0.05, 0.05, 0.05}, .force = 0.05, .warmth = 0.5};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        draft d = odds_pushed(1.8);
+        unsigned layers;
+        put(&d, "hold", "tape", "film");
+        put(&d, "hold", "glue", "tender-glue");
+        put(&d, "hold", "wait", "24 h");
+        put(&d, "hold", "room_temperature", rooms[i]);
+        assert_true(off_by(&d, &scatter, &layers) < 0.001);
+        assert_int_equal(layers >> TH_LAYER_INSIDE & 1, i);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(forces_and_runout_act_on_each_other),
+        cmocka_unit_test(a_glue_that_heat_weakens_is_in_the_table),
+    };
+
+    return cmocka_run_group_tests(tests, set_up_tender, tear_down);
+}
