@@ -545,17 +545,14 @@ enum {
 
 /* The step of a line that holds least. */
 typedef struct {
-    float area_factor;            /* by the area model; INFINITY: it takes nothing that must stay */
-    float hold_factor;            /* the same with the bending of the part, see th_run */
-    float force;                  /* the larger of push in the plane and lift, at most, of the rigid
-                                     model (N) */
-    float radial, low, high;      /* as in th_step_load (mm) */
-    float max_chip;               /* (mm) */
-    float temperature;            /* (C) */
-    float at[3];                  /* of the cutter (mm, job axes) */
-    unsigned long long places[2]; /* kinds of places that its steps were at, a bit each */
-    int place;                    /* kind of the place of the step that holds least */
-    float elsewhere;              /* by the area model, at places of other kinds; INFINITY: none */
+    float area_factor;       /* by the area model; INFINITY: it takes nothing that must stay */
+    float hold_factor;       /* the same with the bending of the part, see th_run */
+    float force;             /* the larger of push in the plane and lift, at most, of the rigid
+                                model (N) */
+    float radial, low, high; /* as in th_step_load (mm) */
+    float max_chip;          /* (mm) */
+    float temperature;       /* (C) */
+    float at[3];             /* of the cutter (mm, job axes) */
 } th_line_load;
 
 typedef struct {
@@ -624,10 +621,11 @@ typedef struct {
  * 1.5 by what is left under the cutter, or cut through. Worst is what may hold least with bending:
  * under a load on a small patch the traction of a plate on springs goes as its thickness to the
  * power -1.5 (P / (8 l^2), l^4 = D / k: Timoshenko and Woinowsky-Krieger, Theory of Plates and
- * Shells, art. 58). What the plate holds less than the area model there (at most, of the steps
- * asked; 1 at least) divides the hold factor of every step at such a place. A thickness not asked
- * takes what one as thin or thinner was told at such a place, or by that power what a thicker one
- * was; places where none was asked the most of any. */
+ * Shells, art. 58). What the plate holds less than the area model there (1 at least) divides the
+ * hold factor of every step of that kind close by; the most of all steps asked at such a place,
+ * that of steps with none asked close by. A thickness not asked takes what one as thin or thinner
+ * was told at such a place, or by that power what a thicker one was; places where none was asked
+ * the most of any. */
 typedef struct {
     th_arena arena;
     th_program_report reading;

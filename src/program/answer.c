@@ -174,6 +174,13 @@ static void *copy_list(const void *from, size_t bytes, th_arena *arena) {
     return to;
 }
 
+static void take_shared(answer *a) {
+    a->shared = a->loads->shared;
+    a->shared_count = a->loads->shared_count;
+    a->loads->shared = NULL;
+    a->loads->shared_count = 0;
+}
+
 static bool take_results(answer *a, th_error *err) {
     th_run *run = a->run;
     const th_job *job = a->options->job;
@@ -200,6 +207,7 @@ static bool take_results(answer *a, th_error *err) {
     run->loose_count = loads->loose_count;
     run->loose = copy_list(loads->loose, loads->loose_count * sizeof *run->loose, &run->arena);
     run->found = copy_list(found, run->found_count * sizeof *run->found, &run->arena);
+    take_shared(a);
     return run->loose && run->found ? answer_rounds_end(a, err) : th_fail_memory(err);
 }
 
@@ -258,6 +266,7 @@ static void forget_steps(answer *a) {
         a->places[place].count = 0;
     }
     answer_cells_forget(a);
+    answer_visits_forget(a);
     run->line_count = 0;
     for (size_t i = 0; i < a->copies; i++) {
         a->rounds[i] = (copy_round){.line = 0};
@@ -396,6 +405,8 @@ bool th_run_program(const char *text, size_t size, const th_run_options *options
     fine = judge(&a, text, size, err);
     th_loads_free(a.loads);
     answer_cells_free(&a);
+    answer_visits_free(&a);
+    free(a.shared);
     th_tabs_free(&a.tabs);
     th_tabs_free(&a.goes);
     if (!fine) {

@@ -2,7 +2,7 @@
 #ifndef TACKHOLD_PROGRAM_ANSWER_H
 #define TACKHOLD_PROGRAM_ANSWER_H
 
-#include "tackhold/program.h"
+#include "loads.h"
 
 /* Kinds of places: of four kinds of pieces, amid, edge, corner, by what is left below, the last of
  * THICKNESSES for what is cut through; and the first two again for what goes straight down, which
@@ -21,12 +21,13 @@ typedef struct {
 } place_step;
 
 /* A part of the stock not as wide as what bends under a load, and in it one kind of place, as much
- * cut through round it: the step there with the lowest `bent`, at which the plate may be asked. */
+ * cut through round it: the step there with the lowest `bent`, at which the plate may be asked, and
+ * that which holds least by the area model. */
 typedef struct {
     int place;
     long across, up; /* which it is, along x and y */
     int open;        /* ways of eight in which the stock round a step is cut through */
-    place_step worst;
+    place_step worst, least;
 } place_cell;
 
 typedef struct {
@@ -42,6 +43,18 @@ typedef struct {
     size_t count;
     double bending; /* 0: not asked */
 } place_list;
+
+/* A line in a cell, and the least that a step of it holds there by the area model. */
+typedef struct {
+    unsigned line, cell;
+    float least;
+} line_visit;
+
+typedef struct {
+    line_visit *items;
+    size_t count, capacity;
+    unsigned *at; /* by hash, 1 + which; 0 empty; twice as many as `capacity` */
+} line_visits;
 
 /* Lines of which something is said: the first of them, and how many. */
 enum { LINES_NAMED = 6 };
@@ -87,8 +100,11 @@ typedef struct {
     size_t kept_most; /* lines kept of a kind of place: which are worst is only told in the end */
     place_list places[PLACE_KINDS];
     place_cells cells;
+    line_visits visits;
     place_step **asks; /* of the cells, the first `ask_count` those that the plate is asked at */
     size_t ask_count, met;
+    shared_line *shared; /* by line, as all steps were held */
+    size_t shared_count;
     th_tabs tabs; /* without bits: none, or not looked for yet */
     th_tabs goes; /* pieces that need not stay; without bits: none, or not known yet */
     bool stopped; /* all asked: nothing is wrong */
@@ -149,6 +165,10 @@ bool answer_cells_note(answer *a, int place, place_step *step, th_error *err);
 void answer_cells_forget(answer *a);
 void answer_cells_free(answer *a);
 bool answer_choose(answer *a, th_error *err);
+/* answer_visits.c: a step of a line, in the cell that it was noted in. */
+bool answer_visit(answer *a, size_t line, const place_step *step, th_error *err);
+void answer_visits_forget(answer *a);
+void answer_visits_free(answer *a);
 /* answer_tools.c: what every cutter does, holes and where drills break through among it. */
 void note_tool(answer *a, const th_step_load *load);
 bool answer_tell_tools(const answer *a, th_error *err);

@@ -96,15 +96,18 @@ bool answer_cells_note(answer *a, int place, place_step *step, th_error *err) {
                        .up = (long)floor((at[1] - box[1]) / cells->side),
                        .open = open_ways(a->loads, at)};
     slot = slot_of(cells, &cell);
-    if (!cells->at[slot]) {
-        cell.worst.bent = INFINITY;
+    bool fresh = !cells->at[slot];
+    if (fresh) {
         cells->items[cells->count++] = cell;
         cells->at[slot] = cells->count;
     }
     step->cell = cells->at[slot] - 1;
-    if (step->bent < cells->items[step->cell].worst.bent ||
-        isinf(cells->items[step->cell].worst.bent)) {
-        cells->items[step->cell].worst = *step;
+    place_cell *found = &cells->items[step->cell];
+    if (fresh || step->bent < found->worst.bent) {
+        found->worst = *step;
+    }
+    if (fresh || step->load.hold_factor < found->least.load.hold_factor) {
+        found->least = *step;
     }
     return true;
 }

@@ -1,7 +1,7 @@
 /* answer_steps.c - the steps of a run as they come by: the worst of every line and kind of place,
  * and what the flexible plate makes of them. */
 #include "answer.h"
-#include "loads.h"
+#include "sweep.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -22,6 +22,12 @@
 #define MEETING 0.3
 #define REACHES 0.55
 #define SAME_LEVEL 0.01
+
+/* How far the bonded area of its piece may be from what was noted, as a share of it. */
+#define ALIKE 0.1
+
+/* A step that holds so many times more than was noted hardly cuts: the load is another. */
+#define IDLE 3
 
 /* ---- kinds of places -------------------------------------------------------------------------
  */
@@ -74,10 +80,6 @@ static int place_of(const answer *a, const th_step_load *load) {
                                : PLACES_DOWN + kind * 3 + zone;
 }
 
-static bool was_at(const th_line_load *line, int place) {
-    return line->places[place / 64] >> place % 64 & 1;
-}
-
 /* ---- lines -----------------------------------------------------------------------------------
  */
 
@@ -98,34 +100,25 @@ static bool room_for_line(answer *a, size_t line, th_error *err) {
     }
     for (; run->line_count <= line; run->line_count++) {
         run->lines[run->line_count] =
-            (th_line_load){.area_factor = INFINITY, .hold_factor = INFINITY, .elsewhere = INFINITY};
+            (th_line_load){.area_factor = INFINITY, .hold_factor = INFINITY};
     }
     return true;
 }
 
-/* The least of the steps at other kinds of places than the worst step's; one of that kind may be
- * among them, which is the safe side. */
-static void note_elsewhere(th_line_load *line, float hold_factor, int place) {
-    if (!(line->places[0] | line->places[1]) || place == line->place) {
-        return;
-    }
-    line->elsewhere = fminf(line->elsewhere, fmaxf(hold_factor, line->area_factor));
-}
-
-/* A line keeps its worst step of one kind of place; which one is worst with the bending in it may
- * be another, so the list of each kind has the last word on the worst lines. */
-static bool note_line(answer *a, const th_step_load *load, int place, th_error *err) {
+/* A line keeps its worst step by the area model; with the bending in it another may be worst, so
+ * what it holds in each cell is kept too. */
+static bool note_line(answer *a, const place_step *step, th_error *err) {
+    const th_step_load *load = &step->load;
     size_t line = load->line > 0 ? (size_t)load->line : 0;
     th_line_load *kept;
 
     if (line >= LINES_MOST) {
         return true;
     }
-    if (!room_for_line(a, line, err)) {
+    if (!room_for_line(a, line, err) || !answer_visit(a, line, step, err)) {
         return false;
     }
     kept = &a->run->lines[line];
-    note_elsewhere(kept, (float)load->hold_factor, place);
     if ((float)load->hold_factor < kept->area_factor) {
         *kept = (th_line_load){.area_factor = (float)load->hold_factor,
                                .hold_factor = (float)load->hold_factor,
@@ -134,15 +127,11 @@ static bool note_line(answer *a, const th_step_load *load, int place, th_error *
                                .low = (float)load->low,
                                .high = (float)load->high,
                                .max_chip = (float)load->max_chip,
-                               .temperature = (float)load->temperature,
-                               .places = {kept->places[0], kept->places[1]},
-                               .place = place,
-                               .elsewhere = kept->elsewhere};
+                               .temperature = (float)load->temperature};
         for (int i = 0; i < 3; i++) {
             kept->at[i] = (float)load->at[i];
         }
     }
-    kept->places[place / 64] |= 1ULL << place % 64;
     return true;
 }
 
@@ -189,7 +178,7 @@ bool answer_note(void *context, const th_step_load *load, th_error *err) {
         return false;
     }
     keep_worst(&a->places[place], a->kept_most, &step);
-    return note_line(a, load, place, err);
+    return note_line(a, &step, err);
 }
 
 /* ---- the plate -------------------------------------------------------------------------------
@@ -211,15 +200,32 @@ static bool ask_plate(answer *a, place_step *step, const th_step_load *now, th_e
     return true;
 }
 
+/* Whether a step is of a line. One that is too short for a step of its own here, where steps are
+ * longer, is told as another: what is cut now tells of which, and what is held again later has been
+ * told so before. */
+static bool is_of(const th_loads *loads, const th_step_load *load, int line) {
+    const step_window *window = &loads->sweep->window;
+    bool found = load->line == line;
+
+    for (int i = 0; i < window->line_count && !load->freeing; i++) {
+        found = found || window->lines[i].line == line;
+    }
+    return found ||
+           (line > 0 && (size_t)line < loads->shared_count && loads->shared[line].of == load->line);
+}
+
 /* The step that was noted, on a map of other cells, where steps may be longer. A line may come by
- * at many levels: only the one that was noted will do. */
+ * at many levels: only the one that was noted will do. A piece may come off a step later there, and
+ * what the whole of it bends is nothing to what is left. */
 static bool meets(const answer *a, const place_step *step, const th_step_load *load) {
     const th_step_load *noted = &step->load;
     double away = hypot(noted->at[0] - load->at[0], noted->at[1] - load->at[1]);
 
-    return !step->met && noted->line == load->line && noted->freeing == load->freeing &&
-           noted->kind == load->kind && away < fmax(MEETING, REACHES * a->loads->across) &&
-           fabs(noted->at[2] - load->at[2]) < SAME_LEVEL + 0.5 * fabs(a->loads->sinks);
+    return !step->met && noted->freeing == load->freeing && noted->kind == load->kind &&
+           away < fmax(MEETING, REACHES * a->loads->across) &&
+           fabs(noted->at[2] - load->at[2]) < SAME_LEVEL + 0.5 * fabs(a->loads->sinks) &&
+           fabs(noted->bonded_area - load->bonded_area) < ALIKE * noted->bonded_area &&
+           load->hold_factor <= IDLE * noted->hold_factor && is_of(a->loads, load, noted->line);
 }
 
 bool answer_ask(void *context, const th_step_load *load, th_error *err) {
@@ -301,23 +307,11 @@ static void set_bending(answer *a) {
     a->run->bending = a->run->plates_asked > 0 ? most : (double)NAN;
 }
 
-/* At the kind of place of its worst step, and at worst at any of the others that it was at. */
-static double line_factor(const answer *a, const th_line_load *line) {
-    double most = 1;
+/* In a cell: as it was told there, where the plate was asked in it. */
+static double bent_factor(const answer *a, size_t cell, double hold_factor) {
+    const place_cell *in = &a->cells.items[cell];
 
-    for (int place = 0; place < PLACE_KINDS; place++) {
-        bool other = place != line->place && was_at(line, place);
-        most = other ? fmax(most, a->places[place].bending) : most;
-    }
-    return fmin((double)line->area_factor / a->places[line->place].bending,
-                (double)line->elsewhere / most);
-}
-
-/* As in its cell, where the plate was asked there. */
-static double bent_factor(const answer *a, int place, const place_step *step) {
-    const place_step *asked = &a->cells.items[step->cell].worst;
-
-    return step->load.hold_factor / (asked->asked ? asked->ratio : a->places[place].bending);
+    return hold_factor / (in->worst.asked ? in->worst.ratio : a->places[in->place].bending);
 }
 
 /* A line among the worst, and what the step that it is told by holds itself. */
@@ -359,9 +353,9 @@ static th_line_load *line_of(const answer *a, const place_step *step) {
     return line < a->run->line_count ? &a->run->lines[line] : NULL;
 }
 
-static void rank_step(const answer *a, int place, const place_step *step, ranking *r) {
+static void rank_step(const answer *a, const place_step *step, ranking *r) {
     const th_line_load *line = line_of(a, step);
-    double own = bent_factor(a, place, step);
+    double own = bent_factor(a, step->cell, step->load.hold_factor);
     ranked_line one = {{.load = step->load,
                         .hold_factor = line ? fmin((double)line->hold_factor, own) : own,
                         .asked = step->asked,
@@ -379,11 +373,14 @@ static bool rank_worst(answer *a, th_error *err) {
         return th_fail_memory(err);
     }
     for (size_t i = 0; i < a->cells.count; i++) { /* of steps as low, one that was asked */
-        rank_step(a, a->cells.items[i].place, &a->cells.items[i].worst, &r);
+        rank_step(a, &a->cells.items[i].worst, &r);
+    }
+    for (size_t i = 0; i < a->cells.count; i++) {
+        rank_step(a, &a->cells.items[i].least, &r);
     }
     for (int place = 0; place < PLACE_KINDS; place++) {
         for (size_t i = 0; i < a->places[place].count; i++) {
-            rank_step(a, place, &a->places[place].steps[i], &r);
+            rank_step(a, &a->places[place].steps[i], &r);
         }
     }
     for (size_t i = 0; i < r.count; i++) {
@@ -393,74 +390,24 @@ static bool rank_worst(answer *a, th_error *err) {
     return true;
 }
 
-/* What is kept of the steps of a line: the least, and at how many kinds of places. */
-typedef struct {
-    float least;
-    unsigned char places;
-} kept_line;
-
-static int place_count(const th_line_load *line) {
-    int count = 0;
-
-    for (int place = 0; place < PLACE_KINDS; place++) {
-        count += was_at(line, place);
-    }
-    return count;
-}
-
-static kept_line *find_kept(const answer *a) {
-    kept_line *kept = calloc(a->run->line_count + 1, sizeof *kept);
-
-    for (size_t i = 0; kept && i < a->run->line_count; i++) {
-        kept[i].least = INFINITY;
-    }
-    for (int place = 0; kept && place < PLACE_KINDS; place++) {
-        for (size_t i = 0; i < a->places[place].count; i++) {
-            const place_step *step = &a->places[place].steps[i];
-            const th_line_load *line = line_of(a, step);
-            if (line) {
-                kept_line *one = &kept[line - a->run->lines];
-                one->least = fminf(one->least, (float)bent_factor(a, place, step));
-                one->places++;
-            }
-        }
-    }
-    for (size_t i = 0; kept && i < a->cells.count; i++) {
-        const place_cell *cell = &a->cells.items[i];
-        const th_line_load *line = line_of(a, &cell->worst);
-        if (line) {
-            float *least = &kept[line - a->run->lines].least;
-            *least = fminf(*least, (float)bent_factor(a, cell->place, &cell->worst));
-        }
-    }
-    return kept;
-}
-
-/* One figure for a line: by its worst steps, where those of all its kinds of places were kept; else
- * by its kinds of places, and no more than what a kept step of it holds. */
-static bool bend_lines(const answer *a, th_error *err) {
-    kept_line *kept = find_kept(a);
-
-    if (!kept) {
-        return th_fail_memory(err);
-    }
+/* One figure for a line: the least that it holds in any of the cells that it was in. */
+static void bend_lines(const answer *a) {
     for (size_t i = 0; i < a->run->line_count; i++) {
-        th_line_load *line = &a->run->lines[i];
-        float by_places =
-            (line->places[0] | line->places[1]) ? (float)line_factor(a, line) : line->hold_factor;
-        bool all = kept[i].places > 0 && kept[i].places == place_count(line);
-        line->hold_factor = all ? kept[i].least : fminf(by_places, kept[i].least);
+        a->run->lines[i].hold_factor = a->run->lines[i].area_factor;
     }
-    free(kept);
-    return true;
+    for (size_t i = 0; i < a->visits.count; i++) {
+        const line_visit *visit = &a->visits.items[i];
+        float *least = &a->run->lines[visit->line].hold_factor;
+        *least = fminf(*least, (float)bent_factor(a, visit->cell, (double)visit->least));
+    }
 }
 
 /* A line too short for a step of its own is told as the one that its step is told of. */
 static bool tell_shared(answer *a, th_error *err) {
-    const shared_line *shared = a->loads->shared;
+    const shared_line *shared = a->shared;
     size_t told = a->run->line_count, last = 0;
 
-    for (size_t line = 0; line < a->loads->shared_count; line++) {
+    for (size_t line = 0; line < a->shared_count; line++) {
         last = shared[line].of ? line : last;
     }
     if (last >= told && !room_for_line(a, last, err)) {
@@ -488,7 +435,8 @@ bool answer_bend(answer *a, th_error *err) {
     th_run *run = a->run;
 
     set_bending(a);
-    if (!bend_lines(a, err) || !rank_worst(a, err) || !tell_shared(a, err)) {
+    bend_lines(a);
+    if (!rank_worst(a, err) || !tell_shared(a, err)) {
         return false;
     }
     for (size_t i = 0; i < run->line_count; i++) {
