@@ -10,8 +10,6 @@ static const double window_looks = 24.0;
 static const double beside_jump = 1e-6; /* how far before and after a jump (rad) */
 static const double same_angle = 1e-9;  /* (rad) */
 
-enum { MOST_CORNERS = 2 * MOST_RUNS };
-
 static int compare_angles(const void *a, const void *b) {
     double x = *(const double *)a, y = *(const double *)b;
 
@@ -45,9 +43,7 @@ static void put_bends(angle_list *list, const tooth *one) {
 /* Heights at which the border of the arc crosses the angle where a tooth begins or ends to cut: its
  * load begins there instead of at an end of the edge. */
 static void put_corners(angle_list *list, const slab_list *slabs, const tooth *one) {
-    int left = MOST_CORNERS;
-
-    for (size_t i = 0; i < slabs->count && left > 0; i++) {
+    for (size_t i = 0; i < slabs->count; i++) {
         const slab *item = &slabs->items[i];
         double begin[2] = {item->exit[0] - one->from, item->exit[1] - one->from};
         double end[2] = {item->entry[0] - one->to, item->entry[1] - one->to};
@@ -57,7 +53,6 @@ static void put_corners(angle_list *list, const slab_list *slabs, const tooth *o
             double lag = curve_at(&item->lag, gap[0] / (gap[0] - gap[1]));
 
             put_angle(list, one->behind + lag + (gap == begin ? one->from : one->to));
-            left--;
         }
     }
 }
@@ -127,7 +122,7 @@ static void drop_repeated(angle_list *list) {
  * corners. */
 static size_t angles_of_tooth(const cut_model *model, double resolution) {
     return 4 * model->slabs.event_count + (size_t)ceil(window_looks * resolution) +
-           (size_t)2 * MOST_FLUTES + MOST_CORNERS;
+           (size_t)2 * MOST_FLUTES + model->slabs.count;
 }
 
 bool th_angles_start(angle_list *list, const cut_model *model, double resolution) {

@@ -120,10 +120,154 @@ static void only_a_round_edge_is_fine_all_along(void **state) {
     th_outline_free(&opened);
 }
 
+/* What a push straight down at a place near a corner, and what one at the opposite corner, does
+ * right there, of a plate whose middle may be a thin floor; and the bonded area of all its nodes.
+ */
+static void corners_of(bool floored, double area[2], double give[2]) {
+    th_check_options options = {.taped = NULL};
+    th_judging judging = {.options = &options};
+    draft d = plate(60, 40, 4);
+    th_arena arena = {NULL};
+    const th_bond_state *state;
+    th_ground ground;
+    th_error err = {0};
+    th_job *job;
+
+    add_push(&d, "cut.1", (const double[]){10, 0, 0}, 30, 20);
+    put(&d, "hold", "coverage", "0.8");
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    state = th_state_start(&ground);
+    if (floored) {
+        const th_outline *floor =
+            th_shapes_grown(ground.shapes, state->pieces[0].region, -12, &err);
+        state = th_state_thinned(&ground, state, (th_floor){floor, 0.6, false});
+    }
+    assert_non_null(state);
+    for (int i = 0; i < 2; i++) {
+        th_plate_spot spot = {i ? 59 : 1, i ? 39 : 1, 2};
+        const th_plate_influence *at;
+        const th_plate_table *table;
+        assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &state->pieces[0]}, &spot, 1,
+                                 3, judging.cache, &table, &err));
+        at = th_plate_table_at(table, 0);
+        give[i] = at->give[TH_UNIT_FZ][TH_UNIT_FZ];
+        area[i] = 0;
+        for (size_t n = 0; n < at->nodes->count; n++) {
+            area[i] += at->nodes->area[n];
+        }
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+}
+
+/* All of the plate is filled, bonded and as thick as it is, its first corner as its last. */
+static void every_corner_is_as_the_others(void **state) {
+    (void)state;
+    for (int floored = 0; floored < 2; floored++) {
+        double area[2], give[2];
+        corners_of(floored, area, give);
+        assert_near(area[0], 60 * 40 * 0.8, 1e-6, 0);
+        assert_near(area[1], 60 * 40 * 0.8, 1e-6, 0);
+        assert_near(give[0], give[1], 1e-5, 0);
+    }
+}
+
+/* A disc fills no corner of its box: bonded is its own area, wherever the cutter is. */
+static void a_disc_has_no_corners(void **state) {
+    th_check_options options = {.taped = NULL};
+    th_judging judging = {.options = &options};
+    draft d = plate(60, 60, 2);
+    th_arena arena = {NULL};
+    const th_bond_state *start;
+    th_ground ground;
+    th_outline disc;
+    th_error err = {0};
+    th_path path = th_path_new(1e-3);
+    th_job *job;
+
+    (void)state;
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_ellipse(&path, (th_point){30, 30}, 30, 30);
+    assert_true(th_path_finish(&path, &disc, NULL));
+    th_path_free(&path);
+    options.outline = &disc;
+    put(&d, "part", "outline", "shape.svg");
+    put(&d, "hold", "coverage", "0.8");
+    add_push(&d, "cut.1", (const double[]){10, 0, 0}, 30, 20);
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    start = th_state_start(&ground);
+    assert_non_null(start);
+    for (int i = 0; i < 4; i++) {
+        th_plate_spot spot = {30 + 27 * cos(TH_PI / 4 + i * TH_PI / 2),
+                              30 + 27 * sin(TH_PI / 4 + i * TH_PI / 2), 3};
+        const th_plate_nodes *nodes;
+        const th_plate_table *table;
+        double area = 0;
+        assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &start->pieces[0]}, &spot, 1,
+                                 1, judging.cache, &table, &err));
+        nodes = th_plate_table_at(table, 0)->nodes;
+        for (size_t n = 0; n < nodes->count; n++) {
+            area += nodes->area[n];
+        }
+        assert_near(area, 0.8 * TH_PI * 900, 1e-6, 0);
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+    th_outline_free(&disc);
+}
+
+/* What a cut left as thin beside itself bends as what it left under it: a plate that is alike is
+ * solved once. */
+static void plates_alike_are_solved_once(void **state) {
+    const th_plate_table *tables[2];
+    th_check_options options = {.taped = NULL};
+    th_judging judging = {.options = &options};
+    const th_plate_spot spot = {30, 20, 2};
+    draft d = plate(60, 40, 4);
+    th_arena arena = {NULL};
+    const th_bond_state *start;
+    th_ground ground;
+    th_error err = {0};
+    th_job *job;
+
+    (void)state;
+    add_push(&d, "cut.1", (const double[]){10, 0, 0}, 30, 20);
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    start = th_state_start(&ground);
+    assert_non_null(start);
+    for (int beside = 0; beside < 2; beside++) {
+        const th_outline *inner =
+            th_shapes_grown(ground.shapes, start->pieces[0].region, -15, &err);
+        const th_outline *outer = th_shapes_grown(ground.shapes, start->pieces[0].region, -8, &err);
+        const th_bond_state *now =
+            th_state_thinned(&ground, start, (th_floor){outer, 0.9, beside == 1});
+        now = th_state_thinned(&ground, now, (th_floor){inner, 0.5, false});
+        assert_non_null(now);
+        assert_near(now->pieces[0].thinnest, 0.5, 0, 0);
+        assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &now->pieces[0]}, &spot, 1,
+                                 2, judging.cache, &tables[beside], &err));
+    }
+    assert_ptr_equal(tables[0], tables[1]);
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sheet_is_alike_on_either_side),
         cmocka_unit_test(only_a_round_edge_is_fine_all_along),
+        cmocka_unit_test(every_corner_is_as_the_others),
+        cmocka_unit_test(a_disc_has_no_corners),
+        cmocka_unit_test(plates_alike_are_solved_once),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

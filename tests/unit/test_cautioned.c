@@ -5,14 +5,21 @@
 
 #include "support/draft.h"
 
-static size_t told(const draft *d, const char *caution) {
+static size_t warned(const answer *a, const char *caution) {
     size_t found = 0;
+
+    for (size_t i = 0; i < a->check.cautions.count; i++) {
+        found += strstr(a->check.cautions.items[i], caution) != NULL;
+    }
+    return found;
+}
+
+static size_t told(const draft *d, const char *caution) {
+    size_t found;
     answer a;
 
     run(d, false, &a);
-    for (size_t i = 0; i < a.check.cautions.count; i++) {
-        found += strstr(a.check.cautions.items[i], caution) != NULL;
-    }
+    found = warned(&a, caution);
     answer_free(&a);
     return found;
 }
@@ -158,6 +165,75 @@ static void a_floor_like_foil_is_refused(void **state) {
     }
 }
 
+/* Whether the job is judged, or else refused for a place off its material. */
+static bool on_material(const draft *d) {
+    static const th_check_options options = {.turn_downs = false};
+    th_job *job = built(d);
+    th_error err = {0};
+    th_check check;
+    bool judged = th_check_run(job, &options, &check, &err);
+
+    if (judged) {
+        th_check_free(&check);
+    } else {
+        assert_non_null(strstr(err.message, "lies off the material"));
+    }
+    th_job_free(job);
+    return judged;
+}
+
+/* What is drilled or bored may lie off the edge of an opening as long as it bites into it. */
+static void what_bites_into_no_edge_is_refused(void **state) {
+    static const double off_centre[] = {0, 3, 6.4, 6.6, 8, 10};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof off_centre / sizeof *off_centre; i++) {
+        bool bites = off_centre[i] > 8 - 1.5;
+        draft d = plate(60, 40, 2), bored;
+        put(&d, "opening.1", "at", "20,20");
+        put(&d, "opening.1", "size", "16");
+        bored = d;
+        add_cut(&d, "cut.1", "drill", "drill-3mm");
+        put_point(&d, "cut.1", "at", 20 + off_centre[i], 20);
+        assert_int_equal(on_material(&d), bites);
+        add_cut(&bored, "cut.1", "hole", "flat-1mm-2");
+        put(&bored, "cut.1", "axial", "0.05");
+        put(&bored, "cut.1", "size", "3");
+        put_point(&bored, "cut.1", "at", 20 + off_centre[i], 20);
+        assert_int_equal(on_material(&bored), bites);
+    }
+}
+
+/* Where another cut holds far less and all hold as asked, an outline is told to begin as wide as
+ * its cutter all the same, a pocket is not. */
+static void a_wide_first_lap_is_told_a_wide_first_strip_is_not(void **state) {
+    (void)state;
+    for (int strip = 0; strip < 2; strip++) {
+        draft d = plate(60, 40, 3);
+        answer a;
+        put(&d, "job", "asked_factor", "1");
+        add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+        put(&d, "cut.1", "axial", strip ? "0.2" : "1.5");
+        put(&d, "cut.1", "from", "5,5");
+        put(&d, "cut.1", "to", "55,5");
+        add_cut(&d, "cut.2", strip ? "pocket" : "outline", "flat-3mm-2");
+        put(&d, "cut.2", "radial", "1.5");
+        put(&d, "cut.2", "axial", "0.02");
+        if (strip) {
+            put(&d, "cut.2", "depth", "0.02");
+            put(&d, "cut.2", "at", "30,25");
+            put(&d, "cut.2", "size", "20 x 10");
+        } else {
+            add_sheet(&d, 120, 100, 30, 30);
+            put(&d, "cut.2", "last_axial", "0.02");
+        }
+        run(&d, false, &a);
+        assert_true(a.check.verdict == TH_HOLDS && a.check.stages[0].hold_factor < 4);
+        assert_int_equal(warned(&a, "as wide as the cutter"), !strip);
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_drilled_cut_is_warned_of_once),
@@ -166,6 +242,8 @@ int main(void) {
         cmocka_unit_test(a_cutter_that_is_offered_fits),
         cmocka_unit_test(an_opening_that_is_not_made_whole_is_told),
         cmocka_unit_test(a_floor_like_foil_is_refused),
+        cmocka_unit_test(what_bites_into_no_edge_is_refused),
+        cmocka_unit_test(a_wide_first_lap_is_told_a_wide_first_strip_is_not),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

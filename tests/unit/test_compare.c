@@ -412,6 +412,78 @@ static void the_largest_effect_comes_first(void **state) {
     pair_free(&p);
 }
 
+/* Of a cutter that no cut takes nothing is told, before or now; of one that a cut takes all is. */
+static void an_idle_cutter_is_no_change(void **state) {
+    draft before = slotted(), now;
+    pair p;
+
+    (void)state;
+    put(&before, "cutter.idle", "id", "flat-8mm-3");
+    now = before;
+    put(&now, "cutter.idle", "stickout", "31 mm");
+    put(&now, "cutter.more", "id", "flat-3mm-2");
+    compare(&before, &now, &p);
+    assert_int_equal(p.result.count, 0);
+    pair_free(&p);
+    put(&now, "cutter.em", "stickout", "17 mm");
+    compare(&before, &now, &p);
+    assert_int_equal(p.result.count, 1);
+    assert_string_equal(p.result.items[0].key, "cutter.em.stickout");
+    pair_free(&p);
+}
+
+/* A cut that takes another cutter now brings it along where the job before has none of its name. */
+static void another_cutter_comes_with_its_name(void **state) {
+    draft before = slotted(), now = before;
+    const th_difference *cutter;
+    pair p;
+
+    (void)state;
+    put(&now, "cutter.big", "id", "flat-8mm-3");
+    put(&now, "cutter.big", "wear", "1.3");
+    put(&now, "cut.1", "cutter", "big");
+    compare(&before, &now, &p);
+    cutter = difference(&p, "cut.1.cutter");
+    assert_string_equal(cutter->to, "big");
+    assert_int_equal(cutter->setting_count, 3);
+    assert_true(cutter->hold_factor > 0);
+    pair_free(&p);
+}
+
+/* In jobs of one unit sizes and places are told as they are typed, to the last digit. */
+static void sizes_and_places_are_told_as_typed(void **state) {
+    draft before = plate(60, 40, 3), now;
+    const th_difference *at, *size;
+    pair p;
+
+    (void)state;
+    add_cut(&before, "cut.1", "pocket", "flat-6mm-3");
+    put(&before, "cut.1", "axial", "0.4");
+    put(&before, "cut.1", "depth", "1");
+    put(&before, "cut.1", "radial", "2");
+    put(&before, "cut.1", "size", "20 x 15");
+    put(&before, "cut.1", "at", "30,20");
+    before.inch = false;
+    now = before;
+    put(&now, "cut.1", "size", "20.123456789 x 0.6 in");
+    compare(&before, &now, &p);
+    size = difference(&p, "cut.1.size");
+    assert_int_equal(size->setting_count, 1);
+    assert_string_equal(size->settings[0], "cut.1.size=20.123456789 x 0.6 in");
+    assert_near(size->hold_factor, p.now.check.hold_factor, 1e-12, 0);
+    pair_free(&p);
+    before = slotted();
+    put(&before, "cut.1", "from", "5,20");
+    put(&before, "cut.1", "to", "55,20");
+    now = before;
+    put(&now, "cut.1", "to", "54.123456789,0.8 in");
+    compare(&before, &now, &p);
+    at = difference(&p, "cut.1.to");
+    assert_int_equal(at->setting_count, 1);
+    assert_string_equal(at->settings[0], "cut.1.to=54.123456789,0.8 in");
+    pair_free(&p);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_change_alone_is_the_job_written_out),
@@ -428,6 +500,9 @@ int main(void) {
         cmocka_unit_test(keys_that_need_one_another),
         cmocka_unit_test(no_more_than_the_limit_are_judged),
         cmocka_unit_test(the_largest_effect_comes_first),
+        cmocka_unit_test(an_idle_cutter_is_no_change),
+        cmocka_unit_test(another_cutter_comes_with_its_name),
+        cmocka_unit_test(sizes_and_places_are_told_as_typed),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -322,6 +322,7 @@ static void the_direction_taken_is_the_worst(void **state) {
     } rows[] = {
         {4, 30, 0.039, 0.4, 1.7, 0.036, {{24, 180, 60}, {24, 24, 400}, {24, 24, 800}}, 0.0015},
         {5, 41, 0.017, 2.2, 1.5, 0.020, {{24, 180, 60}, {24, 24, 400}, {24, 24, 800}}, 0.0015},
+        {4, 27, 0.037, 3.8, 0.3, 0.007, {{24, 180, 60}, {24, 24, 400}, {24, 24, 800}}, 0.0015},
         {5, 0, 0.0172, 2.141, 1.5, 0.0272, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
         {6, 0, 0.0155, 1.629, 1.5, 0.0058, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
     };
@@ -396,6 +397,127 @@ static void a_resolution_has_its_bounds(void **state) {
     }
 }
 
+/* Each tooth of a helix is in a thin cut for a small angle only, and none of that is missed: over
+ * the turn a tooth does the work of its arc at every height, the chip fz sin(phi) in it. */
+static void a_short_window_is_looked_at_closely(void **state) {
+    static const double helices[] = {20, 40}, radials[] = {0.01, 0.03, 0.06, 0.1};
+
+    (void)state;
+    for (int i = 0; i < 8; i++) {
+        th_cutter cutter = cutter_of(TH_FLAT, 6, 2, helices[i % 2]);
+        double radial = radials[i / 2], arc = acos(1 - radial / 3);
+        th_pass pass = pass_of(&cutter, radial, 0.3, 0.05);
+        double work = 2 * 0.3 * 3 * (aluminium.ktc * 0.05 * radial / 3 + aluminium.kte * arc);
+        th_turn turn = run(&pass);
+        assert_near(turn.power, work * 10000 / 60 / 1000, 2e-5, 0);
+        th_turn_free(&turn);
+    }
+}
+
+/* Metal is removed at the section of all arcs of all zones: r dphi wide each, seen along the feed
+ * (cos(entry) - cos(exit)) r. Half a turn is the whole cutter. */
+static void zones_remove_their_section(void **state) {
+    th_cutter cutter = cutter_of(TH_FLAT, 6, 3, 30);
+    th_zone zones[2] = {{0, 0.5, {{0, TH_PI}}, 1},
+                        {0.5, 2, {{0, TH_PI / 3}, {TH_PI / 2, TH_PI}}, 2}};
+    th_pass pass = pass_of(&cutter, NAN, NAN, 0.04);
+    th_turn turn;
+
+    (void)state;
+    pass.zones = zones;
+    pass.zone_count = 2;
+    turn = run(&pass);
+    assert_near(turn.removal, (0.5 * 6 + 1.5 * (1.5 + 3)) * 0.04 * 3 * 10000, 1e-12, 0);
+    th_turn_free(&turn);
+}
+
+/* So it is where that is at the very tip, in the first of the slices that the edge is parted into.
+ */
+static void where_a_tooth_begins_at_the_tip_is_not_missed(void **state) {
+    static const struct {
+        double diameter;
+        int flutes;
+        double helix, runout, radial, axial, chip_load;
+    } rows[] = {{3.13, 4, 30.1, 0.0028, 0.0101, 0.0126, 0.0984},
+                {12.9, 4, 9.4, 0.0095, 0.0999, 0.2645, 0.0929},
+                {10.27, 5, 42.1, 0.0013, 0.0327, 0.0389, 0.0319}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        th_cutter cone = cutter_of(TH_CHAMFER, rows[i].diameter, rows[i].flutes, rows[i].helix);
+        th_pass pass = pass_of(&cone, rows[i].radial, rows[i].axial, rows[i].chip_load);
+        th_turn turn, fine;
+        cone.tip_angle = 90;
+        cone.tip_flat = 0.2;
+        cone.runout = rows[i].runout;
+        turn = run(&pass);
+        pass.resolution = 8;
+        fine = run(&pass);
+        assert_near(turn.power, fine.power, 0.002, 0);
+        th_turn_free(&turn);
+        th_turn_free(&fine);
+    }
+}
+
+/* A helix that pushes down is the one that pulls up, seen in a mirror on the table: the forces in
+ * its plane are as large, and what lifted pushes. */
+static void a_helix_that_pushes_is_a_mirrored_one(void **state) {
+    (void)state;
+    for (int i = 0; i < 24; i++) {
+        th_cutter cutter = cutter_of(TH_FLAT, 6, 1 + i % 4, 15 + i);
+        th_pass pass = pass_of(&cutter, i % 3 ? 0.3 * (1 + i % 3) : 6, 0.5 + 0.3 * i, 0.05);
+        th_turn up, down;
+        pass.climb = i % 2;
+        cutter.runout = i % 5 ? 0 : 0.02;
+        up = run(&pass);
+        cutter.helix_pulls = TH_DOWN;
+        down = run(&pass);
+        assert_near(down.power, up.power, 2e-3, 0);
+        assert_near(down.x_mean, up.x_mean, 2e-3, 1e-3);
+        assert_near(down.y_mean, up.y_mean, 2e-3, 1e-3);
+        assert_near(down.z_mean, -up.z_mean, 2e-3, 0);
+        th_turn_free(&up);
+        th_turn_free(&down);
+    }
+}
+
+/* Nor is it along a border that leans to and fro over eight zones, in the last of them, which is
+ * the highest. */
+static void where_a_tooth_begins_is_not_missed_in_any_zone(void **state) {
+    enum { ZONES = 8 };
+    static const struct {
+        int flutes;
+        double helix, runout, chip_load, middle, lean, last;
+    } rows[] = {{4, 5, 0.024, 0.025, 0.22, 0.18, 1.1}, {2, 8, 0.008, 0.026, 0.37, 0.22, 0.5}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        th_cutter cutter = cutter_of(TH_FLAT, 6, rows[i].flutes, rows[i].helix);
+        th_pass pass = pass_of(&cutter, NAN, NAN, rows[i].chip_load);
+        double entry = TH_PI - rows[i].middle, lean = rows[i].lean, height = 0;
+        th_zone_slant slants[ZONES];
+        th_zone zones[ZONES];
+        th_turn turn, fine;
+        cutter.runout = rows[i].runout;
+        for (int k = 0; k < ZONES; k++, lean = -lean) {
+            double top = height + (k + 1 < ZONES ? 0.05 : rows[i].last);
+            zones[k] = (th_zone){height, top, {{entry, TH_PI}}, 1};
+            slants[k].low[0] = (th_arc){entry + lean, TH_PI};
+            slants[k].high[0] = (th_arc){entry - lean, TH_PI};
+            height = top;
+        }
+        pass.zones = zones;
+        pass.slants = slants;
+        pass.zone_count = ZONES;
+        turn = run(&pass);
+        pass.resolution = 8;
+        fine = run(&pass);
+        assert_near(turn.power, fine.power, 0.001, 0);
+        th_turn_free(&turn);
+        th_turn_free(&fine);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_does_not_reach_the_stock_is_not_engaged),
@@ -409,6 +531,11 @@ int main(void) {
         cmocka_unit_test(the_direction_taken_is_the_worst),
         cmocka_unit_test(a_tooth_cuts_within_its_arc_and_lag_alone),
         cmocka_unit_test(a_resolution_has_its_bounds),
+        cmocka_unit_test(a_short_window_is_looked_at_closely),
+        cmocka_unit_test(zones_remove_their_section),
+        cmocka_unit_test(where_a_tooth_begins_at_the_tip_is_not_missed),
+        cmocka_unit_test(a_helix_that_pushes_is_a_mirrored_one),
+        cmocka_unit_test(where_a_tooth_begins_is_not_missed_in_any_zone),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

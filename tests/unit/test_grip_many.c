@@ -171,12 +171,67 @@ static void the_way_is_that_of_any_size(void **state) {
     }
 }
 
+static double roll(unsigned long long *seed, double low, double high) {
+    *seed = *seed * 6364136223846793005ULL + 1442695040888963407ULL;
+    return low + (high - low) * (double)(*seed >> 11) / 9007199254740992.0;
+}
+
+/* What a history does at its peaks is what the worst of its instants does alone, however small the
+ * bonded area is and wherever it lies: none that matters is passed over. */
+static void a_peak_is_that_of_one_instant(void **state) {
+    enum { JOBS = 3000 };
+    static const double outwards[4][2] = {{-1, -1}, {1, -1}, {1, 1}, {-1, 1}};
+    unsigned long long seed = 5;
+    th_wrench w[5 * INSTANTS];
+    th_stack stack = {.count = 2,
+                      .interfaces = {{.name = "x", .shear = 0.3, .lift = 0.5},
+                                     {.name = "y", .shear = 0.4, .lift = 0.2}}};
+
+    (void)state;
+    for (int job = 0; job < JOBS; job++) {
+        double a = pow(10, roll(&seed, -2, 2)), b = a * roll(&seed, 0.2, 1), most[3] = {0, 0, 0};
+        double cx = 3 * a * roll(&seed, -1, 1), cy = 3 * a * roll(&seed, -1, 1);
+        double swing = roll(&seed, 0, 1);
+        th_history history = {w, NULL, sizeof w / sizeof *w, 0};
+        th_point corners[4];
+        th_bonded bonded = {.area = a * b,
+                            .cx = cx,
+                            .cy = cy,
+                            .ixx = a * b * b * b / 12,
+                            .iyy = b * a * a * a / 12,
+                            .corners = corners,
+                            .corner_count = 4};
+        th_grip all;
+        for (int i = 0; i < 4; i++) {
+            corners[i] = (th_point){cx + outwards[i][0] * a / 2, cy + outwards[i][1] * b / 2};
+        }
+        for (size_t k = 0; k < history.count; k++) {
+            double side = a * b * swing, arm = a * side * roll(&seed, 0, 1);
+            w[k] = (th_wrench){roll(&seed, -side, side),   roll(&seed, -side, side),
+                               a * b * roll(&seed, -1, 1), roll(&seed, -arm, arm),
+                               roll(&seed, -arm, arm),     roll(&seed, -arm, arm)};
+        }
+        all = th_grip_peak(&bonded, &stack, &history);
+        for (size_t k = 0; k < history.count; k++) {
+            th_history one = {w + k, NULL, 1, 0};
+            th_grip grip = th_grip_peak(&bonded, &stack, &one);
+            most[0] = fmax(most[0], grip.index);
+            most[1] = fmax(most[1], grip.lift_peak);
+            most[2] = fmax(most[2], grip.shear_peak);
+        }
+        assert_near(all.index, most[0], 1e-12, 0);
+        assert_near(all.lift_peak, most[1], 1e-12, 0);
+        assert_near(all.shear_peak, most[2], 1e-12, 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_lifts_most_need_not_govern),
         cmocka_unit_test(what_swings_counts_at_its_largest),
         cmocka_unit_test(of_places_loaded_alike_the_first_counts),
         cmocka_unit_test(the_way_is_that_of_any_size),
+        cmocka_unit_test(a_peak_is_that_of_one_instant),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

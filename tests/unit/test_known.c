@@ -81,10 +81,46 @@ static void a_warm_one_is_looked_at(void **state) {
     assert_int_equal(warm.stages, 2);
 }
 
+/* A cut that is held for longer than when it was looked at holds by less, as its tape alone loses
+ * with time: strength falls as t^-n (a double-sided tape, nothing below it). */
+static void what_is_known_falls_with_time_as_the_tape_does(void **state) {
+    th_check_options options = {.turn_downs = false};
+    th_known known[CUTS];
+    th_judging judging = {.options = &options, .known = known, .changed = 1};
+    draft d = drilled(21);
+    double n = 0;
+
+    (void)state;
+    put(&d, "hold", "tape", "foam-acrylic");
+    put(&d, "hold", "glue", "none");
+    memset(known, 0, sizeof known);
+    assert_true(th_work_begin(&judging));
+    for (int look = 0; look < 2; look++) {
+        th_arena arena = {NULL};
+        th_judgement judgement;
+        th_error err = {0};
+        th_job *job;
+        put(&d, "hold", "cutting_time", look ? "1500 s" : "1000 s");
+        job = built(&d);
+        n = job->hold.tape->load_time_exponent;
+        assert_null(job->hold.tape_below);
+        if (!th_judge(job, &judging, &arena, 0, &judgement, &err)) {
+            fail_msg("%s", err.message);
+        }
+        th_arena_free(&arena);
+        th_job_free(job);
+    }
+    th_work_end(&judging);
+    assert_int_equal(known[0].count, 1);
+    assert_true(n > 0.1 && n < 0.5);
+    assert_near(known[0].least, known[0].looks[0].factor * pow(1.5, -n), 1e-9, 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cool_cut_that_holds_is_passed_over),
         cmocka_unit_test(a_warm_one_is_looked_at),
+        cmocka_unit_test(what_is_known_falls_with_time_as_the_tape_does),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

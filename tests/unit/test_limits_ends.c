@@ -153,12 +153,104 @@ static void the_range_ends_where_shallow_passes_get_too_warm(void **state) {
     bounded_end(&at);
 }
 
+/* Where few engagements are looked at, no two neighbours are further apart than a seventh of the
+ * smaller, in any decade, and what is looked at is never larger than what was asked for. */
+static void steps_are_close_in_every_decade(void **state) {
+    const th_bounded slow = {.slow = true};
+    double before = 0;
+
+    (void)state;
+    for (int i = 0; i <= 4000; i++) {
+        double axial = 0.01 * pow(10, i / 1000.0), step = th_limit_step(&slow, axial);
+        assert_true(step <= axial * (1 + 1e-8) && step >= axial / (8 / 7.0) * (1 - 1e-5));
+        assert_true(step >= before);
+        before = step;
+    }
+}
+
+/* All of an outline's depth is that of its levels, but for a last pass of its own. */
+static void a_last_pass_of_its_own_is_no_level(void **state) {
+    draft d = plate(90, 60, 6);
+    bounded at;
+
+    (void)state;
+    add_sheet(&d, 150, 120, 30, 30);
+    add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.5");
+    put(&d, "cut.1", "radial", "3");
+    bounded_begin(&d, 0, &at);
+    assert_near(th_limit_depth(&at.b), 6, 1e-12, 0);
+    bounded_end(&at);
+    put(&d, "cut.1", "last_axial", "0.2");
+    bounded_begin(&d, 0, &at);
+    assert_near(th_limit_depth(&at.b), 5.8, 1e-12, 0);
+    bounded_end(&at);
+}
+
+/* In a sketch too the widest strip is the whole cutter, and none is wider. */
+static void a_sketch_ends_at_the_whole_cutter(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    draft d = plate(90, 60, 6);
+    th_error err = {0};
+    th_limits limits;
+    th_job *job;
+
+    (void)state;
+    put(&d, "machine", "spindle_power", "0.02 W");
+    add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
+    put(&d, "cut.1", "at", "45,30");
+    put(&d, "cut.1", "size", "30 x 20");
+    put(&d, "cut.1", "depth", "1");
+    put(&d, "cut.1", "axial", "0.5");
+    put(&d, "cut.1", "radial", "1");
+    job = built(&d);
+    if (!th_limits_sketch(job, &options, &job->cuts[0], &limits, &err)) {
+        fail_msg("%s", err.message);
+    }
+    assert_int_equal(limits.cut_count, 1);
+    assert_near(limits.cuts[0].points[limits.cuts[0].point_count - 1].radial, 3, 1e-6, 0);
+    th_limits_free(&limits);
+    th_job_free(job);
+}
+
+/* Asked only whether a part holds twice as well as asked, or not half as well, a coarse look is
+ * enough, however little is asked; near that it is not. */
+static void what_is_plain_needs_no_close_look(void **state) {
+    const double force[3] = {60, 0, 0};
+    draft d = plate(60, 40, 3);
+    double factors[2]; /* by a close look and by a coarse one */
+    bounded at;
+
+    (void)state;
+    add_push(&d, "cut.1", force, 55, 35);
+    bounded_begin(&d, 0, &at);
+    for (int i = 0; i < 2; i++) {
+        th_judging judging = at.b.whole;
+        double minutes;
+        judging.quick = i == 1;
+        assert_true(th_judge_factor(at.job, &judging, 0, &factors[i], &minutes, &at.err));
+    }
+    assert_true(factors[0] < factors[1] || factors[0] > factors[1]);
+    assert_true(factors[1] > 2);
+    for (int i = 0; i < 4; i++) {
+        const double enough[] = {0.01, 1, 0.95 * factors[1], 1.6 * factors[1]};
+        th_judgement judgement;
+        assert_true(th_judge(at.job, &at.b.whole, &at.arena, enough[i], &judgement, &at.err));
+        assert_near(judgement.hold_factor, factors[i != 2], 0, 0);
+    }
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_job_s_own_radial_is_among_them),
         cmocka_unit_test(nothing_shallower_than_a_pass_is_offered),
         cmocka_unit_test(the_job_s_own_axial_ends_the_range),
         cmocka_unit_test(the_range_ends_where_shallow_passes_get_too_warm),
+        cmocka_unit_test(steps_are_close_in_every_decade),
+        cmocka_unit_test(a_last_pass_of_its_own_is_no_level),
+        cmocka_unit_test(a_sketch_ends_at_the_whole_cutter),
+        cmocka_unit_test(what_is_plain_needs_no_close_look),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -186,6 +186,10 @@ static void a_rigid_part_follows_the_closed_form(void **state) {
     }
     assert_near(f->largest * a.check.hold_factor, 1, 1e-9, 0);
     assert_near(f->force[2], 3, 1e-12, 0);
+    assert_near(f->xs[0], 0, 0, ROUNDS);
+    assert_near(f->xs[f->x_count - 1], l, 0, ROUNDS);
+    assert_near(f->ys[0], 0, 0, ROUNDS);
+    assert_near(f->ys[f->y_count - 1], w, 0, ROUNDS);
     free_both(&a, &map);
 }
 

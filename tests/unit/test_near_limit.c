@@ -97,11 +97,74 @@ static void what_it_lacks_is_told_with_what_is_left(void **state) {
     answer_free(&a);
 }
 
+/* A rest cools the part, not the tape right under the cutter: where most of the rise is there, it
+ * is told so. */
+static void what_is_warm_under_the_cutter_needs_no_rest(void **state) {
+    static const double shares[2] = {0.3, 1};
+
+    (void)state;
+    for (int small = 0; small < 2; small++) {
+        draft d = small ? plate(20, 16, 4) : plate(100, 80, 4);
+        const th_stage *stage;
+        double room, whole, all;
+        answer a;
+        put(&d, "hold", "tape", "painters-paper");
+        put(&d, "hold", "cooling", "dry");
+        add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+        put(&d, "cut.1", "depth", "2");
+        put(&d, "cut.1", "axial", small ? "0.1" : "2");
+        put(&d, "cut.1", "from", "0, 8");
+        put(&d, "cut.1", "to", small ? "20, 8" : "100, 8");
+        run(&d, false, &a);
+        stage = &a.check.stages[a.check.governs];
+        assert_true(stage->way == TH_HEAT);
+        room = a.job->hold.room_temperature;
+        whole = stage->part_temperature - room;
+        all = stage->temperature - room;
+        assert_true(whole > 1 && whole < shares[small] * all && (!small || whole > 0.3 * all));
+        assert_int_equal(told(&a, "mostly right under the cutter"), !small);
+        assert_int_equal(told(&a, "rest between passes"), small);
+        answer_free(&a);
+    }
+}
+
+/* With a rest so long that all cools down again a part gets as warm as one pass makes it, for each
+ * watt: passes counted one by one, up to a hundred, show that, and those taken together hide none
+ * of it. */
+static void one_pass_of_many_warms_as_much(void **state) {
+    static const int passes[] = {99, 100, 101, 130};
+    double rise[4];
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        draft d = plate(60, 40, 6);
+        const th_stage *stage;
+        answer a;
+        add_cut(&d, "cut.1", "pocket", "flat-6mm-3");
+        put(&d, "cut.1", "radial", "1");
+        put(&d, "cut.1", "feed", "300 mm/min");
+        put(&d, "cut.1", "depth", "3");
+        put(&d, "cut.1", "size", "40 x 20");
+        put(&d, "cut.1", "at", "30,20");
+        put(&d, "cut.1", "rest", "6000 s");
+        put_length(&d, "cut.1", "axial", 3.0 / passes[i] + 1e-6);
+        run(&d, false, &a);
+        stage = stage_of(&a, "cut.1", TH_PIECE_PART);
+        assert_near(stage->passes, passes[i], 0, 0);
+        rise[i] = (stage->part_temperature - a.job->hold.room_temperature) / stage->power;
+        answer_free(&a);
+    }
+    assert_near(rise[1], rise[0], 0.01, 0);
+    assert_true(rise[2] > 0.95 * rise[1] && rise[3] > 0.95 * rise[1]);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_left_is_told),
         cmocka_unit_test(strength_to_spare_is_warmth_to_spare),
         cmocka_unit_test(what_it_lacks_is_told_with_what_is_left),
+        cmocka_unit_test(what_is_warm_under_the_cutter_needs_no_rest),
+        cmocka_unit_test(one_pass_of_many_warms_as_much),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

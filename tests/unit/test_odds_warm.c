@@ -2,6 +2,8 @@
  * does, warmth on which layer is the weakest; against fresh judgements of the job. Jobs are
  * invented. */
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include "../../src/advice/odds.h"
 #include "support/odds_case.h"
@@ -88,10 +90,79 @@ static void a_glue_that_heat_weakens_is_in_the_table(void **state) {
     }
 }
 
+/* So many samples are taken, rounded up to a power of two for each of 16 streams of 16 at least;
+ * asked for none there are 262144. */
+static void samples_are_as_many_as_asked(void **state) {
+    static const double asked[][2] = {{0, 262144}, {1, 256}, {256, 256}, {257, 512}, {5000, 8192}};
+    const draft d = odds_pushed(1.2);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        th_odds_options options = odds_two_spreads(NONE, 0.3);
+        th_odds odds;
+        options.samples = asked[i][0];
+        odds = odds_with(&d, &options);
+        assert_near(odds.samples, asked[i][1], 0, 0);
+        th_odds_free(&odds);
+    }
+}
+
+static int falling(const void *a, const void *b) {
+    double x = *(const double *)a, y = *(const double *)b;
+
+    return (x < y) - (x > y);
+}
+
+/* Where forces alone scatter those samples let go whose force is the largest: how many of each
+ * stream follows from how many there are. The interval is Student's of sixteen means at 95 %: 2.131
+ * standard errors (Student 1908; t with 15 degrees of freedom in any table). */
+static void the_interval_is_student_s(void **state) {
+    enum { STREAMS = 16, EACH = 16, ALL = STREAMS * EACH };
+    const draft d = odds_pushed(1.1);
+
+    (void)state;
+    for (unsigned long long seed = 1; seed <= 4; seed++) {
+        th_odds_options options = odds_two_spreads(NONE, 0.3);
+        double force[ALL], ranked[ALL], square = 0, error;
+        th_odds odds;
+        size_t gone;
+        options.samples = ALL;
+        options.seed = seed;
+        odds = odds_with(&d, &options);
+        gone = (size_t)(odds.chance * ALL + 0.5);
+        assert_near(odds.chance * ALL, (double)gone, 1e-9, 0);
+        assert_true(gone > 40 && gone < 216);
+        for (unsigned i = 0; i < STREAMS; i++) {
+            th_sobol sobol;
+            th_sobol_start(&sobol, TH_ODDS_INPUTS + 1, seed, i);
+            for (int k = 0; k < EACH; k++) {
+                double point[TH_ODDS_INPUTS + 1];
+                th_sobol_next(&sobol, point);
+                force[i * EACH + (unsigned)k] = point[TH_ODDS_FORCE];
+            }
+        }
+        memcpy(ranked, force, sizeof ranked);
+        qsort(ranked, ALL, sizeof *ranked, falling);
+        for (int i = 0; i < STREAMS; i++) {
+            double off = -odds.chance;
+            for (int k = 0; k < EACH; k++) {
+                off += force[i * EACH + k] >= ranked[gone - 1] ? 1.0 / EACH : 0;
+            }
+            square += off * off;
+        }
+        error = 2.131 * sqrt(square / (STREAMS - 1) / STREAMS);
+        assert_near(odds.chance - odds.low, error, 1e-3, 0);
+        assert_near(odds.high - odds.chance, error, 1e-3, 0);
+        th_odds_free(&odds);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(forces_and_runout_act_on_each_other),
         cmocka_unit_test(a_glue_that_heat_weakens_is_in_the_table),
+        cmocka_unit_test(samples_are_as_many_as_asked),
+        cmocka_unit_test(the_interval_is_student_s),
     };
 
     return cmocka_run_group_tests(tests, set_up_tender, tear_down);

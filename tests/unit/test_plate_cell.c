@@ -6,6 +6,7 @@
 #include "support/near.h"
 #include "support/plate_case.h"
 
+#include <malloc.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -232,6 +233,85 @@ static void grids_are_counted(void **state) {
     }
 }
 
+/* A cell that is more than full or less than empty is refused, whatever else is sound. */
+static void a_cell_that_cannot_be_is_refused(void **state) {
+    static const double lines[] = {0, 1, 2};
+    static const th_plate_cell wrong[] = {{-1, 1, 1},        {NAN, 1, 1},     {INFINITY, 1, 1},
+                                          {2, -0.1, 1},      {2, 1.5, 1},     {2, NAN, 1},
+                                          {2, 1, -0.1},      {2, 1, 1.5},     {2, 1, NAN},
+                                          {2, -INFINITY, 1}, {2, 1, INFINITY}};
+
+    (void)state;
+    for (size_t i = 0; i <= sizeof wrong / sizeof *wrong; i++) {
+        th_plate_cell cells[4] = {{2, 1, 1}, {2, 1, 1}, {2, 1, 1}, {2, 1, 1}};
+        th_plate_grid grid = {.xs = lines,
+                              .ys = lines,
+                              .nx = 2,
+                              .ny = 2,
+                              .cells = cells,
+                              .material = {70000, 0.33, 8, 16, 1}};
+        bool sound = i == sizeof wrong / sizeof *wrong;
+        th_plate_model *model = NULL;
+        th_error err = {0};
+        if (!sound) {
+            cells[i % 4] = wrong[i];
+        }
+        assert_int_equal(th_plate_model_make(&grid, NULL, &model, &err), sound);
+        assert_int_equal(err.code, sound ? TH_OK : TH_BAD_RANGE);
+        th_plate_model_free(model);
+    }
+}
+
+/* A line beside cells that are less than half full counts as further off, by up to a cell: the line
+ * behind it is taken where that is near. */
+static void half_full_is_well_filled(void **state) {
+    const double before_last = 29.8;
+
+    (void)state;
+    for (int share = 1; share <= 10; share++) {
+        rim r = {0.1 * share, INFINITY};
+        th_plate_anchor anchor = {30, 12, {100, 100, 100}, 1, 1};
+        th_plate_sheet sheet = {.x1 = 30,
+                                .y1 = 24,
+                                .thickness = 2,
+                                .material = {70000, 0.33, 8, 16, 1},
+                                .fill = fill_rim,
+                                .context = &r,
+                                .anchors = &anchor,
+                                .anchor_count = 1,
+                                .lines_x = &before_last,
+                                .line_x_count = 1,
+                                .coverage = 1};
+        th_plate_spot spot = {15, 12, 3};
+        th_plate_mesh mesh;
+        th_error err = {0};
+        assert_true(th_plate_mesh_make(&sheet, &spot, 1, NULL, &mesh, &err));
+        assert_near(mesh.xs[mesh.grid.nx - 1], before_last, 1e-12, 0);
+        assert_int_equal(mesh.grid.nx - mesh.springs[0].node % (mesh.grid.nx + 1), share < 5);
+        th_plate_mesh_free(&mesh);
+    }
+}
+
+/* What a table took it gives back: no more is taken after many of them than after a few. */
+static void nothing_is_kept_of_a_table(void **state) {
+    th_plate_sheet sheet = {
+        .x1 = 8, .y1 = 6, .thickness = 2, .material = {70000, 0.33, 8, 16, 1}, .coverage = 1};
+    th_plate_options options = {.per_length = 2};
+    const th_plate_spot spots[] = {{4, 3, 2}, {5, 3, 2}, {2, 1, 2}};
+    size_t few = 0, many;
+
+    (void)state;
+    for (int i = 0; i < 60; i++) {
+        th_plate_table *table;
+        th_error err = {0};
+        assert_true(th_plate_table_make(&sheet, spots, 3, &options, &table, &err));
+        th_plate_table_free(table);
+        few = i == 9 ? mallinfo2().uordblks : few;
+    }
+    many = mallinfo2().uordblks;
+    assert_true(many < few + 50 * 100); /* each block of its own is larger than that */
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheared_alone),
@@ -242,6 +322,9 @@ int main(void) {
         cmocka_unit_test(an_anchor_finds_a_well_filled_cell),
         cmocka_unit_test(a_table_knows_what_it_takes),
         cmocka_unit_test(grids_are_counted),
+        cmocka_unit_test(a_cell_that_cannot_be_is_refused),
+        cmocka_unit_test(half_full_is_well_filled),
+        cmocka_unit_test(nothing_is_kept_of_a_table),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

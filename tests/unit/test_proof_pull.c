@@ -121,12 +121,59 @@ static void it_proves_the_heaviest_cut(void **state) {
     assert_true(force[0] > 30);
 }
 
+/* Hooked at the edge on that side, abreast of the cutter. */
+static void it_is_hooked_at_the_near_edge(void **state) {
+    (void)state;
+    for (int way = 0; way < 4; way++) {
+        const double force[3] = {30 * ways[way][0], 30 * ways[way][1], 0};
+        draft d = plate(80, 46, 3);
+        answer a;
+        add_push(&d, "cut.1", force, 40, 23);
+        run(&d, false, &a);
+        assert_true(a.check.proof.possible);
+        assert_near(a.check.proof.force[2], 0, 0, 1e-12);
+        assert_near(a.check.proof.at.x, 40 + 40 * ways[way][0], 1e-9, 1e-9);
+        assert_near(a.check.proof.at.y, 23 + 23 * ways[way][1], 1e-9, 1e-9);
+        answer_free(&a);
+    }
+}
+
+/* What a hand can pull may show next to nothing of what a cut asks of a large part: that is told as
+ * useless; what shows a fair share of it is told by what stops it. */
+static void a_pull_that_shows_little_is_useless(void **state) {
+    static const double forces[] = {400, 3000, 6000, 20000};
+    int useless = 0, fair = 0;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof forces / sizeof *forces; i++) {
+        draft d = plate(300, 200, 3);
+        const th_proof_pull *pull;
+        answer a;
+        add_push(&d, "cut.1", (const double[]){forces[i], 0, 0}, 150, 100);
+        run(&d, false, &a);
+        pull = &a.check.proof;
+        assert_true(pull->possible);
+        assert_int_equal(pull->limit == TH_PROOF_WHOLE, pull->safe);
+        if (!pull->safe && pull->covers > 0.25) {
+            assert_true(pull->limit == TH_PROOF_HAND || pull->limit == TH_PROOF_BOND);
+            fair++;
+        } else if (!pull->safe && pull->covers < 0.15) {
+            assert_true(pull->limit == TH_PROOF_USELESS);
+            useless++;
+        }
+        answer_free(&a);
+    }
+    assert_true(useless > 0 && fair > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_pulls_where_the_cut_pushes),
         cmocka_unit_test(it_never_pulls_into_a_stop),
         cmocka_unit_test(it_never_pulls_askew),
         cmocka_unit_test(it_proves_the_heaviest_cut),
+        cmocka_unit_test(it_is_hooked_at_the_near_edge),
+        cmocka_unit_test(a_pull_that_shows_little_is_useless),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

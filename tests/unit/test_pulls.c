@@ -477,6 +477,22 @@ static void test_backing_to_spare(void **state) {
     th_pull_result_free(&r);
 }
 
+/* Every place that a test failed at is told, with how often. */
+static void test_places(void **state) {
+    static const double shear[] = {150, 160, 155, 165, 158};
+    th_pull pulls[5];
+    th_pull_result r;
+
+    (void)state;
+    make(pulls, 0, TH_PULL_SHEAR, shear, 5);
+    for (int i = 0; i < 5; i++) {
+        pulls[i].place = i < 3 ? TH_PULLED_PART_TAPE : TH_PULLED_BACKING;
+    }
+    r = judged(pulls, 5, &like);
+    assert_true(says(&r.reasons, "failed at: part-tape 3, backing 2."));
+    th_pull_result_free(&r);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_factors),
@@ -496,6 +512,7 @@ int main(void) {
         cmocka_unit_test(test_refused),
         cmocka_unit_test(test_words),
         cmocka_unit_test(test_backing_to_spare),
+        cmocka_unit_test(test_places),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,6 +1,11 @@
 /* test_solver_memory.c - the sparse solver where memory runs out inside the library it rests on,
- * and where a matrix overflows. */
+ * and where a matrix overflows; what it takes, and a BLAS that is wrong. */
+#define _GNU_SOURCE /* RTLD_NEXT */
+#include <dlfcn.h>
+#include <malloc.h>
+#include <math.h>
 #include <stdlib.h>
+#include <string.h>
 #include <suitesparse/SuiteSparse_config.h>
 
 #include "linear_solver.h"
@@ -11,20 +16,55 @@ enum { SIDE = 12, UNKNOWNS = SIDE * SIDE, COLUMNS = 6, ENTRIES_MOST = 3 * UNKNOW
 /* Which allocation fails: counted down, 0 none. */
 static int fails_in;
 
+/* Whether the factor of every front comes out twice as large as it is. */
+static bool spoiled;
+
+void dpotrf_(const char *half, const int *n, double *a, const int *stride, int *info);
+
+/* Stands before that of the BLAS. */
+void dpotrf_(const char *half, const int *n, double *a, const int *stride, int *info) {
+    void *found = dlsym(RTLD_NEXT, "dpotrf_");
+    void (*factor)(const char *, const int *, double *, const int *, int *);
+
+    memcpy(&factor, &found, sizeof factor);
+    factor(half, n, a, stride, info);
+    for (int k = 0; spoiled && k < *n * *stride; k++) {
+        a[k] *= k / *stride < *n && k % *stride < *n ? 2 : 1;
+    }
+}
+
+/* What the library has taken and not given back yet, and the most of it so far (bytes). */
+static size_t taken, most_taken;
+
+static void *note(void *block) {
+    taken += block ? malloc_usable_size(block) : 0;
+    most_taken = taken > most_taken ? taken : most_taken;
+    return block;
+}
+
 static bool fails_now(void) {
     return fails_in > 0 && --fails_in == 0;
 }
 
 static void *our_malloc(size_t size) {
-    return fails_now() ? NULL : malloc(size);
+    return fails_now() ? NULL : note(malloc(size));
 }
 
 static void *our_calloc(size_t count, size_t size) {
-    return fails_now() ? NULL : calloc(count, size);
+    return fails_now() ? NULL : note(calloc(count, size));
 }
 
 static void *our_realloc(void *block, size_t size) {
-    return fails_now() ? NULL : realloc(block, size);
+    size_t before = block ? malloc_usable_size(block) : 0;
+    void *moved = fails_now() ? NULL : realloc(block, size);
+
+    taken -= moved ? before : 0;
+    return note(moved);
+}
+
+static void our_free(void *block) {
+    taken -= block ? malloc_usable_size(block) : 0;
+    free(block);
 }
 
 static void use_ours(void) {
@@ -32,10 +72,12 @@ static void use_ours(void) {
     SuiteSparse_config_malloc_func_set(our_malloc);
     SuiteSparse_config_calloc_func_set(our_calloc);
     SuiteSparse_config_realloc_func_set(our_realloc);
+    SuiteSparse_config_free_func_set(our_free);
 #else
     SuiteSparse_config.malloc_func = our_malloc;
     SuiteSparse_config.calloc_func = our_calloc;
     SuiteSparse_config.realloc_func = our_realloc;
+    SuiteSparse_config.free_func = our_free;
 #endif
 }
 
@@ -124,10 +166,69 @@ static void an_infinite_residual_is_no_answer(void **state) {
     assert_int_equal(err.code, TH_NOT_SOLVED);
 }
 
+/* What is asked for is enough for all that the library takes, with a block of 48 right-hand sides,
+ * and for those themselves. */
+static void no_more_is_taken_than_allowed(void **state) {
+    enum { BLOCK = 48 };
+    static double columns[UNKNOWNS * BLOCK];
+    th_symmetric m = springs(1);
+    double low = 1, high = 1e9;
+    th_linear *linear;
+    th_error err;
+
+    (void)state;
+    use_ours();
+    while (high > 1.001 * low) {
+        double memory = sqrt(low * high);
+        if (th_linear_factor(&m, TH_SOLVER_SUPERNODAL, memory, &linear, &err)) {
+            th_linear_free(linear);
+            high = memory;
+        } else {
+            assert_int_equal(err.code, TH_NOT_POSSIBLE);
+            low = memory;
+        }
+    }
+    assert_int_equal(taken, 0);
+    most_taken = 0;
+    for (int i = 0; i < UNKNOWNS * BLOCK; i++) {
+        columns[i] = 1;
+    }
+    assert_true(th_linear_factor(&m, TH_SOLVER_SUPERNODAL, high, &linear, &err));
+    assert_true(th_linear_solve(linear, columns, BLOCK, &err));
+    th_linear_free(linear);
+    assert_true((double)(most_taken + sizeof columns) <= high);
+}
+
+/* A wrong factor is found out, and how wrong it is is told as a share of the largest that a
+ * residual may be: below 1, whatever the unit of stiffness. */
+static void a_wrong_factor_is_told_by_its_share(void **state) {
+    static const double units[] = {1e-6, 1, 1e9};
+    double shares[3];
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        th_symmetric m = springs(units[i]);
+        th_linear *linear;
+        const char *told;
+        th_error err;
+        spoiled = true;
+        assert_false(th_linear_factor(&m, TH_SOLVER_SUPERNODAL, 1e9, &linear, &err));
+        spoiled = false;
+        assert_int_equal(err.code, TH_NOT_SOLVED);
+        told = strstr(err.message, "a residual of ");
+        assert_non_null(told);
+        shares[i] = strtod(told + strlen("a residual of "), NULL);
+        assert_true(shares[i] > 1e-3 && shares[i] <= 1);
+        assert_near(shares[i], shares[0], 1e-2, 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_failed_allocation_is_told),
         cmocka_unit_test(an_infinite_residual_is_no_answer),
+        cmocka_unit_test(no_more_is_taken_than_allowed),
+        cmocka_unit_test(a_wrong_factor_is_told_by_its_share),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -410,6 +410,28 @@ static void a_face_is_looked_at_along_its_edges(void **state) {
     lose(&f);
 }
 
+/* Ends, middle, an even dozen and the dozen least supported, not each step of a long slot. */
+static void few_places_of_a_long_slot_are_looked_at(void **state) {
+    static const double ways[][2] = {{70, 25}, {10, 45}, {70, 45}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        draft d = plate(LENGTH, WIDTH, 0.3);
+        const double heading = atan2(ways[i][1] - 5, ways[i][0] - 10);
+        found f;
+        add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+        put(&d, "cut.1", "axial", "0.1");
+        put(&d, "cut.1", "depth", "0.1");
+        put(&d, "cut.1", "from", "10,5");
+        put_point(&d, "cut.1", "to", ways[i][0], ways[i][1]);
+        find(&d, NULL, 0, &f);
+        assert_int_equal(standing(&f, 10, 5, &heading), 1);
+        assert_int_equal(standing(&f, ways[i][0], ways[i][1], &heading), 1);
+        assert_true(f.spots.count >= 12 && f.spots.count <= 3 + 12 + 12);
+        lose(&f);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_hole_is_gone_round),
@@ -424,6 +446,7 @@ int main(void) {
         cmocka_unit_test(openings_are_gone_round_inside),
         cmocka_unit_test(a_chamfer_stands_beside_the_edge),
         cmocka_unit_test(a_face_is_looked_at_along_its_edges),
+        cmocka_unit_test(few_places_of_a_long_slot_are_looked_at),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

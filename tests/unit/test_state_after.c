@@ -130,11 +130,79 @@ static void the_warmest_of_what_holds_nothing_is_told(void **state) {
     assert_false(th_stage_weaker(&weak, &weak));
 }
 
+static void open_slotted(const char *from, const char *to, site *s) {
+    draft d = plate(60, 40, 2);
+
+    add_cut(&d, "cut.1", "slot", "flat-6mm-3");
+    put(&d, "cut.1", "axial", "0.4");
+    put(&d, "cut.1", "through", "yes");
+    put(&d, "cut.1", "from", from);
+    put(&d, "cut.1", "to", to);
+    open_site(&d, s);
+}
+
+static const th_bond_state *after_first(site *s) {
+    const th_bond_state *start = th_state_start(&s->ground);
+
+    return start ? th_state_after(&s->ground, start, &s->job->cuts[0]) : NULL;
+}
+
+/* A slot but for 0.2 mm at its round end makes two pieces of the part, each of which ends where the
+ * part does, and which part no material is lost between. */
+static void pieces_of_a_thin_web_keep_their_edges(void **state) {
+    const double slot = 6 * 36.8 + TH_PI * 9 / 2;
+    const th_bond_state *after;
+    double area = 0;
+    site s;
+
+    (void)state;
+    open_slotted("30,-5", "30,36.8", &s);
+    after = after_first(&s);
+    assert_non_null(after);
+    assert_int_equal(after->piece_count, 2);
+    for (size_t i = 0; i < 2; i++) {
+        const double *box = after->pieces[i].box;
+        bool left = box[0] < 10;
+        assert_near(left ? box[0] : box[2], left ? 0 : 60, 0, 1e-5);
+        assert_near(box[1], 0, 0, 1e-5);
+        assert_near(box[3], 40, 0, 1e-5);
+        area += th_outline_section(after->pieces[i].region).area;
+    }
+    /* gone is no more than the web where it is thinner than one that counts */
+    assert_true(area <= 60 * 40 - slot + 0.3 && area > 60 * 40 - slot - 0.3 * 2);
+    close_site(&s);
+}
+
+/* A kerf along an axis follows grid lines; only one askew asks for small elements, as small as it
+ * is wide. */
+static void only_a_kerf_askew_asks_for_small_elements(void **state) {
+    static const char *const ways[][2] = {
+        {"10,20", "50,20"}, {"30,10", "30,30"}, {"10,10", "50,30"}, {"50,10", "10,30"}};
+    draft d = six_opened();
+    site s;
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        const th_bond_state *after;
+        open_slotted(ways[i][0], ways[i][1], &s);
+        after = after_first(&s);
+        assert_non_null(after);
+        assert_near(after->finest, i < 2 ? 0 : 6, 1e-12, 0);
+        close_site(&s);
+    }
+    open_site(&d, &s);
+    assert_non_null(after_first(&s));
+    assert_near(after_first(&s)->finest, 0, 0, 0);
+    close_site(&s);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_outline_frees_every_copy_and_its_slug),
         cmocka_unit_test(narrow_cuts_begin_wider),
         cmocka_unit_test(the_warmest_of_what_holds_nothing_is_told),
+        cmocka_unit_test(pieces_of_a_thin_web_keep_their_edges),
+        cmocka_unit_test(only_a_kerf_askew_asks_for_small_elements),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

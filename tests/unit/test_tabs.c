@@ -180,12 +180,39 @@ static void a_stage_tells_what_they_add(void **state) {
     }
 }
 
+/* Metal too thin to count has left the part to its tabs before the last pass goes round: a single
+ * one holds it there too, and two hold it better. */
+static void each_tab_helps_above_the_last_metal(void **state) {
+    static const char *const tabs[] = {NULL, "1 x 3 mm", "2 x 3 mm"};
+    double before = 0;
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        draft d = tabbed();
+        double factor;
+        answer a;
+        put(&d, "cut.1", "last_axial", "0.05");
+        if (tabs[i]) {
+            put(&d, "cut.1", "tabs", tabs[i]);
+        } else {
+            drop(&d, "cut.1", "tabs");
+            drop(&d, "cut.1", "tab_height");
+        }
+        run(&d, false, &a);
+        factor = stage_of(&a, "cut.1", TH_PIECE_PART)->hold_factor;
+        assert_true(factor > 1.05 * before);
+        before = factor;
+        answer_free(&a);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_lies_across_its_edge),
         cmocka_unit_test(they_are_evenly_spread),
         cmocka_unit_test(each_bears_as_a_beam_does),
         cmocka_unit_test(a_stage_tells_what_they_add),
+        cmocka_unit_test(each_tab_helps_above_the_last_metal),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

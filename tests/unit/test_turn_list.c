@@ -699,6 +699,57 @@ static void a_set_is_as_mild_as_it_may_be(void **state) {
     th_job_free(job);
 }
 
+/* One that goes up from the present value, once and at its strongest: also where there is but one.
+ */
+static void the_strongest_is_looked_at_once(void **state) {
+    th_job *job = pushed(0.5);
+
+    (void)state;
+    for (size_t rungs = 1; rungs <= 9; rungs += 4) {
+        for (int reached = 0; reached < 2; reached++) {
+            th_turn_look look;
+            th_lever *lever;
+            size_t at;
+            full f;
+            fill(&f, job);
+            lever = coverage(&f, 0);
+            lever->count = rungs;
+            assert_true(th_search_probe(&f.search, lever, reached ? 1e-3 : 1e6, &at, &look));
+            assert_int_equal(at, reached ? rungs - 1 : rungs);
+            assert_int_equal(lever->seen, 1);
+            assert_int_equal(lever->best, rungs - 1);
+            assert_true(lever->hold_factor > 0);
+            empty(&f);
+        }
+    }
+    th_job_free(job);
+}
+
+/* Where nothing is enough the change that gains most is told, and gains what it says. */
+static void the_best_step_gains(void **state) {
+    const double pull[3] = {0, 0, 60};
+    draft d = plate(30, 20, 4);
+    const th_turn_down *step;
+    th_job *job = NULL;
+    th_error err = {0};
+    answer a, then;
+
+    (void)state;
+    put(&d, "job", "asked_factor", "20");
+    put(&d, "hold", "coverage", "0.5");
+    add_push(&d, "cut.1", pull, 15, 10);
+    run(&d, true, &a);
+    step = a.check.best_step;
+    assert_int_equal(a.check.turn_down_count, 0);
+    assert_non_null(step);
+    assert_true(step->hold_factor > a.check.hold_factor);
+    assert_true(th_job_change(a.job, step->settings, step->setting_count, &job, &err));
+    judge(job, false, &then);
+    assert_near(then.check.hold_factor, step->hold_factor, 1e-6, 0);
+    answer_free(&then);
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cheaper_one_is_not_lost),
@@ -717,6 +768,8 @@ int main(void) {
         cmocka_unit_test(what_is_not_enough_is_told_by_its_own_cut),
         cmocka_unit_test(a_tape_goes_with_a_lighter_worst_cut),
         cmocka_unit_test(a_set_is_as_mild_as_it_may_be),
+        cmocka_unit_test(the_strongest_is_looked_at_once),
+        cmocka_unit_test(the_best_step_gains),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);
