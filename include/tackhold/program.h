@@ -607,7 +607,8 @@ typedef struct {
     size_t worst;                      /* lines told in full, 1 to TH_RUN_WORST_MOST; 0: 10 */
     const float *scale;                /* the feed of line i times scale[i]; NULL: as programmed */
     size_t scale_count;
-    size_t plates; /* steps at most that the plate is asked at; 0: the part is taken as stiff */
+    size_t plates; /* steps at most that the plate is asked at, and half as many again, see th_run;
+                      0: the part is taken as stiff */
     bool maps;     /* keep the stock as it is at the worst step and at the end: one more sweep, on
                       larger cells */
     double cell, memory, step;                     /* as of the sweep; 0: its own */
@@ -618,14 +619,15 @@ typedef struct {
 /* What the whole program does to the part. The rigid area model is asked at every step; the
  * flexible plate, as the map has it then, at the worst steps of every kind of place: stock, part,
  * frame or slug (and small pieces cut out of a part); amid it, at an edge, at a corner; in steps of
- * 1.5 by what is left under the cutter, or cut through. Worst is what may hold least with bending:
- * under a load on a small patch the traction of a plate on springs goes as its thickness to the
- * power -1.5 (P / (8 l^2), l^4 = D / k: Timoshenko and Woinowsky-Krieger, Theory of Plates and
- * Shells, art. 58). What the plate holds less than the area model there (1 at least) divides the
- * hold factor of every step of that kind close by; the most of all steps asked at such a place,
- * that of steps with none asked close by. A thickness not asked takes what one as thin or thinner
- * was told at such a place, or by that power what a thicker one was; places where none was asked
- * the most of any. */
+ * 1.5 by what is left under the cutter, or cut through; by quarters of the turn that it is fed to.
+ * Where that leaves steps that may hold less still, at up to 1.6 times the bending of their kind,
+ * it is asked once more, at these. Worst is what may hold least with bending: under a load on a
+ * small patch the traction of a plate on springs goes as its thickness to the power -1.5 (P / (8
+ * l^2), l^4 = D / k: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, art. 58). What
+ * the plate holds less than the area model there (1 at least) divides the hold factor of every step
+ * of that kind close by; the most of all steps asked at such a place, that of steps with none asked
+ * close by. A thickness not asked takes what one as thin or thinner was told at such a place, or by
+ * that power what a thicker one was; places where none was asked the most of any. */
 typedef struct {
     th_arena arena;
     th_program_report reading;

@@ -308,27 +308,34 @@ static bool without_tabs(answer *a, const answer_material *on, th_error *err) {
 }
 
 /* The plate is asked on the map of the moment, so the moves come by once more. */
-static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
+static bool ask_chosen(answer *a, const answer_material *on, double progress_to, th_error *err) {
     bool fine;
 
+    if (a->ask_count == 0) {
+        return true;
+    }
+    th_loads_free(a->loads);
+    a->loads = NULL;
+    a->stopped = false;
+    a->progress_from = a->progress_to;
+    a->progress_to = progress_to;
+    fine = sweep_it(a, on, answer_ask, COARSER * a->run->cell, err);
+    if (a->stopped && err) {
+        *err = (th_error){TH_OK, 0, "", ""};
+    }
+    return fine || a->stopped;
+}
+
+static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
     if (!answer_choose(a, err)) {
         return false;
     }
     if (a->ask_count == 0) {
         return true;
     }
-    if (!th_loads_goes(a->loads, &a->goes, err)) {
-        return false;
-    }
-    th_loads_free(a->loads);
-    a->loads = NULL;
-    a->progress_from = steps_share(a);
-    a->progress_to = 1;
-    fine = sweep_it(a, on, answer_ask, COARSER * a->run->cell, err);
-    if (a->stopped && err) {
-        *err = (th_error){TH_OK, 0, "", ""};
-    }
-    return fine || a->stopped;
+    a->progress_to = steps_share(a);
+    return th_loads_goes(a->loads, &a->goes, err) && ask_chosen(a, on, 0.8, err) &&
+           answer_choose_again(a, err) && ask_chosen(a, on, 1, err);
 }
 
 static bool prepare(answer *a, const char *text, size_t size, answer_material *on, th_error *err) {

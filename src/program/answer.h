@@ -27,6 +27,7 @@ typedef struct {
     int place;
     long across, up; /* which it is, along x and y */
     int open;        /* ways of eight in which the stock round a step is cut through */
+    int toward;      /* quarter of the turn in which it is fed, to which the force turns with it */
     place_step worst, least;
 } place_cell;
 
@@ -165,6 +166,8 @@ bool answer_cells_note(answer *a, int place, place_step *step, th_error *err);
 void answer_cells_forget(answer *a);
 void answer_cells_free(answer *a);
 bool answer_choose(answer *a, th_error *err);
+/* Once those are asked: what may hold less still than they do. */
+bool answer_choose_again(answer *a, th_error *err);
 /* answer_visits.c: a step of a line, in the cell that it was noted in. */
 bool answer_visit(answer *a, size_t line, const place_step *step, th_error *err);
 void answer_visits_forget(answer *a);

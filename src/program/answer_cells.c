@@ -8,27 +8,33 @@
 #include <string.h>
 
 #define WIDE 0.75 /* bending lengths that a cell is wide */
-enum { ALONG = 48, FIRST = 256, WAYS = 8 };
+enum { ALONG = 48, FIRST = 256, WAYS = 8, QUARTERS = 4 };
 
 /* What holds so many times the asked factor if stiff is not asked, but for the worst of its kind;
- * the plate has been seen to hold up to six times less. */
-#define AMPLE 8
+ * the plate has been seen to hold up to nine times less. */
+#define AMPLE 12
+
+/* How many times more the plate may take off where it was not asked than where it was; and what, of
+ * the asked factor, holds whatever that is. */
+#define UNSURE 1.6
+#define PLENTY 2
 
 /* ---- cells ------------------------------------------------------------------------------------
  */
 
 static size_t slot_of(const place_cells *cells, const place_cell *cell) {
     size_t slots = 2 * cells->capacity;
-    unsigned long long key = (unsigned long long)cell->place * 0x9E3779B97F4A7C15ULL ^
-                             (unsigned long long)cell->across * 0xC2B2AE3D27D4EB4FULL ^
-                             (unsigned long long)cell->up * 0x165667B19E3779F9ULL ^
-                             (unsigned long long)cell->open * 0x27D4EB2F165667C5ULL;
+    unsigned long long key =
+        (unsigned long long)cell->place * 0x9E3779B97F4A7C15ULL ^
+        (unsigned long long)cell->across * 0xC2B2AE3D27D4EB4FULL ^
+        (unsigned long long)cell->up * 0x165667B19E3779F9ULL ^
+        (unsigned long long)(QUARTERS * cell->open + cell->toward) * 0x27D4EB2F165667C5ULL;
     size_t slot = (size_t)((key ^ key >> 29) % slots);
 
     for (; cells->at[slot]; slot = (slot + 1) % slots) {
         const place_cell *found = &cells->items[cells->at[slot] - 1];
         if (found->place == cell->place && found->across == cell->across && found->up == cell->up &&
-            found->open == cell->open) {
+            found->open == cell->open && found->toward == cell->toward) {
             break;
         }
     }
@@ -82,6 +88,14 @@ static int open_ways(const th_loads *loads, const double at[3]) {
     return open;
 }
 
+/* At a corner of the path the line that leads there and the one that leads away load the part in
+ * different directions, and what the one bends it says nothing of the other. */
+static int quarter_of(const th_step_load *load) {
+    long quarter = lround(load->heading / 90);
+
+    return (int)((quarter % QUARTERS + QUARTERS) % QUARTERS);
+}
+
 bool answer_cells_note(answer *a, int place, place_step *step, th_error *err) {
     place_cells *cells = &a->cells;
     const double *at = step->load.at, *box = a->loads->bounds;
@@ -94,7 +108,8 @@ bool answer_cells_note(answer *a, int place, place_step *step, th_error *err) {
     place_cell cell = {.place = place,
                        .across = (long)floor((at[0] - box[0]) / cells->side),
                        .up = (long)floor((at[1] - box[1]) / cells->side),
-                       .open = open_ways(a->loads, at)};
+                       .open = open_ways(a->loads, at),
+                       .toward = quarter_of(&step->load)};
     slot = slot_of(cells, &cell);
     bool fresh = !cells->at[slot];
     if (fresh) {
@@ -143,25 +158,26 @@ static int by_bent(const void *a, const void *b) {
                               : ((*x)->cell > (*y)->cell) - ((*x)->cell < (*y)->cell);
 }
 
-/* One of each kind of place comes first. */
-static void put_first(const answer *a, place_step **steps, size_t count) {
-    bool seen[PLACE_KINDS] = {false};
+/* One of each kind of place comes first, in each quarter. Gives how many these are. */
+static size_t put_first(const answer *a, place_step **steps, size_t count) {
+    bool seen[PLACE_KINDS][QUARTERS] = {{false}};
     size_t firsts = 0;
 
     for (size_t i = 0; i < count; i++) {
         place_step *step = steps[i];
-        int place = a->cells.items[step->cell].place;
-        if (!seen[place]) {
-            seen[place] = true;
+        const place_cell *cell = &a->cells.items[step->cell];
+        if (!seen[cell->place][cell->toward]) {
+            seen[cell->place][cell->toward] = true;
             memmove(steps + firsts + 1, steps + firsts, (i - firsts) * sizeof *steps);
             steps[firsts++] = step;
         }
     }
+    return firsts;
 }
 
 bool answer_choose(answer *a, th_error *err) {
     double ample = AMPLE * a->run->asked_factor;
-    size_t most = a->options->plates, count = 0, kinds = 0;
+    size_t most = a->options->plates, count = 0, firsts;
 
     a->ask_count = 0;
     a->asks = th_arena_take(&a->run->arena, (a->cells.count + 1) * sizeof(place_step *));
@@ -172,12 +188,52 @@ bool answer_choose(answer *a, th_error *err) {
         a->asks[count++] = &a->cells.items[i].worst;
     }
     qsort(a->asks, count, sizeof *a->asks, by_bent);
-    put_first(a, a->asks, count);
-    for (int place = 0; place < PLACE_KINDS; place++) {
-        kinds += a->places[place].count > 0;
-    }
-    for (size_t i = 0; i < count && i < most && (i < kinds || a->asks[i]->bent < ample); i++) {
+    firsts = put_first(a, a->asks, count);
+    for (size_t i = 0; i < count && i < most && (i < firsts || a->asks[i]->bent < ample); i++) {
         a->ask_count++;
     }
+    return true;
+}
+
+/* The most that the plate took off where it was asked, by kind of place and of any; gives the least
+ * that was told. */
+static double told_so_far(const answer *a, double most[PLACE_KINDS + 1]) {
+    double least = INFINITY;
+
+    for (int place = 0; place <= PLACE_KINDS; place++) {
+        most[place] = 0;
+    }
+    for (size_t i = 0; i < a->cells.count; i++) {
+        const place_cell *cell = &a->cells.items[i];
+        const place_step *step = &cell->worst;
+        if (step->asked) {
+            most[cell->place] = fmax(most[cell->place], step->ratio);
+            most[PLACE_KINDS] = fmax(most[PLACE_KINDS], step->ratio);
+            least = fmin(least, step->load.hold_factor / step->ratio);
+        }
+    }
+    return least;
+}
+
+bool answer_choose_again(answer *a, th_error *err) {
+    double most[PLACE_KINDS + 1], least = told_so_far(a, most);
+    double open = UNSURE * fmin(least, PLENTY * a->run->asked_factor);
+    size_t count = 0;
+
+    a->ask_count = a->met = 0;
+    a->asks = th_arena_take(&a->run->arena, (a->cells.count + 1) * sizeof(place_step *));
+    if (!a->asks) {
+        return th_fail_memory(err);
+    }
+    for (size_t i = 0; i < a->cells.count; i++) {
+        place_cell *cell = &a->cells.items[i];
+        double off = most[cell->place] > 0 ? most[cell->place] : most[PLACE_KINDS];
+        cell->worst.bent = cell->worst.load.hold_factor / fmax(off, 1);
+        if (!cell->worst.met && cell->worst.bent < open) {
+            a->asks[count++] = &cell->worst;
+        }
+    }
+    qsort(a->asks, count, sizeof *a->asks, by_bent);
+    a->ask_count = count < a->options->plates / 2 ? count : a->options->plates / 2;
     return true;
 }

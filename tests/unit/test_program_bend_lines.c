@@ -172,11 +172,53 @@ static void test_lines_without_a_step(void **state) {
     th_job_free(job);
 }
 
+/* ---- corners -------------------------------------------------------------------------------- */
+
+/* Counterclockwise round the outside, in conventional milling, level by level. */
+static void conventional_outline(script *s, double length, double width) {
+    *s = (script){.used = 0};
+    say(s, "G21 G90 G17\nS12000 M3\nG0 X-1.5 Y-1.5 Z5\nZ0.5\n");
+    for (int level = 1; level <= 19; level++) {
+        say(s, "G1 Z%.5f F25\nX%g F900\nY%g\nX-1.5\nY-1.5\n", level < 19 ? -level / 9.0 : -2.48,
+            length + 1.5, width + 1.5);
+    }
+    say(s, "G0 Z5\nM30\n");
+}
+
+/* The line that leads to a corner and the one that leads away from it bend the part unlike each
+ * other: the program holds what the job of the same cut does. */
+static void test_corner_reached(void **state) {
+    draft d = plate(45, 40, 2);
+    script s;
+    answer a;
+    (void)state;
+
+    put(&d, "part", "stock", "polycarbonate");
+    put(&d, "hold", "tape", "transfer-acrylic");
+    put(&d, "hold", "coverage", "0.9");
+    put(&d, "hold", "wait", "12 h");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 2);
+    add_sheet(&d, 67, 62, 11, 11);
+    add_cut(&d, "cut.1", "outline", "flat-3mm-1");
+    put_length(&d, "cut.1", "axial", 0.111112);
+    put_length(&d, "cut.1", "radial", 3);
+    put(&d, "cut.1", "speed", "12000 rpm");
+    put(&d, "cut.1", "feed", "900 mm/min");
+    put(&d, "cut.1", "direction", "conventional");
+    run(&d, false, &a);
+    conventional_outline(&s, 45, 40);
+    double found = lowest(a.job, &s, 60);
+    assert_true(found < 1.05 * a.check.hold_factor && found > 0.95 * a.check.hold_factor);
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_slot_between),
         cmocka_unit_test(test_short_lines),
         cmocka_unit_test(test_lines_without_a_step),
+        cmocka_unit_test(test_corner_reached),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -11,7 +11,7 @@
 
 #define CELL 0.06 /* (mm) */
 
-enum { PLATES = 12 };
+enum { PLATES = 30 }; /* one of each kind of place in each quarter, at least */
 
 /* 80 mm x 50 mm x 3 mm in a sheet, milled with 3 mm. */
 static draft in_sheet(void) {
