@@ -171,6 +171,8 @@ struct th_loads {
     double plunged_deep;
     th_point walked; /* where the step before was, and its heading (rad); NAN: none */
     double headed;
+    double paused; /* gone straight down where the path went on (s), and the path since (mm) */
+    double since;
     double straight, chord; /* way since the path turned smoothly (mm; INFINITY: it has not since it
                                began or since a corner), and between the two turns before */
     seen_wall walls[2];     /* left and right of the feed */

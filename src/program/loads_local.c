@@ -123,9 +123,19 @@ static bool goes_on(th_loads *loads, const th_step *step) {
     if (!on) {
         loads->straight = INFINITY;
         loads->walls[0].from = loads->walls[1].from = (th_point){NAN, NAN};
+        loads->paused = 0;
     }
+    loads->since += step->across;
     loads->walked = (th_point){step->at[0], step->at[1]};
     return on;
+}
+
+/* The cutter goes straight down, a path that is gone on there pauses meanwhile. */
+static void pause_path(th_loads *loads, double seconds) {
+    if (loads->since > 0) {
+        loads->paused = loads->since = 0;
+    }
+    loads->paused += seconds;
 }
 
 /* Whether the path goes round smoothly here, as along a circle or along chords of one. */
@@ -364,6 +374,7 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
     if (heat->bores) {
         heat->kind = CUT_SPOT;
         heat->stands = thick;
+        pause_path(loads, step->seconds);
         return;
     }
     heat->round = goes_round(loads, step);

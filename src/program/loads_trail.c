@@ -20,7 +20,7 @@ bool loads_trail_start(th_loads *loads, th_error *err) {
 /* What counts: passes that are neither of this one nor deeper. */
 typedef struct {
     const th_heat_source *source; /* this pass */
-    double same_pass;             /* as young as this is of it (s) */
+    double young;                 /* as young as this is of the same pass (s) */
     double above;                 /* (mm) */
 } trail_of;
 
@@ -32,7 +32,7 @@ static double left_of(const th_loads *loads, const warm_tile *tile, const trail_
 
     for (int i = 0; i < tile->count; i++) {
         double age = fmax(loads->warm_seconds - (double)tile->at[i], 1e-6);
-        if (age <= trail->same_pass || !((double)tile->low[i] > trail->above)) {
+        if (age <= trail->young || !((double)tile->low[i] > trail->above)) {
             continue;
         }
         pass.power = (double)tile->heat[i] * speed;
@@ -123,16 +123,23 @@ static double left_round(const th_loads *loads, double column, double row, doubl
     return most;
 }
 
+/* Where a path pauses and goes on, what it has left of itself right before is in the rise of one
+ * that goes on and on, and in a pause heat only goes. */
+static double pause_in(const th_loads *loads, double along) {
+    return loads->since <= along ? loads->paused : 0;
+}
+
 double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source) {
     const th_step *step = heat->step;
     double column = floor((step->at[0] - loads->bounds[0]) / loads->tile);
     double row = floor((step->at[1] - loads->bounds[1]) / loads->tile), most;
     bool down = !(step->across > 0);
     double pace = down ? 0 : step->seconds / step->across; /* (s/mm) */
+    double along = 4 * loads->tile + step->across;         /* of one pass (mm) */
     /* Touched no longer ago than it takes from one tile to the next: the same pass. Beside a pass
      * at the same depth it is another strip of a face; through the stock it is not. Straight down
      * no trail is left, and all is of passes before. */
-    trail_of trail = {source, down ? step->seconds / 2 : pace * (4 * loads->tile + step->across),
+    trail_of trail = {source, down ? step->seconds / 2 : pace * along + pause_in(loads, along),
                       heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low)};
     warm_tile *own = tile_at(loads, column, row);
 
@@ -142,7 +149,7 @@ double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source 
     most = down ? left_round(loads, column, row, step->cutter->diameter, &trail)
                 : left_at(loads, column, row, &trail);
     if (own && !down) {
-        bool same = loads->warm_seconds - (double)own->touched <= trail.same_pass;
+        bool same = loads->warm_seconds - (double)own->touched <= pace * along;
         leave(loads, own, heat, heat->of_wall * heat->into * pace, same);
     }
     return most;

@@ -418,6 +418,55 @@ static void test_returns(void **state) {
     }
 }
 
+/* Two laps of an outline that begin at one place, the cutter going down for the second as fast as
+ * told; of the second the highest local rise. */
+static double second_lap(double down, double shift) {
+    warm_case c = case_of(OUTLINE, 3, 1);
+    double lap, rise;
+    draft d;
+    answer a;
+    bench b;
+
+    c.thickness = 0.8;
+    c.axial = 0.4;
+    c.levels = 2;
+    d = draft_of(&c);
+    run(&d, false, &a);
+    start(&b, a.job, 0);
+    lap = b.feed;
+    for (int level = 1; level <= 2; level++) {
+        double z = level == 1 ? -0.4 : -1.3, at = 20 + shift, r = c.diameter / 2;
+        if (level == 1) {
+            go_to(&b, at, -r, z);
+        } else {
+            b.local = 0;
+            b.feed = down;
+            feed(&b, at, -r, z);
+            b.feed = lap;
+        }
+        feed(&b, 80 + r, -r, z);
+        feed(&b, 80 + r, 50 + r, z);
+        feed(&b, -r, 50 + r, z);
+        feed(&b, -r, -r, z);
+        feed(&b, at, -r, z);
+    }
+    rise = b.local;
+    th_loads_free(b.loads);
+    answer_free(&a);
+    return rise;
+}
+
+/* While the cutter goes straight down heat only goes: by superposition no lap gets warmer by its
+ * pause. */
+static void test_pauses(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        double quick = second_lap(600, 0.5 * i), slow = second_lap(20, 0.5 * i);
+        assert_true(quick > 1);
+        assert_true(slow < 1.005 * quick);
+    }
+}
+
 /* ---- however the path is written
  * ----------------------------------------------------------------------------- */
 
@@ -612,6 +661,7 @@ int main(void) {
         cmocka_unit_test(test_slots_to_and_fro),
         cmocka_unit_test(test_outlines_of_seven_passes),
         cmocka_unit_test(test_returns),
+        cmocka_unit_test(test_pauses),
         cmocka_unit_test(test_slots),
         cmocka_unit_test(test_outlines),
         cmocka_unit_test(test_pockets),
