@@ -180,8 +180,20 @@ static bool start(reader *r) {
     return rs_find_labels(r);
 }
 
+/* A tool may be chosen ahead of its change; with feeds after it and no change M6 may be missing. */
+static bool say_waiting_tool(reader *r) {
+    const modes *m = &r->m;
+
+    return m->next_tool <= 0 || m->next_tool == m->tool || !m->fed_since ||
+           rs_warn(r, WARN_TOOL, false,
+                   "T%d in line %d is never put into the spindle, as no M6 follows: the feeds after "
+                   "it are taken for those of %s",
+                   m->next_tool, m->tool_line,
+                   m->tool > 0 ? "the tool before" : "what is in the spindle at the start");
+}
+
 static bool finish(reader *r) {
-    if (!rs_release(r) || !rs_say_corners(r)) {
+    if (!rs_release(r) || !rs_say_corners(r) || !say_waiting_tool(r)) {
         return false;
     }
     if (r->done) {

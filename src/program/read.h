@@ -179,6 +179,8 @@ typedef struct {
     double speed;
     int spindle;
     int tool, next_tool; /* next_tool -1: no T yet */
+    int tool_line;       /* of the T word that chose it */
+    bool fed_since;
     int coolant;
     bool retract_to_r; /* G99 */
     int system;        /* 0 is G54 */

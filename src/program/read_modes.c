@@ -136,6 +136,8 @@ static bool select_tool(reader *r) {
                        rs_value(r, 't'));
     }
     r->m.next_tool = (int)number;
+    r->m.tool_line = r->line;
+    r->m.fed_since = false;
     if (waiting > 0 && waiting != r->m.tool && waiting != number) {
         return rs_warn(r, WARN_TOOL, true,
                        "T%d was never put into the spindle by M6: which tool has cut "

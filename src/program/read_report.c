@@ -198,7 +198,11 @@ bool rs_deliver(reader *r, const th_move *move) {
 static bool look_at_change(reader *r, const th_move *move) {
     int line = r->change_line;
 
-    if (line == 0 || (move->kind != TH_MOVE_LINE && move->kind != TH_MOVE_ARC)) {
+    if (move->kind != TH_MOVE_LINE && move->kind != TH_MOVE_ARC) {
+        return true;
+    }
+    r->m.fed_since = true;
+    if (line == 0) {
         return true;
     }
     r->change_line = 0;

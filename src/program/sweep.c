@@ -407,6 +407,11 @@ static bool without_tool(const th_sweep *sweep, const th_move *move, th_error *e
     if (above || move->kind == TH_MOVE_RAPID) {
         return true;
     }
+    if (move->tool == 0) {
+        return th_fail_at(err, TH_MISSING, NULL, move->line,
+                          "what is in the spindle here is not known (T0, or no M6 before): begin "
+                          "with T and M6, or add [tool.0] with cutter = NAME");
+    }
     return th_fail_at(err, TH_MISSING, NULL, move->line,
                       "T%d cuts here, and no cutter is given for it: add [tool.%d] with cutter = "
                       "NAME",

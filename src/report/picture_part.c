@@ -431,7 +431,7 @@ static void draw_label(th_svg *svg, part_picture *p, th_point ring, th_field_tak
                                            ? th_words_number(&p->doc, p->map->field.largest, 2)
                                            : loaded(p, p->map->field.largest));
     th_svg_font font = {.bold = true, .fill = TH_INK_RUST, .halo = true};
-    double wide = th_svg_width(words, TH_SVG_TEXT, true), most = -1;
+    double wide = th_svg_width(words, TH_SVG_TEXT, true), most = -INFINITY;
     double left = fmax(fmin(ring.x + 16, p->width - 4 - wide), 4); /* where none of them fits */
     th_box best = {left, ring.y + 13, wide, 18, 0, 0};
     static const double steps[5] = {0, -18, 18, -36, 36};
@@ -441,7 +441,8 @@ static void draw_label(th_svg *svg, part_picture *p, th_point ring, th_field_tak
             k % 2 ? ring.x - 16 - wide : ring.x + 16, ring.y - 9 + steps[k / 2], wide, 18, 0, 0};
         double room;
         box.y = plan->height < 70 ? plan->corner.y - 26 : box.y;
-        room = fmin(th_field_room(taken, &box), 20);
+        room = th_field_room(taken, &box);
+        room = room > 0 ? fmin(room, 20) : -40; /* no mark is written over */
         room += within(plan, (th_point){box.x, box.y}) ? 30 : 0;
         room += within(plan, (th_point){box.x + wide, box.y + 18}) ? 30 : 0;
         if (box.x > 4 && box.x + wide < p->width - 4 && room > most) {

@@ -944,6 +944,24 @@ static void test_change_stops(void **state) {
     program_reading_free(&r);
 }
 
+/* A T word ahead of its M6 is usual; one that no M6 follows may have lost it where feeds come. */
+static void test_tool_waits(void **state) {
+    program_reading r;
+    (void)state;
+
+    read_good("G21 G90 T1 M6 S900 M3 F10\nG1 X1\nT2\nG1 X2\nM2", NULL, &r);
+    assert_warned(&r, 5, false, "T2 in line 3 is never put into the spindle");
+    assert_warned(&r, 5, false, "those of the tool before");
+    program_reading_free(&r);
+    read_good("G21 G90 T2 S900 M3 F10\nG1 X1\nM2", NULL, &r);
+    assert_warned(&r, 3, false, "T2 in line 1 is never put into the spindle");
+    assert_warned(&r, 3, false, "what is in the spindle at the start");
+    program_reading_free(&r);
+    read_good("G21 G90 T1 M6 S900 M3 F10\nG1 X1\nT2\nG1 X2\nM6 M3\nG1 X3\nT1\nM2", NULL, &r);
+    assert_int_equal(r.report.warning_count, 0); /* the first tool again, for the next part */
+    program_reading_free(&r);
+}
+
 /* A cycle's own words may be the first place that is known, all but the height. */
 static void test_cycle_first(void **state) {
     th_program_options o = th_program_defaults();
@@ -1025,6 +1043,7 @@ int main(void) {
         cmocka_unit_test(test_units_of_texts),
         cmocka_unit_test(test_cycle_first),
         cmocka_unit_test(test_change_stops),
+        cmocka_unit_test(test_tool_waits),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
