@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { RISES = 16384, RISES_USED = 8000 };
+enum { RISES = 16384, RISES_USED = 8000, STRIP_LOOKS = 8 };
 
 #define FINENESS 0.01      /* of heights, for the local rise kept (-) */
 #define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
@@ -327,10 +327,44 @@ static bool clears_on(const th_loads *loads, const step_heat *heat) {
            has_floor(place) && !open_to_sides(loads, place);
 }
 
+/* A strip of waste, narrower than the cutter and no higher than the cut, is what the next lane of a
+ * wider kerf takes: the wall of that side is the one behind it. */
+static double past_strip(const th_loads *loads, const step_heat *heat, double side) {
+    const th_step *step = heat->step;
+    double tolerance = 0.01 * loads->job->part.thickness + 1e-3;
+    double wall = wall_beside(loads, step, side), diameter = step->cutter->diameter;
+    double reach = side * (diameter / 2 + 2 * th_sweep_map(loads->sweep).cell);
+    double strip[2] = {step->at[0] - reach * sin(step->heading),
+                       step->at[1] + reach * cos(step->heading)};
+
+    if (wall < heat->high - tolerance || wall > heat->high + tolerance + fmax(step->down, 0) ||
+        loads_in_part(loads, strip)) {
+        return wall;
+    }
+    for (int i = 1; i <= STRIP_LOOKS; i++) {
+        double behind = height_beyond(loads, step, side, diameter * i / STRIP_LOOKS, 0);
+        if (behind > wall + tolerance) {
+            return behind;
+        }
+    }
+    return wall;
+}
+
+/* Whether a wall comes or was on a side that is open here; where the other stands higher, what is
+ * no higher than the cut is a strip of it. */
+static bool comes_later(th_loads *loads, const step_heat *heat, double side, double here,
+                        double other) {
+    double tolerance = 0.01 * loads->job->part.thickness + 1e-3;
+    double wall = wall_height(loads, heat->step, side, here);
+
+    return wall >= heat->high - tolerance &&
+           (wall > heat->high + tolerance + fmax(heat->step->down, 0) || other <= wall + tolerance);
+}
+
 static void see_walls(th_loads *loads, step_heat *heat) {
     const th_step *step = heat->step;
-    double left = wall_beside(loads, step, 1);
-    double right = wall_beside(loads, step, -1);
+    double left = past_strip(loads, heat, 1);
+    double right = past_strip(loads, heat, -1);
     double stands = heat->high - 0.01 * loads->job->part.thickness - 1e-3;
     bool at_left = left >= stands, at_right = right >= stands;
     bool through = (at_left && right <= SKIN_JOINS) || (at_right && left <= SKIN_JOINS);
@@ -338,8 +372,8 @@ static void see_walls(th_loads *loads, step_heat *heat) {
     look_beside(loads, step, 1, stands);
     look_beside(loads, step, -1, stands);
     if (through && heat->low <= SKIN_JOINS) { /* at a corner the other wall comes later */
-        at_left = at_left || wall_height(loads, step, 1, left) >= stands;
-        at_right = at_right || wall_height(loads, step, -1, right) >= stands;
+        at_left = at_left || comes_later(loads, heat, 1, left, right);
+        at_right = at_right || comes_later(loads, heat, -1, right, left);
     }
     if (at_left != at_right && !through) {
         at_left = at_left || across_kerf(loads, heat, 1, stands);

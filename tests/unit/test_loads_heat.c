@@ -456,6 +456,46 @@ static double second_lap(double down, double shift) {
     return rise;
 }
 
+/* Two lanes that overlap, in laps level by level: what stands between them is cut by the next lane
+ * and is no wall. The job's model has both walls whole. Too warm, on the safe side: lanes that turn
+ * sharply are taken for kerfs with corners, which throw back as much again, and little more. */
+static void narrow_opening(double wide, const char *size) {
+    warm_case c = case_of(OUTLINE, 0, 0);
+    double by = (wide - c.diameter) / 2, most = 0;
+    draft d;
+    answer a;
+    bench b;
+
+    c.thickness = 2;
+    c.axial = 0.25;
+    c.levels = 8;
+    d = draft_of(&c);
+    put_point(&d, "opening.1", "at", 40, 25);
+    put(&d, "opening.1", "size", size);
+    run(&d, false, &a);
+    for (size_t i = 0; i < a.check.stage_count; i++) {
+        most = fmax(most, a.check.stages[i].temperature);
+    }
+    start(&b, a.job, 0);
+    for (int level = 1; level <= 8; level++) {
+        double z = level == 8 ? -2.2 : -0.25 * level;
+        go_to(&b, 33, 25 - by, z);
+        feed(&b, 47, 25 - by, z);
+        feed(&b, 47, 25 + by, z);
+        feed(&b, 33, 25 + by, z);
+        feed(&b, 33, 25 - by, z);
+    }
+    assert_in((b.tape - ROOM) / (most - ROOM), 0.98, 2.3);
+    th_loads_free(b.loads);
+    answer_free(&a);
+}
+
+static void test_narrow_openings(void **state) {
+    (void)state;
+    narrow_opening(8.5, "20 mm x 8.5 mm");
+    narrow_opening(11.5, "20 mm x 11.5 mm");
+}
+
 /* While the cutter goes straight down heat only goes: by superposition no lap gets warmer by its
  * pause. */
 static void test_pauses(void **state) {
@@ -662,6 +702,7 @@ int main(void) {
         cmocka_unit_test(test_outlines_of_seven_passes),
         cmocka_unit_test(test_returns),
         cmocka_unit_test(test_pauses),
+        cmocka_unit_test(test_narrow_openings),
         cmocka_unit_test(test_slots),
         cmocka_unit_test(test_outlines),
         cmocka_unit_test(test_pockets),
