@@ -130,7 +130,7 @@ static bool goes_on(th_loads *loads, const th_step *step) {
     return on;
 }
 
-/* The cutter goes straight down, a path that is gone on there pauses meanwhile. */
+/* A path that goes on where the cutter went straight down has paused meanwhile. */
 static void pause_path(th_loads *loads, double seconds) {
     if (loads->since > 0) {
         loads->paused = loads->since = 0;
