@@ -458,7 +458,8 @@ typedef struct {
     double area;      /* bonded face x coverage (mm2) */
     double box[4];    /* x0, y0, x1, y1: of all it was, the kerf beside it too (mm) */
     double stands[4]; /* the same of what stands of it after th_loads_end, skins in kerfs left out;
-                         where nothing does, as `box` (mm) */
+                         where nothing does, as `box`; of stock, which is cut up still, what stood
+                         after the line that freed it (mm) */
     double hold_factor; /* lowest over the steps that cut it free or cut it later; INFINITY: none */
     int worst_line;     /* of them, 0 none */
 } th_loose;

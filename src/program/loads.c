@@ -234,6 +234,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
     th_step_load load;
 
+    loads_stock_stands(loads, step->line);
     if (step->piece < 0 || !(step->speed > 0) || step->spindle <= 0) {
         return true; /* the sweep has a finding for it: backwards a cutter does not cut */
     }

@@ -200,6 +200,7 @@ struct th_loads {
     th_load_result result;
     float *by_line;
     size_t line_capacity, loose_capacity;
+    size_t stood; /* pieces set free of which, if they are stock, it is known what stood of them */
 };
 
 /* loads_piece.c */
@@ -241,7 +242,10 @@ bool loads_trail_start(th_loads *loads, th_error *err);
  * is kept for later ones. */
 double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source);
 
-/* loads_extent.c: of what has come loose, what stands of it now. */
+/* loads_extent.c: of stock that came loose in a line before this one, what stood of it then, skins
+ * in kerfs left out. */
+void loads_stock_stands(th_loads *loads, int line);
+/* Of all else that has come loose, what stands of it now. */
 bool loads_extents(th_loads *loads, th_error *err);
 bool loads_came_off(const th_load_result *result, size_t which, const th_loose *later);
 

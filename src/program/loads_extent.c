@@ -59,6 +59,32 @@ static void reach_over_thin(const th_loads *loads, const th_height_map *map, ext
     }
 }
 
+static void stands_now(const th_loads *loads, th_loose *loose) {
+    const th_height_map map = th_sweep_map(loads->sweep);
+    extent now = {.any = false};
+
+    for (size_t k = 0; k < map.columns * map.rows; k++) {
+        if (map.pieces[k] == (size_t)loose->piece && (double)map.heights[k] > SKIN_JOINS) {
+            reach_over(&now, th_map_sample(&map, k % map.columns, k / map.columns));
+        }
+    }
+    if (now.any) {
+        memcpy(loose->stands, now.box, sizeof now.box);
+    }
+}
+
+/* At the end of its line, as the front of the cutter leaves a tip of the kerf until then. */
+void loads_stock_stands(th_loads *loads, int line) {
+    th_load_result *result = &loads->result;
+
+    while (loads->stood < result->loose_count && result->loose[loads->stood].line != line) {
+        th_loose *loose = &result->loose[loads->stood++];
+        if (loose->kind == TH_PIECE_STOCK) {
+            stands_now(loads, loose);
+        }
+    }
+}
+
 /* Whether a piece came off another after that was told. */
 bool loads_came_off(const th_load_result *result, size_t which, const th_loose *later) {
     for (size_t i = 0; i <= which; i++) {
@@ -69,13 +95,13 @@ bool loads_came_off(const th_load_result *result, size_t which, const th_loose *
     return later->from == result->loose[which].piece;
 }
 
-/* Whether what came off a piece later was as much of it as that itself: no waste. */
+/* Whether what came off a piece later was as much of it as that itself: no waste. What is stock
+ * is told as it was, and not as its parts are in the end. */
 static bool belongs(const th_load_result *result, size_t which, const th_loose *later) {
     const th_loose *piece = &result->loose[which];
 
     return loads_came_off(result, which, later) && !th_loose_is_crumb(later) &&
-           (later->kind == piece->kind ||
-            (piece->kind == TH_PIECE_STOCK && later->kind == TH_PIECE_PART));
+           later->kind == piece->kind;
 }
 
 /* As large as it stands, with what was cut off it later: that came loose with it. */
@@ -83,6 +109,9 @@ static void set_stands(th_load_result *result, size_t which, const extent *piece
     th_loose *loose = &result->loose[which];
     const extent *own = &pieces[loose->piece];
 
+    if (loose->kind == TH_PIECE_STOCK) {
+        return;
+    }
     memcpy(loose->stands, own->any ? own->box : loose->box, sizeof loose->stands);
     for (size_t i = which + 1; i < result->loose_count; i++) {
         const th_loose *later = &result->loose[i];
@@ -101,6 +130,7 @@ bool loads_extents(th_loads *loads, th_error *err) {
     if (loads->result.loose_count == 0) {
         return true;
     }
+    loads_stock_stands(loads, 0);
     pieces = calloc(count + 1, sizeof *pieces);
     if (!pieces || !reach_over_runs(loads, &map, count, pieces)) {
         free(pieces);

@@ -7,10 +7,14 @@
 
 /* Samples of a piece looked at to tell its kind, at least, and of each part in it; its corners are
  * found again when this share of its area is gone. */
-enum { LOOKS = 300, LOOKS_A_PART = 20 };
+enum { LOOKS = 1000, LOOKS_A_PART = 20 };
 #define AREA_GONE 0.02
+#define GOLDEN 0.6180339887498949 /* of a turn: no turns of it come near one another soon */
 
-/* A piece with more of the part in it than this, and not that alone, is stock still. */
+/* A piece with more of a copy of the part in it than this, and not that alone, is stock still: a
+ * copy may be cut across before it is cut out (estimate: a path that runs wide of a part by so much
+ * leaves less). */
+#define COPY_IN_IT 0.2
 #define PART_IN_IT 0.5
 #define PART_ALONE 1.5
 
@@ -29,6 +33,7 @@ typedef struct {
     size_t looked, inside, enclosed; /* in the part; in the part without its openings */
     double each;                     /* area that one stands for (mm2) */
     int copy;
+    size_t *in_copies, most; /* in every copy of the part; in the one with most */
 } kind_count;
 
 bool loads_encloses(const th_outline *part, th_point at) {
@@ -54,21 +59,35 @@ static void look_at(const th_loads *loads, th_point at, kind_count *count) {
     count->looked++;
     if (loads_encloses(&loads->part, local)) {
         count->enclosed++;
-        count->inside += th_outline_holds(&loads->part, local);
         count->copy = copy;
+        if (th_outline_holds(&loads->part, local)) {
+            size_t in_this = ++count->in_copies[copy - 1];
+            count->inside++;
+            count->most = in_this > count->most ? in_this : count->most;
+        }
     }
 }
 
-/* Where it stands higher than `floor` (mm). */
-static kind_count count_above(const th_loads *loads, size_t piece, double floor) {
+/* One of every so many, never at the same place of them twice: steps of one length would fall into
+ * step with the rows. */
+static bool is_looked_at(size_t seen, size_t every) {
+    double turns = (double)(seen / every) * GOLDEN;
+
+    return seen % every == (size_t)((double)every * (turns - floor(turns)));
+}
+
+/* Where it stands higher than `floor` (mm); `in_copies`: room for every copy, all 0. */
+static kind_count count_above(const th_loads *loads, size_t piece, double floor,
+                              size_t *in_copies) {
     th_height_map map = th_sweep_map(loads->sweep);
     double area = th_sweep_piece_at(loads->sweep, piece)->bonded.area;
     double apart = fmin(area / LOOKS, loads->part_area / LOOKS_A_PART);
     size_t every = (size_t)(apart / (map.cell * map.cell)) + 1, seen = 0;
-    kind_count count = {.each = (double)every * map.cell * map.cell};
+    kind_count count = {.each = (double)every * map.cell * map.cell, .in_copies = in_copies};
 
     for (size_t k = 0; k < map.columns * map.rows; k++) {
-        if ((double)map.heights[k] > floor && map.pieces[k] == piece && seen++ % every == 0) {
+        if ((double)map.heights[k] > floor && map.pieces[k] == piece &&
+            is_looked_at(seen++, every)) {
             look_at(loads, th_map_sample(&map, k % map.columns, k / map.columns), &count);
         }
     }
@@ -76,10 +95,22 @@ static kind_count count_above(const th_loads *loads, size_t piece, double floor)
 }
 
 /* What a kerf has left at its bottom is none of it, unless all of it is as thin. */
-static kind_count count_kind(const th_loads *loads, size_t piece) {
-    kind_count count = count_above(loads, piece, SKIN_JOINS);
+static bool count_kind(const th_loads *loads, size_t piece, kind_count *count, th_error *err) {
+    const th_part *part = &loads->job->part;
+    size_t copies = (size_t)(part->copies.a > 1 ? part->copies.a : 1) *
+                    (size_t)(part->copies.b > 1 ? part->copies.b : 1);
+    size_t *in_copies = calloc(copies, sizeof *in_copies);
 
-    return count.looked ? count : count_above(loads, piece, 0);
+    if (!in_copies) {
+        return th_fail_memory(err);
+    }
+    *count = count_above(loads, piece, SKIN_JOINS, in_copies);
+    if (count->looked == 0) {
+        *count = count_above(loads, piece, 0, in_copies);
+    }
+    count->in_copies = NULL;
+    free(in_copies);
+    return true;
 }
 
 /* Whether a piece has the part all round it. */
@@ -156,11 +187,12 @@ static bool at_border(const th_loads *loads, size_t piece) {
 static bool still_stock(const th_loads *loads, size_t piece, const kind_count *count) {
     bool within = 2 * count->enclosed > count->looked;
     double parts = (double)count->inside * count->each / loads->part_area;
+    double most = (double)count->most * count->each / loads->part_area;
     double beside = (double)(count->looked - count->enclosed) * count->each;
 
     return loads->sheet &&
            (parts > (within ? PART_ALONE : PART_IN_IT) ||
-            (parts > PART_IN_IT && (beside > kerf_round(loads) || at_border(loads, piece))));
+            (most > COPY_IN_IT && (beside > kerf_round(loads) || at_border(loads, piece))));
 }
 
 static bool as_small_as_a_core(const th_loads *loads, size_t piece) {
@@ -185,12 +217,15 @@ static void set_part(const th_loads *loads, size_t piece, const kind_count *coun
 
 /* The stock as it was is stock, or the part where there is no sheet, and so is what has parts in it
  * that are not cut out yet; what comes off it is told by where most of it lies. */
-static void set_kind(const th_loads *loads, size_t piece, piece_state *state) {
-    kind_count count = count_kind(loads, piece);
+static bool set_kind(const th_loads *loads, size_t piece, piece_state *state, th_error *err) {
+    kind_count count = {0};
+
+    if (!count_kind(loads, piece, &count, err)) {
+        return false;
+    }
     bool whole = piece == 0 && th_sweep_piece_count(loads->sweep) == 1;
     bool most = 2 * count.inside > count.looked, within = 2 * count.enclosed > count.looked;
     double parts = (double)count.inside * count.each / loads->part_area;
-
     state->copy = 0;
     state->core = 0;
     if (whole && !loads->sheet) {
@@ -204,6 +239,7 @@ static void set_kind(const th_loads *loads, size_t piece, piece_state *state) {
     }
     state->counts = state->kind == TH_PIECE_PART || state->kind == TH_PIECE_STOCK ||
                     loads->job->head.offcuts == TH_MUST_STAY;
+    return true;
 }
 
 /* ---- corners
@@ -277,7 +313,9 @@ bool loads_piece(th_loads *loads, size_t piece, const piece_state **found, th_er
         return true;
     }
     if (!state->known) {
-        set_kind(loads, piece, state);
+        if (!set_kind(loads, piece, state, err)) {
+            return false;
+        }
         state->known = true;
     }
     return find_corners(loads, piece, state, err);

@@ -27,6 +27,7 @@ typedef struct {
     double good, bad; /* scales that hold, or do not; good 0: none yet */
     double good_index, bad_index;
     bool hopeless;
+    bool newly; /* it was well while nothing was slower; a trial made it short */
 } descent;
 
 typedef struct {
@@ -46,7 +47,7 @@ static double index_of(double factor) {
     return factor > 1e-6 ? 1 / factor : 1e6;
 }
 
-static bool add_line(search *s, const th_line_load *load, size_t line, th_error *err) {
+static bool add_line(search *s, const th_line_load *load, size_t line, bool newly, th_error *err) {
     double chip = (double)load->max_chip, area = (double)load->area_factor;
     double smallest = s->options->job->part.stock->smallest_chip;
     descent d = {.line = (int)line,
@@ -54,7 +55,8 @@ static bool add_line(search *s, const th_line_load *load, size_t line, th_error 
                  .margin = 1.005,
                  .least = chip > 0 ? smallest / chip : LEAST_SCALE,
                  .bad = 1,
-                 .bad_index = index_of(area)};
+                 .bad_index = index_of(area),
+                 .newly = newly};
 
     if (s->count == s->capacity) {
         size_t capacity = s->capacity ? 2 * s->capacity : 64;
@@ -147,7 +149,7 @@ static bool add_newly_short(search *s, const th_run *run, bool *again, th_error 
         if ((double)run->lines[i].area_factor < s->run->asked_factor * ratio &&
             !s->program.lines[i].searched) {
             *again = true;
-            if (!add_line(s, first, i, err)) {
+            if (!add_line(s, first, i, true, err)) {
                 return false;
             }
         }
@@ -184,7 +186,7 @@ static bool go_down(search *s, th_error *err) {
         descent *d = &s->lines[i];
         d->hopeless = d->hopeless || !(d->good > 0);
         d->tried = d->hopeless ? 1 : d->good;
-        s->scale[d->line] = (float)d->tried;
+        s->scale[d->line] = d->newly ? 1 : (float)d->tried; /* unless it turns out short */
     }
     return true;
 }
@@ -203,20 +205,22 @@ static bool write_text(search *s, th_slow *slow, th_error *err) {
            slow_program_same(&s->program, &slow->text, err);
 }
 
-/* Lines that came out short when all was put together come down a little more. */
+/* Lines that came out short when all was put together come down a little more, and such as were to
+ * be left as they are come down at all. */
 static bool tighten(search *s, const th_run *after) {
     bool again = false;
 
     for (size_t i = 0; i < s->count; i++) {
         descent *d = &s->lines[i];
         bool changed = s->program.lines[d->line].scale < 1;
-        double got = changed && (size_t)d->line < after->line_count
+        bool come_down = changed || (d->newly && d->tried < 1);
+        double got = come_down && (size_t)d->line < after->line_count
                          ? (double)after->lines[d->line].hold_factor / s->run->asked_factor
                          : 1;
         if (got < 1) {
             again = true;
             /* the edge's own force does not go with the feed */
-            d->tried = fmax(d->tried * fmax(0.97 * got * got, 0.5), d->least);
+            d->tried = changed ? fmax(d->tried * fmax(0.97 * got * got, 0.5), d->least) : d->tried;
             s->scale[d->line] = (float)d->tried;
         }
     }
@@ -312,12 +316,16 @@ static const char *why_not(const search *s, const descent *d) {
                                     : "no lower feed is enough";
 }
 
-/* Lines of the changed program that fall short and had not. */
-static bool newly_short(const search *s, const th_slow *slow, size_t line) {
+static bool falls_short(const th_slow *slow, size_t line) {
     const th_run *after = &slow->after;
 
+    return line < after->line_count && (double)after->lines[line].hold_factor < after->asked_factor;
+}
+
+/* Lines of the changed program that fall short and had not. */
+static bool newly_short(const search *s, const th_slow *slow, size_t line) {
     return slow->changed > 0 && line < s->program.count && !s->program.lines[line].searched &&
-           (double)after->lines[line].hold_factor < after->asked_factor;
+           falls_short(slow, line);
 }
 
 static void list_newly_short(const search *s, th_slow *slow) {
@@ -346,7 +354,10 @@ static bool list_lines(search *s, th_slow *slow, th_error *err) {
         const descent *d = &s->lines[i];
         const slow_text_line *line = &s->program.lines[d->line];
         bool changed = line->scale < 1;
-        const th_run *run = changed ? &slow->after : s->run;
+        const th_run *run = changed || d->newly ? &slow->after : s->run;
+        if (d->newly && !changed && !falls_short(slow, (size_t)d->line)) {
+            continue; /* as the feeds are in the end, it is well */
+        }
         slow->lines[slow->count++] =
             (th_slow_line){.line = d->line,
                            .from = line->feed,
@@ -380,7 +391,7 @@ static bool find(search *s, th_slow *slow, th_error *err) {
     }
     for (size_t i = 1; fine && i < s->run->line_count && i < s->program.count; i++) {
         if ((double)s->run->lines[i].hold_factor < s->run->asked_factor) {
-            fine = add_line(s, &s->run->lines[i], i, err);
+            fine = add_line(s, &s->run->lines[i], i, false, err);
         }
     }
     fine = fine && go_down(s, err) && run_text(s, slow, err) && list_lines(s, slow, err);

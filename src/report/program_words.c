@@ -155,8 +155,8 @@ const char *th_program_warmest(const view *v) {
 }
 
 const char *th_program_length(const view *v, double value) {
-    double dial = v->units == TH_INCH ? 0.0001 * 25.4 : 0.01;
-    const char *text = th_words_height(v->doc, value, v->units);
+    double dial = v->units == TH_INCH ? 0.0005 * 25.4 : 0.01, told = dial * round(value / dial);
+    const char *text = th_words_height(v->doc, told, v->units);
 
     return fabs(value) < dial / 2 ? "0"
                                   : th_words_print(v->doc, "%.*s", (int)strcspn(text, " "), text);
