@@ -99,6 +99,7 @@ typedef struct {
 typedef struct {
     th_units units;           /* until G20 or G21 */
     bool units_in_doubt;      /* a move before G20 or G21 is a doubt, not a warning */
+    bool units_guessed;       /* nobody says that it is `units`: such a move holds a run back */
     th_m98_reading m98;       /* what M98 takes its count from */
     bool arc_centre_absolute; /* I, J, K until G90.1 or G91.1: false increments from the start */
     bool block_delete;        /* lines that begin with / are left out */
@@ -132,6 +133,7 @@ typedef struct {
     size_t warning_count;
     size_t left_off;     /* warnings beyond TH_PROGRAM_WARNINGS_MAX of their kind */
     size_t doubts;       /* warnings with doubt, those left off too */
+    int before_units;    /* line of the first move, if it comes before G20 and G21; else 0 */
     th_lines readings;   /* which reading was taken where dialects differ and it mattered */
     int lines;           /* the farthest line of the text that was reached */
     long long blocks;    /* lines executed */

@@ -187,7 +187,8 @@ static th_run_options options_of(work *w) {
     how.reading.inward = a->refuse_inward ? TH_INWARD_REFUSE : TH_INWARD_CROSS;
     how.reading.block_delete = a->block_delete;
     how.reading.units = a->inch ? TH_INCH : TH_MM;
-    /* millimetres are the default of the language; a job in inches makes it a guess */
+    /* millimetres are the default of the language; a job in inches makes it a wrong guess */
+    how.reading.units_guessed = !a->units_said;
     how.reading.units_in_doubt = !a->units_said && w->opened.job->head.units == TH_INCH;
     how.reading.dwell_in_ms = a->dwell_ms;
     return how;
@@ -417,7 +418,7 @@ static const struct argp_option own[] = {
      "Write the card too: a page with map and worst lines; - for standard output", 0},
     {"force", TH_OPTION_FORCE, NULL, 0, "Let --slow-to replace a file", 0},
     {"units", OPTION_UNITS, "mm|inch", 0,
-     "Unit until the program says G20 or G21: mm; a job in inches asks for this", 0},
+     "Unit until the program says G20 or G21; unsaid: mm, and no better than UNPROVEN", 0},
     {"m98", OPTION_M98, "l|p", 0, "How often M98 calls: its L (l), or in front in P (p): l", 0},
     {"arc-centre", OPTION_ARC_CENTRE, "relative|absolute", 0,
      "I, J, K until G90.1 or G91.1: relative", 0},

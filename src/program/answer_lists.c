@@ -189,10 +189,24 @@ static bool tools_hold_back(const answer *a, th_error *err) {
                first->first_line, one, other->first_line, two, other->tool);
 }
 
+/* Read in the other unit it would be a program 25 times as large or as small. */
+static bool units_hold_back(const answer *a, th_error *err) {
+    int line = a->run->reading.before_units;
+
+    return !a->options->reading.units_guessed || line == 0 ||
+           ADD(&a->run->held_back,
+               "line %d moves before any G20 or G21, and %s is a guess: write G%d before it, or "
+               "say "
+               "--units=mm or --units=inch",
+               line, a->options->reading.units == TH_INCH ? "inch" : "mm",
+               a->options->reading.units == TH_INCH ? 20 : 21);
+}
+
 static bool holds_back(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
-    if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err)) {
+    if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err) ||
+        !units_hold_back(a, err)) {
         return false;
     }
     if (!machine_holds_back(a, err)) {

@@ -398,6 +398,7 @@ static bool move(reader *r, bool moves) {
     }
     if (!r->m.units_said) {
         r->m.units_said = true;
+        r->report->before_units = r->line;
         if (!rs_warn(r, WARN_NO_UNITS, r->options->units_in_doubt,
                      "neither G20 nor G21 before the first move: lengths are "
                      "read in %s",

@@ -230,6 +230,11 @@ grep -v 'G2[01]' light.nc | sed '1i G90 G17 G94' >unsaid.nc
 t 'a job in inches, a program that does not say' 2 program inch.ini unsaid.nc
 has 'neither G20 nor G21' err
 t 'said by an option' 0 program inch.ini unsaid.nc --units=mm
+t 'a job in mm takes mm for a guess' 1 program job.ini unsaid.nc
+has 'UNPROVEN'
+has 'line 3 moves before any G20 or G21, and mm is a guess'
+t 'and for none where it is said' 0 program job.ini unsaid.nc --units=mm
+grep -q 'is a guess' out && bad 'said, and a guess all the same'
 t 'in inches' 0 program inch.ini light.nc --all
 grep -q '[0-9] mm[ ,;.]' out && bad 'millimetres in a job in inches'
 
