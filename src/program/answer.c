@@ -74,26 +74,32 @@ static void note_line(line_list *list, int line) {
     list->last = line;
 }
 
-/* What the machine itself would not do. */
+static bool feeds(const th_move *move) {
+    return move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC;
+}
+
 /* M7 switches the air where the job blows some, and not mist. */
 static void note_coolant(answer *a, const th_move *move) {
     const th_coolant *said = a->options->job->hold.coolant;
     bool air = said->kind == TH_COOL_DRY && strcmp(said->head.id, "dry") != 0;
     int *line = air && move->coolant == 1 ? &a->air_line : &a->coolant_line;
 
-    if (!*line && move->coolant && (move->kind == TH_MOVE_LINE || move->kind == TH_MOVE_ARC)) {
+    if (!*line && move->coolant && feeds(move)) {
         *line = move->line;
     }
 }
 
+/* What the machine itself would not do. */
 static void note_machine(answer *a, const th_move *move) {
     const th_machine *machine = &a->options->job->machine;
 
     if (move->feed > machine->feed_max * (1 + 1e-9)) {
         note_line(&a->fast, move->line);
     }
-    if (move->spindle != 0 && (move->speed > machine->speed_max * (1 + 1e-9) ||
-                               move->speed < machine->speed_min * (1 - 1e-9))) {
+    /* without any S the spindle stands: where that cuts, it is told as such */
+    if (feeds(move) && move->spindle != 0 && move->speed > 0 &&
+        (move->speed > machine->speed_max * (1 + 1e-9) ||
+         move->speed < machine->speed_min * (1 - 1e-9))) {
         note_line(&a->spinning, move->line);
     }
     note_coolant(a, move);
@@ -272,7 +278,7 @@ static void forget_steps(answer *a) {
         a->rounds[i] = (copy_round){.line = 0};
     }
     a->drill_count = a->tool_count = 0;
-    a->other_line = 0;
+    memset(a->other_lines, 0, sizeof a->other_lines);
 }
 
 /* Of the progress, when all steps are held. */

@@ -116,8 +116,8 @@ typedef struct {
     unsigned long long told;
     int coolant_line;         /* that feeds with coolant on; 0 none */
     int air_line;             /* that feeds with M7 alone where the job blows air; 0 none */
-    int other_line;           /* that cuts with other coolant than the job's; 0 none */
-    int other_coolant;        /* what is on there, as in th_move */
+    int other_lines[4];       /* that cut first with other coolant than the job's, by what is on
+                                 there, as in th_move; 0 none */
     line_list fast, spinning; /* beyond the machine */
     tool_notes tools[TH_TOOLS_TOLD];
     size_t tool_count;

@@ -141,6 +141,7 @@ static bool machine_holds_back(const answer *a, th_error *err) {
 static bool coolant_holds_back(const answer *a, th_error *err) {
     const th_coolant *coolant = a->options->job->hold.coolant;
     const char *id = coolant->head.id;
+    static const char *const on_there[] = {"", "M7 alone", "M8", "M7 and M8"};
     int word = coolant->kind == TH_COOL_MIST ? 7 : 8;
 
     if (coolant->kind == TH_COOL_DRY) {
@@ -150,21 +151,21 @@ static bool coolant_holds_back(const answer *a, th_error *err) {
                    "used",
                    a->coolant_line, id);
     }
-    if (!a->other_line) {
-        return true;
+    for (int on = 1; on < 4; on++) {
+        if (a->other_lines[on] &&
+            !ADD(&a->run->held_back,
+                 "line %d cuts with %s on, and the job says %s, which is M%d: set hold.cooling "
+                 "to what is used, or write M%d%s",
+                 a->other_lines[on], on_there[on], id, word, word, on == 3 ? " alone" : "")) {
+            return false;
+        }
     }
-    if (a->other_coolant) {
-        return ADD(&a->run->held_back,
-                   "line %d cuts with %s on, and the job says %s, which is M%d: set hold.cooling "
-                   "to what is used, or write M%d%s",
-                   a->other_line, word == 7 ? "M8" : "M7 alone", id, word, word,
-                   a->other_coolant == 3 ? " alone" : "");
-    }
-    return ADD(
-        &a->run->held_back,
-        "line %d cuts with coolant off, and the job says %s: put M%d before it (where a hand "
-        "switches the coolant too), or judge it dry by --set hold.cooling=dry",
-        a->other_line, id, word);
+    return !a->other_lines[0] ||
+           ADD(&a->run->held_back,
+               "line %d cuts with coolant off, and the job says %s: put M%d before it (where a "
+               "hand "
+               "switches the coolant too), or judge it dry by --set hold.cooling=dry",
+               a->other_lines[0], id, word);
 }
 
 /* "T2", or what is in the spindle before any is called. */

@@ -81,9 +81,10 @@ static bool cooled_as_said(th_coolant_kind kind, int coolant) {
 static void note_coolant(answer *a, const th_step_load *load) {
     th_coolant_kind kind = (th_coolant_kind)a->options->job->hold.coolant->kind;
 
-    if (!a->other_line && !cooled_as_said(kind, load->coolant)) {
-        a->other_line = load->line;
-        a->other_coolant = load->coolant;
+    int *line = &a->other_lines[load->coolant & 3];
+
+    if (!*line && !cooled_as_said(kind, load->coolant)) {
+        *line = load->line;
     }
 }
 

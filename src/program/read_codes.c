@@ -81,8 +81,11 @@ bool rs_take_g(reader *r, double value, const char *from, const char *to) {
         return rs_fail(r, TH_BAD_SYNTAX,
                        "%s is not read. Taken are G0 to G4, G9, G10, G17 to G21, G28, G30, G40 to "
                        "G43, G49, G53 to G59.3, G61, G64, G73, G80 to G95, G97 to G99, and G15, "
-                       "G50, G69, which only switch off what is not read",
-                       rs_echo(from, to, read));
+                       "G50, G69, which only switch off what is not read%s",
+                       rs_echo(from, to, read),
+                       rs_whole(value * 10, 520, 520, &code)
+                           ? "; what G52 shifts, G92 or G10 L2 shifts too"
+                           : "");
     }
     if (word->group != G_NOTHING && r->b.g[word->group] != NO_WORD) {
         return refuse_twice(r, "G", from, to);

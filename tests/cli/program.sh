@@ -81,6 +81,9 @@ has 'no verdict' err
 t 'check still needs a cut' 2 check job.ini
 has 'needs at least one cut' err
 { cat job.ini; printf '[tool.2]\ncutter = six\n'; } >tools.ini
+printf 'G21 G90\nG52 X5\n' >shift.nc
+t 'a shift that is not read' 2 program job.ini shift.nc
+has 'what G52 shifts, G92 or G10 L2 shifts too' err
 t 'a tool that is not told' 2 program tools.ini light.nc
 has 'add [tool.' err
 t 'a tool without cutter' 2 program job.ini light.nc --set tool.1.cutter=seven
@@ -118,6 +121,11 @@ has 'with coolant on'
 t 'coolant that never comes on' 1 program job.ini light.nc --set hold.cooling=mist
 tr -s ' \n' ' ' <out >flat
 has 'line 5 cuts with coolant off, and the job says mist: put M7 before it' flat
+sed 's/^X30 F300/M7 M8\nX20 F300\nM9\nX30/' light.nc >mixed.nc
+t 'coolant that is another twice' 1 program job.ini mixed.nc --set hold.cooling=mist
+tr -s ' \n' ' ' <out >flat
+has 'cuts with M7 and M8 on, and the job says mist' flat
+has 'cuts with coolant off, and the job says mist' flat
 sed '2i T1 M6' light.nc | sed '/^M30/i T2 M6\nM3\nG0 X0 Y5\nZ1\nG1 Z-0.05 F60\nX30 F300\nG0 Z5' >two.nc
 sed '/^M3$/d' two.nc >stopped.nc
 t 'a spindle that a tool change stops' 1 program job.ini stopped.nc --set tool.2.cutter=six --set tool.1.cutter=six
