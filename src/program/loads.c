@@ -13,6 +13,7 @@ enum {
 
 /* From a sharp corner of a path the stock's corner is this many radii away. */
 #define CORNER_REACH 1.41421356237309504880
+#define SKIN_ALONE 0.99 /* share of what a step takes */
 
 /* ---- what is kept
  * -------------------------------------------------------------------------------- */
@@ -171,15 +172,16 @@ static double held_of(const th_job *job, double seconds) {
     return isnan(job->hold.cutting_time) ? seconds : job->hold.cutting_time;
 }
 
-/* Other pieces that a place has beside it, each once; gives how many. */
-static size_t pieces_beside(const th_loads *loads, const th_step *step, size_t beside[ROUND]) {
+/* Other pieces that a place has beside it, higher than `floor` (mm), each once; gives how many. */
+static size_t pieces_beside(const th_loads *loads, const th_step *step, double floor,
+                            size_t beside[ROUND]) {
     th_height_map map = th_sweep_map(loads->sweep);
     double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
     size_t count = 0;
 
     for (int k = 0; k < ROUND; k++) {
         size_t cell, i = 0;
-        if (!cell_beside(&map, step->at, reach, k, &cell) || !(map.heights[cell] > 0) ||
+        if (!cell_beside(&map, step->at, reach, k, &cell) || !((double)map.heights[cell] > floor) ||
             (int)map.pieces[cell] == step->piece) {
             continue;
         }
@@ -197,7 +199,7 @@ static size_t pieces_beside(const th_loads *loads, const th_step *step, size_t b
 static size_t pulls_at(const th_loads *loads, const th_step *step,
                        size_t pieces[ROUND + TH_STEP_ALSO]) {
     bool ties = step->of_tabs > 0 || step->of_skin > 0;
-    size_t count = ties ? pieces_beside(loads, step, pieces) : 0;
+    size_t count = ties ? pieces_beside(loads, step, 0, pieces) : 0;
 
     for (int k = 0; k < TH_STEP_ALSO && step->also[k] >= 0; k++) {
         size_t i = 0;
@@ -210,6 +212,42 @@ static size_t pulls_at(const th_loads *loads, const th_step *step,
     return count;
 }
 
+/* Whether a cell is more than what a kerf beside the part has left. */
+static bool is_no_rest(const th_loads *loads, size_t cell) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    th_point at = th_map_sample(&map, cell % map.columns, cell / map.columns);
+
+    return (double)map.heights[cell] > SKIN_JOINS || loads_in_part(loads, (double[2]){at.x, at.y});
+}
+
+/* Whether a piece stands beside the cutter, and not the rest of a kerf alone. */
+static bool stands_there(const th_loads *loads, const th_step *step, size_t piece) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
+
+    for (int k = 0; k < ROUND; k++) {
+        size_t cell;
+        if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0 &&
+            map.pieces[cell] == piece && is_no_rest(loads, cell)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What a step pulls at first: what it cuts. But what a kerf has left counts to one of the pieces
+ * that came apart there, also where a way leads off that has another on both its sides. */
+static size_t cuts_at(const th_loads *loads, const th_step *step) {
+    size_t beside[ROUND];
+
+    if (!(step->of_skin > SKIN_ALONE * step->removed) ||
+        stands_there(loads, step, (size_t)step->piece) ||
+        pieces_beside(loads, step, SKIN_JOINS, beside) == 0) {
+        return (size_t)step->piece;
+    }
+    return beside[0];
+}
+
 static bool hold_others(th_loads *loads, const load_case *one, th_error *err) {
     size_t pieces[ROUND + TH_STEP_ALSO];
     size_t count = pulls_at(loads, one->step, pieces);
@@ -218,6 +256,9 @@ static bool hold_others(th_loads *loads, const load_case *one, th_error *err) {
         load_case other = *one;
         th_step_load load;
         other.piece = pieces[i];
+        if (pieces[i] == one->piece) {
+            continue;
+        }
         if (!loads_hold(loads, &other, &load, err) || !book(loads, &load, err)) {
             return th_fail_place(err, NULL, one->step->line);
         }
@@ -231,13 +272,14 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
     opening_step opening = {
         loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0}};
-    load_case one = {step, opening.wear, opening.held, &opening.warmth, (size_t)step->piece, false};
+    load_case one = {step, opening.wear, opening.held, &opening.warmth, 0, false};
     th_step_load load;
 
     loads_stock_stands(loads, step->line);
     if (step->piece < 0 || !(step->speed > 0) || step->spindle <= 0) {
         return true; /* the sweep has a finding for it: backwards a cutter does not cut */
     }
+    one.piece = cuts_at(loads, step);
     if (!loads_warmth(loads, &one, &opening.warmth, err) || !loads_hold(loads, &one, &load, err)) {
         return th_fail_place(err, NULL, step->line);
     }
@@ -271,8 +313,9 @@ static void see_beside(const th_loads *loads, const th_step *step, size_t piece,
     for (int k = 0; k < ROUND; k++) {
         size_t cell;
         if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
-            *here = *here || map.pieces[cell] == piece;
-            *other = *other || (map.pieces[cell] != piece && !is_slug(loads, map.pieces[cell]));
+            bool own = map.pieces[cell] == piece;
+            *here = *here || (own && is_no_rest(loads, cell));
+            *other = *other || (!own && !is_slug(loads, map.pieces[cell]));
         }
     }
 }

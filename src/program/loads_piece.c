@@ -71,27 +71,26 @@ static void look_at(const th_loads *loads, th_point at, kind_count *count) {
 /* One of every so many, never at the same place of them twice: steps of one length would fall into
  * step with the rows. */
 static bool is_looked_at(size_t seen, size_t every) {
-    double turns = (double)(seen / every) * GOLDEN;
+    size_t time = seen / every;
+    double turns = (double)time * GOLDEN;
 
     return seen % every == (size_t)((double)every * (turns - floor(turns)));
 }
 
-/* Where it stands higher than `floor` (mm); `in_copies`: room for every copy, all 0. */
-static kind_count count_above(const th_loads *loads, size_t piece, double floor,
-                              size_t *in_copies) {
+/* Counts where it stands higher than `floor` (mm); `count` has room for every copy, all 0. */
+static void count_above(const th_loads *loads, size_t piece, double floor, kind_count *count) {
     th_height_map map = th_sweep_map(loads->sweep);
     double area = th_sweep_piece_at(loads->sweep, piece)->bonded.area;
     double apart = fmin(area / LOOKS, loads->part_area / LOOKS_A_PART);
     size_t every = (size_t)(apart / (map.cell * map.cell)) + 1, seen = 0;
-    kind_count count = {.each = (double)every * map.cell * map.cell, .in_copies = in_copies};
 
+    count->each = (double)every * map.cell * map.cell;
     for (size_t k = 0; k < map.columns * map.rows; k++) {
         if ((double)map.heights[k] > floor && map.pieces[k] == piece &&
             is_looked_at(seen++, every)) {
-            look_at(loads, th_map_sample(&map, k % map.columns, k / map.columns), &count);
+            look_at(loads, th_map_sample(&map, k % map.columns, k / map.columns), count);
         }
     }
-    return count;
 }
 
 /* What a kerf has left at its bottom is none of it, unless all of it is as thin. */
@@ -99,17 +98,17 @@ static bool count_kind(const th_loads *loads, size_t piece, kind_count *count, t
     const th_part *part = &loads->job->part;
     size_t copies = (size_t)(part->copies.a > 1 ? part->copies.a : 1) *
                     (size_t)(part->copies.b > 1 ? part->copies.b : 1);
-    size_t *in_copies = calloc(copies, sizeof *in_copies);
 
-    if (!in_copies) {
+    *count = (kind_count){.in_copies = calloc(copies, sizeof *count->in_copies)};
+    if (!count->in_copies) {
         return th_fail_memory(err);
     }
-    *count = count_above(loads, piece, SKIN_JOINS, in_copies);
+    count_above(loads, piece, SKIN_JOINS, count);
     if (count->looked == 0) {
-        *count = count_above(loads, piece, 0, in_copies);
+        count_above(loads, piece, 0, count);
     }
+    free(count->in_copies);
     count->in_copies = NULL;
-    free(in_copies);
     return true;
 }
 
