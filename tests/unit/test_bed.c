@@ -261,6 +261,46 @@ static void plates_alike_are_solved_once(void **state) {
     th_job_free(job);
 }
 
+/* A floor that is milled deeper is another plate, kept apart from the one before, whichever of two
+ * it is and though the other is deeper still. */
+static void a_deeper_floor_is_another_plate(void **state) {
+    const th_plate_table *table;
+    th_check_options options = {.taped = NULL};
+    th_judging judging = {.options = &options};
+    const th_plate_spot spot = {30, 20, 2};
+    draft d = plate(60, 40, 4);
+    th_arena arena = {NULL};
+    const th_bond_state *start;
+    const th_outline *outer, *inner;
+    th_ground ground;
+    th_error err = {0};
+    double give[3];
+    th_job *job;
+
+    (void)state;
+    add_push(&d, "cut.1", (const double[]){10, 0, 0}, 30, 20);
+    job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_ground_make(job, &judging, &arena, &ground, &err));
+    start = th_state_start(&ground);
+    outer = th_shapes_grown(ground.shapes, start->pieces[0].region, -6, &err);
+    inner = th_shapes_grown(ground.shapes, start->pieces[0].region, -15, &err);
+    for (int i = 0; i < 3; i++) {
+        const th_bond_state *now =
+            th_state_thinned(&ground, start, (th_floor){outer, i == 1 ? 1 : 2, false});
+        now = th_state_thinned(&ground, now, (th_floor){inner, 0.5, false});
+        now = th_state_thinned(&ground, now, (th_floor){inner, i == 2 ? 0.45 : 0.5, false});
+        assert_non_null(now);
+        assert_true(th_bed_table(&(th_bed){.ground = &ground, .piece = &now->pieces[0]}, &spot, 1,
+                                 2, judging.cache, &table, &err));
+        give[i] = th_plate_table_at(table, 0)->give[TH_UNIT_FZ][TH_UNIT_FZ];
+    }
+    assert_true(give[1] > 1.0001 * give[0] && give[2] > 1.0001 * give[0]);
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sheet_is_alike_on_either_side),
@@ -268,6 +308,7 @@ int main(void) {
         cmocka_unit_test(every_corner_is_as_the_others),
         cmocka_unit_test(a_disc_has_no_corners),
         cmocka_unit_test(plates_alike_are_solved_once),
+        cmocka_unit_test(a_deeper_floor_is_another_plate),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

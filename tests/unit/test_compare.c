@@ -484,6 +484,28 @@ static void sizes_and_places_are_told_as_typed(void **state) {
     pair_free(&p);
 }
 
+/* A value that is stated no more becomes the one that the job now has without it, not the one that
+ * the job before would have had. */
+static void a_default_that_came_is_that_of_the_job_now(void **state) {
+    draft before = plate(60, 40, 3), now, last;
+    pair p;
+
+    (void)state;
+    add_sheet(&before, 100, 80, 20, 20);
+    add_cut(&before, "cut.1", "outline", "flat-3mm-2");
+    put(&before, "cut.1", "radial", "3");
+    put(&before, "cut.1", "axial", "0.3");
+    now = before;
+    put(&before, "cut.1", "last_axial", "0.1");
+    put(&now, "cut.1", "axial", "0.2");
+    last = before;
+    put(&last, "cut.1", "last_axial", "0.2");
+    compare(&before, &now, &p);
+    assert_string_equal(difference(&p, "cut.1.last_axial")->to, "0.2 mm");
+    assert_near(difference(&p, "cut.1.last_axial")->hold_factor, factor_of(&last), 1e-9, 0);
+    pair_free(&p);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_change_alone_is_the_job_written_out),
@@ -503,6 +525,7 @@ int main(void) {
         cmocka_unit_test(an_idle_cutter_is_no_change),
         cmocka_unit_test(another_cutter_comes_with_its_name),
         cmocka_unit_test(sizes_and_places_are_told_as_typed),
+        cmocka_unit_test(a_default_that_came_is_that_of_the_job_now),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -188,12 +188,44 @@ static void no_copy_is_lost_among_many_alike(void **state) {
     }
 }
 
+/* Each part cut in two: halves of one size may lie in any order among all pieces. */
+static void parts_in_halves_are_alike(void **state) {
+    draft d = column_of("1 x 2", "30,20");
+    const th_bond_state *now;
+    th_piece *pieces;
+    bounded at;
+    bool alike;
+
+    (void)state;
+    put(&d, "cut.2", "operation", "slot");
+    drop(&d, "cut.2", "size");
+    drop(&d, "cut.2", "at");
+    put(&d, "cut.2", "from", "30,-1");
+    put(&d, "cut.2", "to", "30,41");
+    bounded_begin(&d, 1, &at);
+    now = th_state_opened(&at.ground, th_state_start(&at.ground), &at.job->cuts[0], 1, 2);
+    now = th_state_after(&at.ground, now, at.b.cut);
+    assert_non_null(now);
+    pieces = now->pieces;
+    assert_int_equal(now->piece_count, 5); /* the frame before them */
+    for (int order = 0; order < 2; order++) {
+        const th_piece second = pieces[2];
+        assert_true(th_copies_alike(&at.ground, now, 1, 2, &alike) && alike);
+        assert_true(th_copies_alike(&at.ground, now, 2, 1, &alike) && alike);
+        pieces[2] = pieces[3]; /* both of one copy, then both of the other */
+        pieces[3] = second;
+        assert_int_equal(pieces[1].copy == pieces[2].copy, !order);
+    }
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(copies_of_an_even_sheet_are_alike),
         cmocka_unit_test(few_places_are_looked_at_in_each_copy),
         cmocka_unit_test(a_slug_belongs_to_the_nearest_copy),
         cmocka_unit_test(no_copy_is_lost_among_many_alike),
+        cmocka_unit_test(parts_in_halves_are_alike),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

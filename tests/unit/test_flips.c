@@ -1,6 +1,7 @@
 /* test_flips.c - what would have to change for another answer: typed back, it changes there. Jobs
  * are invented. */
 #include <stdio.h>
+#include <string.h>
 
 #include "support/draft.h"
 
@@ -66,10 +67,47 @@ static void a_hair_is_not(void **state) {
     answer_free(&a);
 }
 
+/* A hold that nothing can be asked of: with tape under the part it is the hold that is unfit,
+ * without it is the tape that is missing. */
+static void what_holds_nothing_is_told_what_it_lacks(void **state) {
+    const th_box box = {40, 0, 20, 40, 0, 0};
+    th_path path = th_path_new(0);
+    th_outline away = {0};
+    answer a;
+
+    (void)state;
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_box(&path, &box);
+    assert_true(th_region_of_path(&path, &away, NULL));
+    th_path_free(&path);
+    for (int bare = 0; bare < 2; bare++) {
+        draft d = plate(60, 40, 3);
+        if (bare) {
+            add_cut(&d, "cut.1", "slot", "flat-6mm-3"); /* parts what is taped from what is not */
+            put(&d, "cut.1", "axial", "0.5");
+            put(&d, "cut.1", "through", "yes");
+            put(&d, "cut.1", "from", "30,-1");
+            put(&d, "cut.1", "to", "30,41");
+            run_taped(&d, &away, &a);
+        } else {
+            add_push(&d, "cut.1", (const double[]){10, 0, 0}, 10, 20);
+            put(&d, "hold", "wait", "1 s");
+            run(&d, false, &a);
+        }
+        assert_near(a.check.hold_factor, 0, 0, 0);
+        assert_int_equal(a.check.stages[a.check.governs].bonded_area > 0, !bare);
+        assert_int_equal(strncmp(a.check.flips_if, "tape lies under ", 16) == 0, bare);
+        assert_int_equal(strncmp(a.check.flips_if, "the hold is made fit ", 21) == 0, !bare);
+        answer_free(&a);
+    }
+    th_outline_free(&away);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_margin_is_told_in_percents),
         cmocka_unit_test(a_hair_is_not),
+        cmocka_unit_test(what_holds_nothing_is_told_what_it_lacks),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -484,6 +484,29 @@ static void bessel_obeys_its_equation(void **state) {
 
 /* ---- moving source --------------------------------------------------------------------------- */
 
+/* However slow, a moving patch is hottest behind its middle, the more so the faster; and the rise
+ * goes with the power, however little. */
+static void slow_or_weak_it_is_hottest_behind(void **state) {
+    th_stock plastic = stock_of(0.19, 1190, 1470);
+    double before = 1;
+
+    (void)state;
+    for (double speed = 0.02; speed < 30; speed *= 4) {
+        th_heat_source source = source_of(&plastic, 3, 5, speed, 6);
+        th_local_rise strong = th_local_heat(&source), weak;
+        double share = strong.hottest / strong.mean;
+        source.power = 5e-4;
+        weak = th_local_heat(&source);
+        assert_near(weak.mean, 1e-4 * strong.mean, 1e-9, 0);
+        assert_near(weak.hottest, 1e-4 * strong.hottest, 1e-9, 0);
+        assert_true(share >= before);
+        before = share;
+        if (speed > 0.1) {
+            assert_true(share > 1.001);
+        }
+    }
+}
+
 static void patch_against_scipy(void **state) {
     th_stock light = aluminium(), steel = stock_of(52, 7870, 486),
              plastic = stock_of(0.19, 1190, 1470);
@@ -909,6 +932,7 @@ int main(void) {
         cmocka_unit_test(local_rise_never_lower),
         cmocka_unit_test(bessel_against_tables),
         cmocka_unit_test(bessel_obeys_its_equation),
+        cmocka_unit_test(slow_or_weak_it_is_hottest_behind),
         cmocka_unit_test(patch_against_scipy),
         cmocka_unit_test(small_patch_closed_form),
         cmocka_unit_test(line_source_limits),

@@ -187,7 +187,8 @@ static void a_last_pass_of_its_own_is_no_level(void **state) {
     bounded_end(&at);
 }
 
-/* In a sketch too the widest strip is the whole cutter, and none is wider. */
+/* In a sketch too the widest strip is the whole cutter, and none is wider; the narrowest is no wider
+ * than the twentieth that light passes take. */
 static void a_sketch_ends_at_the_whole_cutter(void **state) {
     static const th_check_options options = {.turn_downs = false};
     draft d = plate(90, 60, 6);
@@ -209,6 +210,7 @@ static void a_sketch_ends_at_the_whole_cutter(void **state) {
     }
     assert_int_equal(limits.cut_count, 1);
     assert_near(limits.cuts[0].points[limits.cuts[0].point_count - 1].radial, 3, 1e-6, 0);
+    assert_true(limits.cuts[0].points[0].radial <= 3 * 0.05 * (1 + 1e-9));
     th_limits_free(&limits);
     th_job_free(job);
 }
@@ -241,6 +243,41 @@ static void what_is_plain_needs_no_close_look(void **state) {
     bounded_end(&at);
 }
 
+/* The whole cut in as many levels as the engagement takes: the more of them the longer does what
+ * comes later have to hold. A point that goes down to six levels takes longer than one that stays at
+ * two, though its largest is quicker; what comes later bears four. */
+static void the_slowest_of_all_points_is_what_others_bear(void **state) {
+    draft d = two_grooves();
+    th_limit_point points[2] = {{.radial = 2.9, .axial = 0.3, .least = 0.3, .minutes = 2},
+                                {.radial = 3, .axial = 0.6, .least = 0.1, .minutes = 1}};
+    th_limit_cut found = {.points = points, .point_count = 2};
+    th_lines notes = {.count = 0};
+    double one, two, six, asked;
+    bounded at;
+
+    (void)state;
+    put(&d, "cut.1", "speed", "1000");
+    put(&d, "job", "asked_factor", "1");
+    bounded_begin(&d, 0, &at);
+    one = others_at(&at, 0.6);
+    two = others_at(&at, 0.3);
+    six = others_at(&at, 0.1);
+    bounded_end(&at);
+    asked = sqrt(six * two * two / one);
+    assert_true(two * two / one > 1.001 * six && asked > 1);
+    put_number(&d, "job", "asked_factor", asked, "");
+    bounded_begin(&d, 0, &at);
+    at.b.later = at.b.whole;
+    found.cut = at.b.cut;
+    assert_true(th_limit_others(&at.b, &found, &notes));
+    assert_near(points[0].axial, 0.3, 1e-9, 0);
+    assert_near(points[0].least, 0.3, 1e-9, 0);
+    assert_near(points[1].axial, 0.6, 1e-9, 0);
+    assert_true(points[1].least > 0.1 && points[1].least <= 0.3);
+    assert_true(others_at(&at, points[1].least) >= 1);
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_job_s_own_radial_is_among_them),
@@ -251,6 +288,7 @@ int main(void) {
         cmocka_unit_test(a_last_pass_of_its_own_is_no_level),
         cmocka_unit_test(a_sketch_ends_at_the_whole_cutter),
         cmocka_unit_test(what_is_plain_needs_no_close_look),
+        cmocka_unit_test(the_slowest_of_all_points_is_what_others_bear),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);

@@ -206,7 +206,8 @@ static void rows_go_up_to_the_full_width(void **state) {
 /* As few decimals as lie between the least and the largest engagement of the point. */
 static void a_fastest_pair_is_typed_with_few_decimals(void **state) {
     static const double ranges[][3] = {
-        {0.3, 0.30047, 0.3}, {0.30035, 0.30047, 0.3004}, {0.300412, 0.300468, 0.30046}};
+        {0.3, 0.30047, 0.3}, {0.30035, 0.30047, 0.3004}, {0.300412, 0.300468, 0.30046},
+        {0.0300455, 0.0300467, 0.0300467} /* six digits */};
     draft d = grooved("0.3");
 
     (void)state;
@@ -501,6 +502,56 @@ static void a_pair_far_too_deep_goes_back_at_once(void **state) {
     bounded_end(&at);
 }
 
+static void count_progress(void *context) {
+    ++*(int *)context;
+}
+
+/* All that a groove asks for falls with its depth, its hold minds no warmth, and its time is stated:
+ * where the deepest holds nothing above it need be judged. */
+static void what_is_plainly_milder_is_not_judged(void **state) {
+    draft d = grooved("0.3");
+    int count = 0, once;
+    th_limit_point point;
+    bounded at;
+
+    (void)state;
+    put(&d, "hold", "cutting_time", "60 s");
+    put_number(&d, "job", "asked_factor", 1, "");
+    bounded_begin(&d, 0, &at);
+    at.options.progress = count_progress;
+    at.options.context = &count;
+    assert_true(ratio_at(&at, 0.6) >= 1);
+    once = count;
+    assert_true(once > 0);
+    point = opened(&at, 0.6, (th_guess){0.6, 1, 0});
+    assert_near(point.axial, 0.6, 1e-9, 0);
+    assert_near(point.least, TH_SHALLOWEST, 1e-9, 0);
+    assert_int_equal(count, 2 * once);
+    bounded_end(&at);
+}
+
+/* A finishing pass keeps its own engagement, though a wider one lies a hair beside it. */
+static void a_fastest_pair_keeps_a_small_radial(void **state) {
+    draft d = grooved("0.3");
+    th_limit_point points[2] = {{.radial = 0.02, .axial = 0.6, .least = 0.1},
+                                {.radial = 0.0203, .axial = 0.3, .least = 0.1}};
+    th_limit_cut found = {.points = points, .point_count = 2, .first_strip = (double)NAN};
+    bounded at;
+
+    (void)state;
+    put_number(&d, "job", "asked_factor", 1, "");
+    put(&d, "cut.1", "radial", "0.0203");
+    put(&d, "cut.1", "depth", "0.6");
+    put(&d, "cut.1", "chip_load", "0.1 mm/tooth");
+    bounded_begin(&d, 0, &at);
+    found.cut = at.b.cut;
+    assert_true(th_limit_fastest(&at.b, &found));
+    assert_true(found.possible);
+    assert_near(found.fastest.radial, 0.0203, 1e-9, 0);
+    assert_near(found.fastest.axial, 0.3, 1e-9, 0);
+    bounded_end(&at);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_ample_margin_is_not_lost_at_once),
@@ -520,6 +571,8 @@ int main(void) {
         cmocka_unit_test(of_times_alike_the_lighter_is_first),
         cmocka_unit_test(the_cut_itself_holds_where_others_bear_it),
         cmocka_unit_test(a_pair_far_too_deep_goes_back_at_once),
+        cmocka_unit_test(what_is_plainly_milder_is_not_judged),
+        cmocka_unit_test(a_fastest_pair_keeps_a_small_radial),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

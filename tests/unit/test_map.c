@@ -474,6 +474,34 @@ static void a_check_without_stages_is_refused(void **state) {
     answer_free(&a);
 }
 
+/* Of a part that is taken to be rigid the field goes from edge to edge of the piece, wherever the
+ * job's zero is, and its largest value lies at a corner: it is linear over the bond. */
+static void a_rigid_field_spans_the_piece(void **state) {
+    static const double force[3] = {20, 5, 4};
+    th_check_options options = {.rigid = true};
+    draft d = plate(60, 40, 2);
+    th_error err = {0};
+    double largest = 0;
+    answer a;
+    th_map map;
+
+    (void)state;
+    add_sheet(&d, 90, 70, 11, 23);
+    add_push(&d, "cut.1", force, 50, 10);
+    a.job = built(&d);
+    assert_true(th_check_run(a.job, &options, &a.check, &err));
+    assert_true(th_map_run(a.job, &options, &a.check, &map, &err));
+    assert_near(map.field.xs[0], -11, 0, ROUNDS);
+    assert_near(map.field.xs[map.field.x_count - 1], 90 - 11, 0, ROUNDS);
+    assert_near(map.field.ys[0], -23, 0, ROUNDS);
+    assert_near(map.field.ys[map.field.y_count - 1], 70 - 23, 0, ROUNDS);
+    for (size_t n = 0; n < map.field.x_count * map.field.y_count; n++) {
+        largest = fmax(largest, map.field.index[n]);
+    }
+    assert_near(largest, 1 / a.check.hold_factor, 1e-9, 0);
+    free_both(&a, &map);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_largest_load_is_one_over_the_hold_factor),
@@ -491,6 +519,7 @@ int main(void) {
         cmocka_unit_test(no_more_states_than_one_can_look_at),
         cmocka_unit_test(every_copy_is_there),
         cmocka_unit_test(a_check_without_stages_is_refused),
+        cmocka_unit_test(a_rigid_field_spans_the_piece),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

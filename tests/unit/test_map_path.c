@@ -101,11 +101,42 @@ static void a_push_is_one_place(void **state) {
     lose(&a, &map);
 }
 
+/* A hole that its cutter hardly turns in is drawn as a place; one with room as the way round. */
+static void a_wide_hole_is_gone_round(void **state) {
+    static const double sizes[2] = {3.08, 9};
+
+    (void)state;
+    for (int wide = 0; wide < 2; wide++) {
+        draft d = part();
+        const th_map_state *s;
+        answer a;
+        th_map map;
+        add_cut(&d, "cut.1", "hole", "flat-3mm-2");
+        put(&d, "cut.1", "axial", "0.1");
+        put_length(&d, "cut.1", "size", sizes[wide]);
+        put(&d, "cut.1", "at", "11,7");
+        map_of(&d, &a, &map);
+        s = &map.states[map.governs];
+        assert_int_equal(s->path_count, 1);
+        assert_int_equal(s->paths[0].closed, wide);
+        if (!wide) {
+            assert_int_equal(s->paths[0].count, 1);
+            expect_point(s->paths[0].points[0], 11, 7);
+        }
+        for (size_t i = 0; wide && i < s->paths[0].count; i++) {
+            th_point p = s->paths[0].points[i];
+            assert_near(hypot(p.x - 11, p.y - 7), 3, 0.01, 0);
+        }
+        lose(&a, &map);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_slot_is_a_line),
         cmocka_unit_test(drillings_are_places),
         cmocka_unit_test(a_push_is_one_place),
+        cmocka_unit_test(a_wide_hole_is_gone_round),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -103,13 +103,15 @@ static void what_is_warm_under_the_cutter_needs_no_rest(void **state) {
     static const double shares[2] = {0.3, 1};
 
     (void)state;
-    for (int small = 0; small < 2; small++) {
+    for (int i = 0; i < 4; i++) {
+        const int small = i % 2, hot = i / 2; /* what the room is makes no difference */
         draft d = small ? plate(20, 16, 4) : plate(100, 80, 4);
         const th_stage *stage;
         double room, whole, all;
         answer a;
         put(&d, "hold", "tape", "painters-paper");
         put(&d, "hold", "cooling", "dry");
+        put(&d, "hold", "room_temperature", hot ? "60 C" : "21 C");
         add_cut(&d, "cut.1", "slot", "flat-6mm-3");
         put(&d, "cut.1", "depth", "2");
         put(&d, "cut.1", "axial", small ? "0.1" : "2");

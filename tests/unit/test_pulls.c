@@ -491,6 +491,10 @@ static void test_places(void **state) {
     r = judged(pulls, 5, &like);
     assert_true(says(&r.reasons, "failed at: part-tape 3, backing 2."));
     th_pull_result_free(&r);
+    pulls[3].place = TH_PULLED_PART_TAPE;
+    r = judged(pulls, 5, &like);
+    assert_true(says(&r.reasons, "failed at: part-tape 4, backing 1."));
+    th_pull_result_free(&r);
 }
 
 int main(void) {

@@ -93,11 +93,30 @@ static void moved_rings_may_come_in_any_order(void **state) {
     th_arena_free(&b.arena);
 }
 
+/* A corner cut off is another ring, though all of its corners are among the other's; an opening is
+ * no metal of the same shape. */
+static void a_corner_less_is_another_ring(void **state) {
+    static const th_point by = {0, 0};
+    th_outline a = two_squares(20, false), b = two_squares(20, false);
+
+    (void)state;
+    assert_true(th_region_same(&a, &b, by));
+    a.rings[1].count = 3;
+    assert_false(th_region_same(&a, &b, by));
+    assert_false(th_region_same(&b, &a, by));
+    a.rings[1].count = 4;
+    a.rings[1].hole = true;
+    assert_false(th_region_same(&a, &b, by));
+    th_arena_free(&a.arena);
+    th_arena_free(&b.arena);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_same_is_kept_once),
         cmocka_unit_test(an_opening_is_no_metal),
         cmocka_unit_test(moved_rings_may_come_in_any_order),
+        cmocka_unit_test(a_corner_less_is_another_ring),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
