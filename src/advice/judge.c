@@ -141,10 +141,17 @@ static const char *shot_name(const th_bench *bench, const th_cut *cut, const th_
     return name;
 }
 
+static th_pass pass_of_shot(const th_bench *bench, const th_cut *cut, const th_shot *shot) {
+    double below_top = bench->job->part.thickness - shot->floor;
+
+    return th_pass_of(bench->job, cut, shot->radial, th_engaged_height(cut, shot->axial, below_top),
+                      shot->chip_load);
+}
+
 /* Load and pattern of a shot. */
 static bool prepare(th_bench *bench, const th_cut *cut, const th_shot *shot, th_trial *pattern,
                     th_stage *loads) {
-    th_pass pass = th_pass_of(bench->job, cut, shot->radial, shot->axial, shot->chip_load);
+    th_pass pass = pass_of_shot(bench, cut, shot);
 
     if (!run_turn(bench, &pass)) {
         return false;
@@ -189,7 +196,8 @@ static bool try_pass(th_bench *bench, const th_cut *cut, const th_shot *shot, th
 /* ---- operations ------------------------------------------------------------------------------ */
 
 /* The first pass at the top and the last at the bottom: the index is convex in the height of the
- * force, so they bound those between. */
+ * force, so they bound those between. The one in which a round end is buried first has all the
+ * force of those below. */
 static bool judge_levels(th_bench *bench, const th_cut *cut, const th_bond_state *first,
                          const th_bond_state *after, th_stages *stages) {
     double thickness = bench->job->part.thickness;
@@ -201,7 +209,12 @@ static bool judge_levels(th_bench *bench, const th_cut *cut, const th_bond_state
     bottom.which = cut->through ? "freeing pass" : "last pass";
     bottom.floor = cut->through ? 0 : fmax(thickness - cut->depth, 0);
     bottom.state = after;
+    th_shot buried = bottom;
+    buried.which = "pass that buries the round end";
+    buried.floor = thickness - th_round_end(cut) - cut->axial;
+    bool between = th_round_end(cut) > 0 && several && buried.floor > bottom.floor;
     return try_pass(bench, cut, &top, stages) &&
+           (!between || try_pass(bench, cut, &buried, stages)) &&
            (!several || try_pass(bench, cut, &bottom, stages));
 }
 
@@ -753,7 +766,9 @@ static bool drill_warming(th_bench *bench, const th_cut *cut, th_warming_pass *p
 
 static bool mill_warming(th_bench *bench, const th_cut *cut, const th_shot *shot,
                          th_warming_pass *warming) {
-    th_pass pass = th_pass_of(bench->job, cut, shot->radial, shot->axial, shot->chip_load);
+    double below_top = bench->job->part.thickness - shot->floor;
+    th_pass pass = th_pass_of(bench->job, cut, shot->radial,
+                              th_warming_height(cut, shot->axial, below_top), shot->chip_load);
 
     if (!run_turn(bench, &pass)) {
         return false;

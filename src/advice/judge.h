@@ -303,6 +303,14 @@ const th_entry *th_entry_of(const th_job *job, const char *section, const char *
 bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_error *err,
                    th_status code, const char *format, ...) TH_PRINTF(6, 7);
 
+/* round_end.c: how far up the end of a cutter is round, where walls stay beside it; 0: not (mm). */
+double th_round_end(const th_cut *cut);
+/* Height over which a pass so far below the top is in the stock (mm). A round end meets what the
+ * level above it left of its own round: all of it at the ends and in the corners of the path, where
+ * levels end alike, less along straight walls. */
+double th_engaged_height(const th_cut *cut, double axial, double below_top);
+/* Of the first level, the pass that warms as much as that one does along a straight groove (mm). */
+double th_warming_height(const th_cut *cut, double axial, double below_top);
 /* One pass of a milling cut, for the force model. */
 th_pass th_pass_of(const th_job *job, const th_cut *cut, double radial, double axial,
                    double chip_load);

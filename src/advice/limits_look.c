@@ -155,10 +155,17 @@ static bool look_at_cutter(const th_bounded *b, const th_job *job, const th_cut 
     if (!look_at_pass(b, job, &pass, look)) {
         return false;
     }
+    pass.axial =
+        th_engaged_height(cut, cut->axial, cut->through ? job->part.thickness : cut->depth);
+    if (pass.axial > cut->axial && !look_at_pass(b, job, &pass, look)) {
+        return false;
+    }
     if (cut->operation == TH_HOLE) {
         lower(look, th_helix_deepest(job, cut) / cut->axial, TH_BY_HELIX);
     }
-    pass = th_pass_of(job, cut, cut->radial, cut->last_axial, cut->last_chip_load);
+    pass = th_pass_of(job, cut, cut->radial,
+                      th_engaged_height(cut, cut->last_axial, job->part.thickness),
+                      cut->last_chip_load);
     return !last || look_at_pass(b, job, &pass, look);
 }
 
