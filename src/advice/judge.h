@@ -307,7 +307,7 @@ bool th_refuse_cut(const th_job *job, const th_cut *cut, const char *key, th_err
 double th_round_end(const th_cut *cut);
 /* Height over which a pass so far below the top is in the stock (mm). A round end meets what the
  * level above it left of its own round: all of it at the ends and in the corners of the path, where
- * levels end alike, less along straight walls. */
+ * levels end alike, less along straight walls; where rows lie side by side, the ridges between. */
 double th_engaged_height(const th_cut *cut, double axial, double below_top);
 /* Of the first level, the pass that warms as much as that one does along a straight groove (mm). */
 double th_warming_height(const th_cut *cut, double axial, double below_top);

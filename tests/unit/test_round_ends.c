@@ -57,6 +57,41 @@ static void the_end_of_a_groove_takes_all_of_the_round(void **state) {
     }
 }
 
+/* Rows of a ball side by side leave ridges of R - sqrt(R^2 - (s/2)^2), which the next level takes
+ * with its own; those of a bull cutter that overlap by more than its corners leave none. */
+static void rows_leave_ridges(void **state) {
+    static const struct {
+        const char *cutter;
+        double radial, ridge;
+    } cases[] = {{"ball-3mm-2", 1.2, 0.125227},
+                 {"ball-3mm-2", 0.6, 0.0303062},
+                 {"bull-6mm-3", 4.9, 0},
+                 {"flat-6mm-3", 3, 0}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        double force[2];
+        for (int levels = 1; levels <= 2; levels++) {
+            draft d = groove(cases[i].cutter, 0.3 + (levels == 1 ? cases[i].ridge : 0), 0.6);
+            answer a;
+            put(&d, "cut.1", "operation", "face");
+            drop(&d, "cut.1", "from");
+            drop(&d, "cut.1", "to");
+            put_length(&d, "cut.1", "radial", cases[i].radial);
+            if (levels == 1) {
+                put_length(&d, "cut.1", "depth", 0.3 + cases[i].ridge);
+            }
+            run(&d, false, &a);
+            force[levels - 1] = 0;
+            for (size_t k = 0; k < a.check.stage_count; k++) {
+                force[levels - 1] = fmax(force[levels - 1], a.check.stages[k].in_plane_peak);
+            }
+            answer_free(&a);
+        }
+        assert_near(force[1], force[0], 1e-4, 0);
+    }
+}
+
 /* The sweep of the same cut finds that engagement on its map: it sees the last quarter of a
  * millimetre at once, in which less is left at the top. */
 static void a_program_finds_the_same(void **state) {
@@ -88,6 +123,7 @@ static void a_program_finds_the_same(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_end_of_a_groove_takes_all_of_the_round),
+        cmocka_unit_test(rows_leave_ridges),
         cmocka_unit_test(a_program_finds_the_same),
     };
 
