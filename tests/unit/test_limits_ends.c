@@ -187,8 +187,8 @@ static void a_last_pass_of_its_own_is_no_level(void **state) {
     bounded_end(&at);
 }
 
-/* In a sketch too the widest strip is the whole cutter, and none is wider; the narrowest is no wider
- * than the twentieth that light passes take. */
+/* In a sketch too the widest strip is the whole cutter, and none is wider; the narrowest is no
+ * wider than the twentieth that light passes take. */
 static void a_sketch_ends_at_the_whole_cutter(void **state) {
     static const th_check_options options = {.turn_downs = false};
     draft d = plate(90, 60, 6);
@@ -244,8 +244,8 @@ static void what_is_plain_needs_no_close_look(void **state) {
 }
 
 /* The whole cut in as many levels as the engagement takes: the more of them the longer does what
- * comes later have to hold. A point that goes down to six levels takes longer than one that stays at
- * two, though its largest is quicker; what comes later bears four. */
+ * comes later have to hold. A point that goes down to six levels takes longer than one that stays
+ * at two, though its largest is quicker; what comes later bears four. */
 static void the_slowest_of_all_points_is_what_others_bear(void **state) {
     draft d = two_grooves();
     th_limit_point points[2] = {{.radial = 2.9, .axial = 0.3, .least = 0.3, .minutes = 2},

@@ -205,9 +205,10 @@ static void rows_go_up_to_the_full_width(void **state) {
 
 /* As few decimals as lie between the least and the largest engagement of the point. */
 static void a_fastest_pair_is_typed_with_few_decimals(void **state) {
-    static const double ranges[][3] = {
-        {0.3, 0.30047, 0.3}, {0.30035, 0.30047, 0.3004}, {0.300412, 0.300468, 0.30046},
-        {0.0300455, 0.0300467, 0.0300467} /* six digits */};
+    static const double ranges[][3] = {{0.3, 0.30047, 0.3},
+                                       {0.30035, 0.30047, 0.3004},
+                                       {0.300412, 0.300468, 0.30046},
+                                       {0.0300455, 0.0300467, 0.0300467} /* six digits */};
     draft d = grooved("0.3");
 
     (void)state;
@@ -506,8 +507,8 @@ static void count_progress(void *context) {
     ++*(int *)context;
 }
 
-/* All that a groove asks for falls with its depth, its hold minds no warmth, and its time is stated:
- * where the deepest holds nothing above it need be judged. */
+/* All that a groove asks for falls with its depth, its hold minds no warmth, and its time is
+ * stated: where the deepest holds nothing above it need be judged. */
 static void what_is_plainly_milder_is_not_judged(void **state) {
     draft d = grooved("0.3");
     int count = 0, once;
@@ -552,6 +553,88 @@ static void a_fastest_pair_keeps_a_small_radial(void **state) {
     bounded_end(&at);
 }
 
+/* The margin falls about as a power of the engagement, and the search follows it: from one guess
+ * for all it takes few looks to the end of the range, and two where a sketch is enough and no time
+ * tells on the hold. To halve the range until it is found takes six and more. */
+static void few_looks_find_the_end(void **state) {
+    static const double asked[] = {2.6, 3.8, 5, 6.2, 8, 8.6};
+
+    (void)state;
+    for (size_t i = 0; i < 2 * sizeof asked / sizeof *asked; i++) {
+        draft d = grooved("0.05");
+        const bool sketch = i % 2;
+        int count = 0, once;
+        th_limit_point point;
+        bounded at;
+        if (sketch) {
+            put(&d, "hold", "cutting_time", "60 s");
+        }
+        put_number(&d, "job", "asked_factor", asked[i / 2], "");
+        bounded_begin(&d, 0, &at);
+        at.b.sketch = sketch;
+        at.options.progress = count_progress;
+        at.options.context = &count;
+        (void)ratio_at(&at, 0.3);
+        once = count;
+        assert_true(once > 0);
+        point = opened(&at, 2.9, (th_guess){0.3, 1, 0});
+        assert_true(count - once <= (sketch ? 2 : 4) * once);
+        assert_true(ratio_at(&at, point.axial) >= 1 && ratio_at(&at, 1.06 * point.axial) < 1);
+        bounded_end(&at);
+    }
+}
+
+/* Hold factor of a groove cut in so many levels. */
+static double factor_in(draft d, double levels) {
+    th_all all;
+    bounded at;
+
+    bounded_begin(&d, 0, &at);
+    assert_true(th_look_all(&at.b, (th_engaged){at.b.cut->radial, 0.6 / levels, true}, &all));
+    bounded_end(&at);
+    return all.hold_factor;
+}
+
+/* What is asked lies between so many levels and one less. */
+static void begin_between(draft d, double levels, bounded *at) {
+    double less = factor_in(d, levels - 1), asked = factor_in(d, levels);
+
+    assert_true(asked > 1.01 * less && less > 1);
+    put_number(&d, "job", "asked_factor", sqrt(asked * less), "");
+    bounded_begin(&d, 0, at);
+}
+
+/* Where the largest engagement of a point does not hold as a pair, one or two levels more are
+ * tried, and where a pair has to go back, up to three more: the first that holds is taken. What
+ * takes more levels than that is not looked for. */
+static void a_few_levels_more_are_tried(void **state) {
+    draft d = grooved("0.05");
+
+    (void)state;
+    put(&d, "hold", "cutting_time", "60 s");
+    put(&d, "cut.1", "depth", "0.6");
+    for (int levels = 2; levels <= 5; levels++) {
+        th_limit_point point = {.axial = 0.6, .least = 0.02}, milder;
+        th_limit_cut found = {.points = &point, .point_count = 1, .first_strip = (double)NAN};
+        bool any;
+        bounded at;
+        begin_between(d, levels, &at);
+        found.cut = at.b.cut;
+        point.radial = at.b.cut->radial;
+        assert_true(th_limit_fastest(&at.b, &found));
+        assert_int_equal(found.possible, levels <= 3);
+        if (found.possible) {
+            assert_near(found.fastest.axial, 0.6 / levels, 1e-9, 0);
+        }
+        assert_true(th_limit_milder(&at.b, &point, 1, &milder, &any));
+        assert_int_equal(any, levels <= 4);
+        if (any) {
+            assert_near(milder.axial, 0.6 / levels, 1e-9, 0);
+        }
+        bounded_end(&at);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_ample_margin_is_not_lost_at_once),
@@ -573,6 +656,8 @@ int main(void) {
         cmocka_unit_test(a_pair_far_too_deep_goes_back_at_once),
         cmocka_unit_test(what_is_plainly_milder_is_not_judged),
         cmocka_unit_test(a_fastest_pair_keeps_a_small_radial),
+        cmocka_unit_test(few_looks_find_the_end),
+        cmocka_unit_test(a_few_levels_more_are_tried),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

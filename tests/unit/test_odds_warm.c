@@ -90,6 +90,62 @@ static void a_glue_that_heat_weakens_is_in_the_table(void **state) {
     }
 }
 
+/* By how much the table misses the job judged anew at a place, as logarithms of the hold factor. */
+static double missed_at(const th_response *r, const th_judging *judging, const double *z) {
+    th_change change = th_scatter_change(&r->scatter, z);
+    th_arena arena = {NULL};
+    double hold = INFINITY, off;
+    th_judgement fresh;
+    th_variant variant;
+    th_lookup lookup;
+    th_error err;
+
+    th_response_look(r, z, &lookup);
+    for (size_t i = 0; i < r->link_count; i++) {
+        if (r->links[i].layer != TH_LAYER_HEAT) {
+            hold = fmin(hold, th_response_of(r, i, &lookup, z));
+        }
+    }
+    assert_true(th_variant_make(r->job, &change, &arena, &variant));
+    assert_true(th_judge(&variant.job, judging, &arena, 0, &fresh, &err));
+    assert_true(fresh.hold_factor > 0);
+    off = fabs(hold - log(fresh.hold_factor));
+    th_arena_free(&arena);
+    return off;
+}
+
+/* Most of what scatters so widely is too warm, where there is no hold factor to compare. The table
+ * is made as fine as it has to be all the same: in a cool room it misses the job, judged anew with
+ * little force and much and on either side of the runout, by no more than half a percent. */
+static void a_job_often_too_warm_gets_a_fine_table(void **state) {
+    static const th_check_options options = {.turn_downs = false};
+    static const double forces[] = {-1.1, 0, 1.1}, runouts[] = {-1.3, 1.3};
+    th_judging judging = {.options = &options};
+    th_arena arena = {NULL};
+    draft d = odds_grooved("7600");
+    th_response r = {
+        .scatter = {.strength = {0.6, 0.6, 0.6}, .force = 0.47, .runout = 0.95, .warmth = 9.5}};
+    th_judgement judgement;
+    th_error err;
+
+    (void)state;
+    put(&d, "part", "bow", "0.96");
+    put(&d, "cut.1", "axial", "0.54");
+    r.job = built(&d);
+    assert_true(th_work_begin(&judging));
+    assert_true(th_judge(r.job, &judging, &arena, 0, &judgement, &err));
+    assert_true(th_response_make(&r, &judging, &judgement, &arena, &err));
+    for (int i = 0; i < 6; i++) {
+        const double z[TH_ODDS_INPUTS] = {[TH_ODDS_FORCE] = forces[i % 3],
+                                          [TH_ODDS_RUNOUT] = runouts[i / 3],
+                                          [TH_ODDS_WARMTH] = -2};
+        assert_true(missed_at(&r, &judging, z) < 0.005);
+    }
+    th_work_end(&judging);
+    th_arena_free(&arena);
+    th_job_free((th_job *)r.job);
+}
+
 /* So many samples are taken, rounded up to a power of two for each of 16 streams of 16 at least;
  * asked for none there are 262144. */
 static void samples_are_as_many_as_asked(void **state) {
@@ -157,10 +213,30 @@ static void the_interval_is_student_s(void **state) {
     }
 }
 
+/* A cut warms a glue that heat weakens. As the job stands it is far stronger than the faces of the
+ * tape; in a warm room, with forces that heat more, it goes first, and is in the table for that. */
+static void what_heat_makes_the_weakest_is_in_the_table(void **state) {
+    static const th_scatter scatter = {
+        .strength = {0.1, 0.1, 0.1}, .force = 0.08, .runout = 0.15, .warmth = 1.6};
+    draft d = odds_grooved("16500");
+    unsigned layers;
+
+    (void)state;
+    put(&d, "hold", "tape", "film");
+    put(&d, "hold", "glue", "tender-glue");
+    put(&d, "part", "bow", "0.05");
+    put(&d, "cut.1", "axial", "0.26");
+    put(&d, "cutter.em", "runout", "0.01 mm");
+    assert_true(off_by(&d, &scatter, &layers) < 0.005);
+    assert_true(layers >> TH_LAYER_INSIDE & 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(forces_and_runout_act_on_each_other),
         cmocka_unit_test(a_glue_that_heat_weakens_is_in_the_table),
+        cmocka_unit_test(what_heat_makes_the_weakest_is_in_the_table),
+        cmocka_unit_test(a_job_often_too_warm_gets_a_fine_table),
         cmocka_unit_test(samples_are_as_many_as_asked),
         cmocka_unit_test(the_interval_is_student_s),
     };

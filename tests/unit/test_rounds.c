@@ -1,5 +1,5 @@
-/* test_rounds.c - the passes of one cut after another: each has its own load, each copy its turn, and
- * the last lap of an outline counts wherever it goes. Jobs are invented. */
+/* test_rounds.c - the passes of one cut after another: each has its own load, each copy its turn,
+ * and the last lap of an outline counts wherever it goes. Jobs are invented. */
 #include <string.h>
 
 #include "../../src/advice/judge.h"
@@ -71,8 +71,8 @@ static void the_last_lap_round_the_stock_itself_counts(void **state) {
     answer_free(&a);
 }
 
-/* Two parts of a large sheet, one at its corner and one amid it: the cutter twists the sheet most at
- * the corner. */
+/* Two parts of a large sheet, one at its corner and one amid it: the cutter twists the sheet most
+ * at the corner. */
 static void the_first_of_two_may_be_the_worst(void **state) {
     draft d = plate(8, 8, 3);
     answer a;
