@@ -95,12 +95,14 @@ static double left_behind(const th_heat_source *source, const th_warming_pass *p
     double thickness = source->thickness, step = fmin(levels->step, thickness), sum = 0;
     /* Heat that is younger has not got through yet: an older pass may still bring more. */
     double through = thickness * thickness / a * source->feed / 60;
+    double most = fmin(levels->count, 1000);
 
-    for (int n = 1; n <= fmin(levels->count, 1000); n++) {
+    for (int n = 1; n <= most; n++) {
         double low = fmin(pass->under + pass->axial + (n - 1) * step, thickness - step);
         double more = th_local_left(source, low, low + step, n * levels->path);
+        double rest = more * (most - n); /* those older bring less each, but there may be many */
         sum += more;
-        if (n * levels->path > through && (!(more > 1e-3 * sum) || more < 1e-3)) {
+        if (n * levels->path > through && (!(rest > 1e-3 * sum) || rest < 1e-3)) {
             break;
         }
     }

@@ -3,7 +3,7 @@
 #include "angles.h"
 #include "runout.h"
 
-enum { DIRECTIONS = 12, LOOKS = 8 };
+enum { DIRECTIONS = 12, HALVINGS = 4, LOOKS = 8 };
 
 /* Relative; directions and teeth that differ by less are alike, and the first of them is taken:
  * rounding must not choose among those that symmetry makes equal. */
@@ -71,31 +71,35 @@ static double peak_toward(cut_model *model, const th_pass *pass, double psi, ang
     return peak;
 }
 
-/* Vertex of the parabola through three points one step apart, in steps from the middle one. */
-static double vertex(double before, double middle, double after) {
-    double bend = before - 2.0 * middle + after;
-
-    return bend < -ALIKE * middle ? fmin(fmax(0.5 * (before - after) / bend, -0.5), 0.5) : 0.0;
-}
-
-/* The load repeats, teeth renumbered, when the direction turns by a tooth pitch. */
+/* The load repeats, teeth renumbered, when the direction turns by a tooth pitch. It may fall off
+ * steeply beside its largest, where a tooth drops out of the cut: the step is halved round it. */
 static void seek_worst(cut_model *model, const th_pass *pass, angle_list *events) {
-    double step = 2.0 * TH_PI / pass->cutter->flutes / DIRECTIONS;
-    double peaks[DIRECTIONS];
-    int best = 0;
+    double pitch = 2.0 * TH_PI / pass->cutter->flutes, most = 0.0, worst = 0.0;
 
     for (int i = 0; i < DIRECTIONS; i++) {
-        peaks[i] = peak_toward(model, pass, i * step, events);
-        best = peaks[i] > peaks[best] * (1.0 + ALIKE) ? i : best;
-    }
-    double moved = vertex(peaks[(best + DIRECTIONS - 1) % DIRECTIONS], peaks[best],
-                          peaks[(best + 1) % DIRECTIONS]);
+        double peak = peak_toward(model, pass, pitch * i / DIRECTIONS, events);
 
-    if (moved != 0.0 &&
-        peak_toward(model, pass, (best + moved) * step, events) < peaks[best] * (1.0 + ALIKE)) {
-        moved = 0.0;
+        if (peak > most * (1.0 + ALIKE)) {
+            most = peak;
+            worst = pitch * i / DIRECTIONS;
+        }
     }
-    th_teeth_set(&model->teeth, pass, (best + moved) * step);
+    double step = pitch / DIRECTIONS;
+
+    for (int i = 0; i < HALVINGS; i++) {
+        double from = worst;
+
+        step /= 2.0;
+        for (int side = -1; side <= 1; side += 2) {
+            double peak = peak_toward(model, pass, from + side * step, events);
+
+            if (peak > most * (1.0 + ALIKE)) {
+                most = peak;
+                worst = from + side * step;
+            }
+        }
+    }
+    th_teeth_set(&model->teeth, pass, worst);
 }
 
 bool th_runout_set_worst(cut_model *model, const th_pass *pass, th_error *err) {

@@ -320,8 +320,8 @@ static worst_case worst_about(const th_pass *pass, worst_case at, double psi, do
 
 /* Of all directions of the runout the one with the largest peak is taken: by plain sums, looked for
  * all around, then twice closer. In the first cut the worst lies between the directions first
- * tried, in the second two teeth take the same chip; in the last two, of straight flutes, two teeth
- * are in the cut together for a degree. */
+ * tried, in the second two teeth take the same chip; in those of straight flutes two teeth are in
+ * the cut together for a degree, in the last two of them the peak falls off where one drops out. */
 static void the_direction_taken_is_the_worst(void **state) {
     static const struct {
         int flutes;
@@ -334,6 +334,8 @@ static void the_direction_taken_is_the_worst(void **state) {
         {4, 27, 0.037, 3.8, 0.3, 0.007, {{24, 180, 60}, {24, 24, 400}, {24, 24, 800}}, 0.0015},
         {5, 0, 0.0172, 2.141, 1.5, 0.0272, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
         {6, 0, 0.0155, 1.629, 1.5, 0.0058, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
+        {4, 0, 0.0354, 3.747, 1.093, 0.0078, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
+        {5, 0, 0.045, 2.44, 0.857, 0.0107, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
     };
 
     (void)state;

@@ -266,6 +266,51 @@ static void passes_before_are_a_slots_length_behind(void **state) {
     }
 }
 
+/* Many thin levels in thick stock: each brings little, all of them much. What a slot gets warmer by
+ * for having them is all that each of them left. */
+static void a_long_tail_is_not_cut_off(void **state) {
+    static const struct {
+        double thickness, axial, depth, length, feed;
+    } cases[] = {{10, 0.05, 9.95, 20, 300}, {12, 0.03, 11.97, 20, 3000}, {6, 0.02, 5.9, 40, 600}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        double axial = cases[i].axial, thickness = cases[i].thickness, rise[2], biot, left = 0;
+        double passes = ceil(cases[i].depth / axial - 1e-9);
+        for (int k = 0; k < 2; k++) {
+            th_warming_pass pass = {
+                .power = 20, .max_chip = 0.03, .radial = 3, .axial = axial, .feed = cases[i].feed};
+            draft d = plate(SIDE, SIDE, thickness);
+            place p;
+            put(&d, "part", "stock", "stainless-304");
+            add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+            put(&d, "cutter.em", "stickout", "15");
+            put_point(&d, "cut.1", "from", 280, 300);
+            put_point(&d, "cut.1", "to", 280 + cases[i].length, 300);
+            put_length(&d, "cut.1", "axial", axial);
+            put_length(&d, "cut.1", "depth", k ? cases[i].depth : axial);
+            put_number(&d, "cut.1", "feed", cases[i].feed, "mm/min");
+            stand(&d, &p);
+            rise[k] = th_warmth_under(&p.ground, &p.job->cuts[0], &pass, 20, &biot);
+            th_heat_source wall = {.stock = p.job->part.stock,
+                                   .thickness = thickness,
+                                   .loss = loss_of(p.job),
+                                   .power = 10,
+                                   .seconds = INFINITY,
+                                   .strip = INFINITY,
+                                   .patch = 3,
+                                   .feed = cases[i].feed,
+                                   .edges = 2};
+            for (int n = 1; k && n < passes; n++) {
+                double low = fmin(n * axial, thickness - axial);
+                left += th_local_left(&wall, low, low + axial, cases[i].length * n);
+            }
+            leave(&p);
+        }
+        assert_near(rise[1] - rise[0], left, 2e-3, 0);
+    }
+}
+
 /* ---- in an answer ------------------------------------------------------------------------------
  */
 
@@ -306,6 +351,7 @@ int main(void) {
         cmocka_unit_test(a_corner_doubles_what_an_edge_does),
         cmocka_unit_test(a_pocket_is_a_square_that_stands_still),
         cmocka_unit_test(passes_before_are_a_slots_length_behind),
+        cmocka_unit_test(a_long_tail_is_not_cut_off),
         cmocka_unit_test(a_warm_part_outgrows_its_plate),
     };
 
