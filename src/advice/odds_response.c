@@ -35,7 +35,7 @@
 #define TOO_WARM 6.0 /* as many do not make it too warm: heat is left out */
 #define COOL 20.0    /* below the room: where heat is reckoned from (K) */
 
-enum { HELD_OUT = 4, TABLE_MOST = 400, TAB_DOUBLINGS = 3 };
+enum { HELD_OUT = 4, HELD_OUT_BOWED = 40, TABLE_MOST = 400, TAB_DOUBLINGS = 3 };
 
 /* Values of the links at one place. */
 typedef struct {
@@ -695,9 +695,10 @@ static reading between(const maker *m, const size_t *forces, const reading *low,
     return at;
 }
 
-/* Forces that are judged with every runout. */
+/* Forces that are judged with every runout: every second deviation, and all that are so light that
+ * a bow has much of the load. */
 static bool in_plane(const th_axis *forces, size_t node) {
-    return fabs(remainder(forces->z[node], REACH / 2)) < 1e-9;
+    return forces->z[node] < 0 || fabs(remainder(forces->z[node], REACH / 2)) < 1e-9;
 }
 
 static bool judge_row(maker *m, size_t *node, reading *row) {
@@ -888,22 +889,33 @@ static found_at tabulated(const th_response *r, const double *z) {
     return found;
 }
 
-/* Places off the nodes; two of them share a coverage, which is what takes time. Where it would be
- * too warm they move to where it is not: there hold factors are to be compared. */
-static void hold_out(const th_response *r, double z[HELD_OUT][TH_ODDS_INPUTS]) {
+/* Judged places off the nodes, to measure the table by. */
+typedef struct {
+    int count;
+    double z[HELD_OUT_BOWED][TH_ODDS_INPUTS];
+    found_at fresh[HELD_OUT_BOWED];
+} held_out;
+
+/* Two places share a coverage, which is what takes time. Where it would be too warm they move to
+ * where it is not: there hold factors are to be compared. Where force has an axis, stock is bowed;
+ * what its bow and the force do to each other a few places may all miss, so there are more of them,
+ * as far out as what scatters is on an average. */
+static void hold_out(const th_response *r, held_out *held) {
     th_sobol sobol;
     double point[TH_ODDS_INPUTS];
 
     th_sobol_start(&sobol, TH_ODDS_INPUTS, 20, 0);
-    for (int i = 0; i < HELD_OUT; i++) {
+    held->count = r->axes[TH_AXIS_FORCE].count > 1 ? HELD_OUT_BOWED : HELD_OUT;
+    for (int i = 0; i < held->count; i++) {
+        double *z = held->z[i];
         th_sobol_next(&sobol, point);
         for (int d = 0; d < TH_ODDS_INPUTS; d++) {
-            z[i][d] = HELD_OUT_REACH * (2 * point[d] - 1);
+            z[d] = (i < HELD_OUT ? HELD_OUT_REACH : sqrt(3.0)) * (2 * point[d] - 1);
         }
-        z[i][TH_ODDS_COVERAGE] = z[i & ~1][TH_ODDS_COVERAGE];
-        for (int n = 0; n < 10 && tabulated(r, z[i]).heat < 0.01; n++) {
-            z[i][TH_ODDS_FORCE] -= 0.25;
-            z[i][TH_ODDS_WARMTH] -= 0.25;
+        z[TH_ODDS_COVERAGE] = held->z[i & ~1][TH_ODDS_COVERAGE];
+        for (int n = 0; n < 10 && tabulated(r, z).heat < 0.01; n++) {
+            z[TH_ODDS_FORCE] -= 0.25;
+            z[TH_ODDS_WARMTH] -= 0.25;
         }
     }
 }
@@ -928,15 +940,15 @@ static bool judge_fresh(maker *m, const double *z, found_at *fresh) {
 }
 
 /* A hold that is too warm has no hold factor to compare, only its heat. */
-static void measure(th_response *r, double z[HELD_OUT][TH_ODDS_INPUTS], const found_at *fresh) {
+static void measure(th_response *r, const held_out *held) {
     r->error = 0;
-    for (int i = 0; i < HELD_OUT; i++) {
-        found_at found = tabulated(r, z[i]);
-        if (isfinite(fresh[i].hold)) {
-            r->error = fmax(r->error, fabs(found.hold - fresh[i].hold));
+    for (int i = 0; i < held->count; i++) {
+        found_at found = tabulated(r, held->z[i]), fresh = held->fresh[i];
+        if (isfinite(fresh.hold)) {
+            r->error = fmax(r->error, fabs(found.hold - fresh.hold));
         }
         if (isfinite(found.heat)) {
-            r->error = fmax(r->error, fabs(found.heat - fresh[i].heat));
+            r->error = fmax(r->error, fabs(found.heat - fresh.heat));
         }
     }
 }
@@ -948,27 +960,27 @@ static bool plane_pays(const th_response *r) {
 
 /* A finer coverage axis, forces with runouts, then every node judged, as long as that is asked for
  * and can be paid. */
-static bool improve(maker *m, double z[HELD_OUT][TH_ODDS_INPUTS], const found_at *fresh) {
+static bool improve(maker *m, const held_out *held) {
     th_response *r = m->response;
 
-    measure(r, z, fresh);
+    measure(r, held);
     if (r->error > CHEAP_WANTED && r->axes[TH_AXIS_COVERAGE].count > 1) {
         if (!add_pair(m, TH_AXIS_COVERAGE, REACH / 2) || !fill_table(m, false)) {
             return false;
         }
-        measure(r, z, fresh);
+        measure(r, held);
     }
     if (r->error > WANTED && plane_pays(r)) {
         if (!judge_plane(m) || !fill_table(m, false)) {
             return false;
         }
-        measure(r, z, fresh);
+        measure(r, held);
     }
     if (r->error > WANTED && nodes_of(r) <= TABLE_MOST) {
         if (!fill_table(m, true)) {
             return false;
         }
-        measure(r, z, fresh);
+        measure(r, held);
     }
     return true;
 }
@@ -989,10 +1001,9 @@ bool th_response_make(th_response *response, const th_judging *judging,
                       const th_judgement *judgement, th_arena *arena, th_error *err) {
     static const double middle[TH_ODDS_INPUTS] = {0};
     maker *m = th_arena_take(arena, sizeof *m);
-    double z[HELD_OUT][TH_ODDS_INPUTS];
-    found_at fresh[HELD_OUT];
+    held_out *held = th_arena_take(arena, sizeof *held);
 
-    if (!m) {
+    if (!m || !held) {
         return th_fail_memory(err);
     }
     *m = (maker){.response = response,
@@ -1010,13 +1021,13 @@ bool th_response_make(th_response *response, const th_judging *judging,
         !fill_table(m, false)) {
         return false;
     }
-    hold_out(response, z);
-    for (int i = 0; i < HELD_OUT; i++) {
-        if (!judge_fresh(m, z[i], &fresh[i])) {
+    hold_out(response, held);
+    for (int i = 0; i < held->count; i++) {
+        if (!judge_fresh(m, held->z[i], &held->fresh[i])) {
             return false;
         }
     }
-    if (!improve(m, z, fresh)) {
+    if (!improve(m, held)) {
         return false;
     }
     settle_rises(response);

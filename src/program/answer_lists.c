@@ -163,8 +163,7 @@ static bool coolant_holds_back(const answer *a, th_error *err) {
     return !a->other_lines[0] ||
            ADD(&a->run->held_back,
                "line %d cuts with coolant off, and the job says %s: put M%d before it (where a "
-               "hand "
-               "switches the coolant too), or judge it dry by --set hold.cooling=dry",
+               "hand switches the coolant too), or judge it dry by --set hold.cooling=dry",
                a->other_lines[0], id, word);
 }
 
@@ -197,8 +196,7 @@ static bool units_hold_back(const answer *a, th_error *err) {
     return !a->options->reading.units_guessed || line == 0 ||
            ADD(&a->run->held_back,
                "line %d moves before any G20 or G21, and %s is a guess: write G%d before it, or "
-               "say "
-               "--units=mm or --units=inch",
+               "say --units=mm or --units=inch",
                line, a->options->reading.units == TH_INCH ? "inch" : "mm",
                a->options->reading.units == TH_INCH ? 20 : 21);
 }

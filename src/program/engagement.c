@@ -4,7 +4,16 @@
 #include <math.h>
 #include <string.h>
 
-enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_STEP_ZONES + 1 };
+enum {
+    BINS = 48,
+    LEVELS = 8,
+    CURVED = 8,
+    AVERAGED = 8,
+
+    FIXED = 12,
+    ABOVE = 6,
+    EDGES = TH_STEP_ZONES + 1
+};
 
 #define FINENESS 0.005     /* to which widths and heights are rounded (-) */
 #define SAME_LEVEL 0.004   /* share of the height within which two heights are one */
@@ -12,6 +21,9 @@ enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_STEP_ZONES + 
 #define LEAST_SLICE 0.03   /* of the height */
 #define LEAST_DENSITY 0.06 /* of a bin that is in the cut */
 #define FULL_SLOT 0.97     /* share of the width that counts as all of it */
+#define LEAST_OFF 1e-9     /* radii from the edge of a disc that are off it */
+#define SLIGHT 0.03        /* share of what a step takes that a slice may have or not */
+#define MOVED 0.35         /* cells by which a mean of many slices has moved away */
 
 typedef struct {
     double edges[EDGES]; /* heights between slices, rising (mm) */
@@ -62,20 +74,26 @@ static void put_edge(slice_table *table, double height, double least) {
     table->slices++;
 }
 
-/* Heights at which the stock ends, within the step. */
-static void cut_at_levels(const taken *from, double low, double high, slice_table *table) {
-    double span = high - low;
+/* The heights at which the stock ends, within the step. */
+static level_list levels_of(const taken *from, double span) {
     level_list list = {.levels = 0};
 
     for (size_t k = 0; k < from->count && !list.many; k++) {
         put_level(&list, (double)from->items[k].high, SAME_LEVEL * span);
     }
-    for (int i = 0; i < list.levels && !list.many; i++) {
-        if ((double)list.count[i] > LEAST_LEVEL * (double)from->count) {
-            put_edge(table, list.height[i], LEAST_SLICE * span);
+    return list;
+}
+
+static void cut_at_levels(const level_list *list, const taken *from, double low, double high,
+                          slice_table *table) {
+    double span = high - low;
+
+    for (int i = 0; i < list->levels && !list->many; i++) {
+        if ((double)list->count[i] > LEAST_LEVEL * (double)from->count) {
+            put_edge(table, list->height[i], LEAST_SLICE * span);
         }
     }
-    for (int i = 1; i < LEVELS && list.many; i++) {
+    for (int i = 1; i < LEVELS && list->many; i++) {
         put_edge(table, low + span * i / LEVELS, 0);
     }
 }
@@ -92,7 +110,42 @@ static void cut_the_curve(const tool_shape *shape, double low, double high, slic
     }
 }
 
+/* The i-th of heights that are the same at every step: by equal angles of a corner's circle, from
+ * its top on evenly. */
+static double fixed_height(const tool_shape *shape, int i) {
+    return i < FIXED ? shape->corner * (1 - cos(TH_PI / 2 * i / FIXED))
+                     : shape->rise * (1 + (double)(i - FIXED) / ABOVE);
+}
+
+/* Whether so much ends at the height that it is a face, and not what is left of a wall. */
+static bool is_face(const taken *from, double height, double same) {
+    size_t count = 0;
+
+    for (size_t k = 0; k < from->count; k++) {
+        count += fabs((double)from->items[k].high - height) <= same;
+    }
+    return (double)count > LEAST_LEVEL * (double)from->count;
+}
+
+/* In the round that a round end left before, the stock ends at all heights, and how high the
+ * highest of it is goes by where the map's samples lie: unless it is a face, the last slice ends at
+ * a fixed height too. */
+static void cut_at_fixed(const tool_shape *shape, double low, double high, bool face,
+                         slice_table *table) {
+    double least = LEAST_SLICE * shape->rise;
+    int i = 1;
+
+    while (fixed_height(shape, i) <= low + least) {
+        i++;
+    }
+    while (table->slices < TH_STEP_ZONES - 1 && fixed_height(shape, i) < high - least) {
+        table->edges[++table->slices] = fixed_height(shape, i++);
+    }
+    table->edges[++table->slices] = face ? high : fmax(fixed_height(shape, i), high);
+}
+
 static bool lay_slices(const engaged_step *step, const taken *from, slice_table *table) {
+    const tool_shape *shape = step->shape;
     double low = INFINITY, high = 0;
 
     for (size_t k = 0; k < from->count; k++) {
@@ -104,9 +157,14 @@ static bool lay_slices(const engaged_step *step, const taken *from, slice_table 
     }
     memset(table, 0, sizeof *table);
     table->edges[0] = low;
+    level_list list = levels_of(from, high - low);
+    if (list.many && shape->corner > 0 && low < shape->rise) {
+        cut_at_fixed(shape, low, high, is_face(from, high, SAME_LEVEL * (high - low)), table);
+        return true;
+    }
     put_edge(table, high, 0);
-    cut_at_levels(from, low, high, table);
-    cut_the_curve(step->shape, low, high, table);
+    cut_at_levels(&list, from, low, high, table);
+    cut_the_curve(shape, low, high, table);
     return table->slices > 0;
 }
 
@@ -141,6 +199,11 @@ typedef struct {
     double low, high; /* of the bins (mm) */
 } bin_run;
 
+/* Rounding must not part an edge of the cutter from itself. */
+static double angle_of(double across) {
+    return across > 1 - LEAST_OFF ? 0 : across < LEAST_OFF - 1 ? TH_PI : acos(across);
+}
+
 /* The run as an arc of a disc of that radius: where it reaches the edge of the cutter it is an edge
  * of the arc, elsewhere area and middle place it. */
 static th_arc arc_of_run(const bin_run *run, double radius, double bin) {
@@ -156,7 +219,7 @@ static th_arc arc_of_run(const bin_run *run, double radius, double bin) {
         high = wide - radius;
     }
     high = fmin(fmax(high, wide - radius), radius);
-    return (th_arc){acos(fmin(high / radius, 1)), acos(fmax((high - wide) / radius, -1))};
+    return (th_arc){angle_of(high / radius), angle_of((high - wide) / radius)};
 }
 
 static void put_arc(th_zone *zone, const bin_run *run, double radius, double bin, double widths[]) {
@@ -211,6 +274,16 @@ static void find_arcs(const engaged_step *step, const slice_table *table, int sl
     sort_arcs(zone);
 }
 
+/* Width that the arcs of a zone take of a disc (mm). */
+static double width_of(const tool_shape *shape, const th_zone *zone) {
+    double wide = 0;
+
+    for (int i = 0; i < zone->arc_count; i++) {
+        wide += cos(zone->arcs[i].entry) - cos(zone->arcs[i].exit);
+    }
+    return wide * tool_radius(shape, 0.5 * (zone->low + zone->high));
+}
+
 /* ---- like the steps before ----------------------------------------------------------------------
  */
 
@@ -221,10 +294,15 @@ static bool near_angle(double a, double b, double tolerance) {
     return end_a == end_b && fabs(cos(a) - cos(b)) <= tolerance;
 }
 
+/* A cell of the map in the unit disc of a slice: near the tip of a round end it is more of one. */
+static double cell_at(const engaged_step *step, const th_zone *zone) {
+    return step->cell / fmax(tool_radius(step->shape, 0.5 * (zone->low + zone->high)), step->cell);
+}
+
 /* The longer the front of the cut, the more is lost and won in counting. */
-static bool same_zone(const th_zone *a, const th_zone *b, double cell) {
+static bool same_zone(const th_zone *a, const th_zone *b, double level, double cell) {
     bool same = a->arc_count == b->arc_count &&
-                fabs(a->low - b->low) + fabs(a->high - b->high) <= SAME_LEVEL * a->high;
+                fabs(a->low - b->low) + fabs(a->high - b->high) <= SAME_LEVEL * level;
 
     for (int k = 0; k < a->arc_count && same; k++) {
         const th_arc *p = &a->arcs[k], *q = &b->arcs[k];
@@ -234,11 +312,35 @@ static bool same_zone(const th_zone *a, const th_zone *b, double cell) {
     return same;
 }
 
-static bool alike(const th_engagement *a, const th_engagement *b, double cell) {
+static double taken_by(const engaged_step *step, const th_zone *zone) {
+    return width_of(step->shape, zone) * (zone->high - zone->low);
+}
+
+static double taken_in_all(const engaged_step *step, const th_engagement *engagement) {
+    double sum = 0;
+
+    for (int i = 0; i < engagement->zone_count; i++) {
+        sum += taken_by(step, &engagement->zones[i]);
+    }
+    return sum;
+}
+
+/* At the top of the round that a round end left before a few samples are in one step and not in the
+ * next. */
+static bool slight(const engaged_step *step, const th_zone *a, const th_zone *b, double all) {
+    return step->shape->corner > 0 && fmax(taken_by(step, a), taken_by(step, b)) < SLIGHT * all;
+}
+
+static bool alike(const engaged_step *step, const th_engagement *a, const th_engagement *b) {
     bool same = a->zone_count == b->zone_count;
+    double top = a->zone_count ? a->zones[a->zone_count - 1].high : 0;
+    double all = taken_in_all(step, b);
 
     for (int i = 0; i < a->zone_count && same; i++) {
-        same = same_zone(&a->zones[i], &b->zones[i], cell);
+        const th_zone *zone = &a->zones[i];
+        same = same_zone(zone, &b->zones[i], zone->low < step->shape->rise ? top : zone->high,
+                         cell_at(step, zone)) ||
+               slight(step, zone, &b->zones[i], all);
     }
     return same;
 }
@@ -249,22 +351,54 @@ static double blend(double mean, double fresh, int steps) {
     return mean == fresh ? fresh : acos(fmin(fmax(at, -1), 1));
 }
 
+/* Over a round end there are so many slices that one of them is rounded to another value at every
+ * step. Once a mean has settled it is told until an end of an arc has moved away, so that steps
+ * which engage alike have the same engagement. */
+static void hold_still(const engaged_step *step, engagement_memory *memory,
+                       th_engagement *engagement) {
+    bool still = memory->settled;
+    double all = taken_in_all(step, engagement);
+
+    for (int i = 0; i < memory->mean.zone_count && still; i++) {
+        const th_zone *told = &memory->told.zones[i], *mean = &memory->mean.zones[i];
+        double cell = cell_at(step, mean);
+        if (slight(step, told, mean, all)) {
+            continue;
+        }
+        still = told->arc_count == mean->arc_count;
+        for (int k = 0; k < mean->arc_count && still; k++) {
+            still = near_angle(told->arcs[k].entry, mean->arcs[k].entry, MOVED * cell) &&
+                    near_angle(told->arcs[k].exit, mean->arcs[k].exit, MOVED * cell);
+        }
+    }
+    if (!still) {
+        memory->told = *engagement;
+        memory->settled = memory->steps == AVERAGED;
+    }
+    memcpy(engagement->zones, memory->told.zones, sizeof engagement->zones);
+}
+
 static void average(const engaged_step *step, engagement_memory *memory,
                     th_engagement *engagement) {
-    double cell = step->cell / step->shape->radius;
-
-    if (!memory->steps || !alike(&memory->mean, engagement, cell)) {
-        *memory = (engagement_memory){*engagement, 1};
+    if (!memory->steps || !alike(step, &memory->mean, engagement)) {
+        *memory = (engagement_memory){.mean = *engagement, .steps = 1};
         return;
     }
     memory->steps = memory->steps < AVERAGED ? memory->steps + 1 : AVERAGED;
     for (int i = 0; i < engagement->zone_count; i++) {
         th_zone *mean = &memory->mean.zones[i], *zone = &engagement->zones[i];
+        if (mean->arc_count != zone->arc_count) {
+            *mean = *zone;
+            continue;
+        }
         for (int k = 0; k < zone->arc_count; k++) {
             mean->arcs[k].entry = blend(mean->arcs[k].entry, zone->arcs[k].entry, memory->steps);
             mean->arcs[k].exit = blend(mean->arcs[k].exit, zone->arcs[k].exit, memory->steps);
         }
         memcpy(zone->arcs, mean->arcs, sizeof zone->arcs);
+    }
+    if (step->shape->corner > 0) {
+        hold_still(step, memory, engagement);
     }
 }
 
@@ -365,16 +499,6 @@ static void find_zones(const engaged_step *step, const slice_table *table,
             engagement->zones[engagement->zone_count++] = zone;
         }
     }
-}
-
-/* Width that the arcs of a zone take of a disc (mm). */
-static double width_of(const tool_shape *shape, const th_zone *zone) {
-    double wide = 0;
-
-    for (int i = 0; i < zone->arc_count; i++) {
-        wide += cos(zone->arcs[i].entry) - cos(zone->arcs[i].exit);
-    }
-    return wide * tool_radius(shape, 0.5 * (zone->low + zone->high));
 }
 
 static void round_zones(const tool_shape *shape, th_engagement *engagement) {

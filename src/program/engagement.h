@@ -15,6 +15,8 @@ typedef struct {
 typedef struct {
     th_engagement mean; /* not rounded */
     int steps;          /* 0: none */
+    th_engagement told; /* the mean that steps get until it has moved away from it */
+    bool settled;       /* `told` stands */
 } engagement_memory;
 
 /* The engagement of the samples taken. Slices lie between the heights at which the stock ends;

@@ -220,32 +220,46 @@ static bool is_no_rest(const th_loads *loads, size_t cell) {
     return (double)map.heights[cell] > SKIN_JOINS || loads_in_part(loads, (double[2]){at.x, at.y});
 }
 
-/* Whether a piece stands beside the cutter, and not the rest of a kerf alone. */
-static bool stands_there(const th_loads *loads, const th_step *step, size_t piece) {
+/* What came out of an opening: the cut round it was made through the part, which was held then. */
+static bool is_slug(const th_loads *loads, size_t piece) {
+    return piece < loads->piece_count && loads->pieces[piece].known &&
+           loads->pieces[piece].kind == TH_PIECE_SLUG;
+}
+
+/* Whether a cutter has the piece beside it, and something else that this may come off. */
+static void see_beside(const th_loads *loads, const th_step *step, size_t piece, bool *here,
+                       bool *other) {
     th_height_map map = th_sweep_map(loads->sweep);
+    const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
     double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
 
+    *here = *other = false;
+    if (step->at[0] < box[0] - reach || step->at[0] > box[2] + reach ||
+        step->at[1] < box[1] - reach || step->at[1] > box[3] + reach) {
+        return;
+    }
     for (int k = 0; k < ROUND; k++) {
         size_t cell;
-        if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0 &&
-            map.pieces[cell] == piece && is_no_rest(loads, cell)) {
-            return true;
+        if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
+            bool own = map.pieces[cell] == piece;
+            *here = *here || (own && is_no_rest(loads, cell));
+            *other = *other || (!own && !is_slug(loads, map.pieces[cell]));
         }
     }
-    return false;
 }
 
 /* What a step pulls at first: what it cuts. But what a kerf has left counts to one of the pieces
  * that came apart there, also where a way leads off that has another on both its sides. */
 static size_t cuts_at(const th_loads *loads, const th_step *step) {
     size_t beside[ROUND];
+    bool here, other;
 
-    if (!(step->of_skin > SKIN_ALONE * step->removed) ||
-        stands_there(loads, step, (size_t)step->piece) ||
-        pieces_beside(loads, step, SKIN_JOINS, beside) == 0) {
+    if (!(step->of_skin > SKIN_ALONE * step->removed)) {
         return (size_t)step->piece;
     }
-    return beside[0];
+    see_beside(loads, step, (size_t)step->piece, &here, &other);
+    return here || pieces_beside(loads, step, SKIN_JOINS, beside) == 0 ? (size_t)step->piece
+                                                                       : beside[0];
 }
 
 static bool hold_others(th_loads *loads, const load_case *one, th_error *err) {
@@ -291,34 +305,6 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
 
 /* ---- pieces
  * -------------------------------------------------------------------------------------- */
-
-/* What came out of an opening: the cut round it was made through the part, which was held then. */
-static bool is_slug(const th_loads *loads, size_t piece) {
-    return piece < loads->piece_count && loads->pieces[piece].known &&
-           loads->pieces[piece].kind == TH_PIECE_SLUG;
-}
-
-/* Whether a cutter has the piece beside it, and something else that this may come off. */
-static void see_beside(const th_loads *loads, const th_step *step, size_t piece, bool *here,
-                       bool *other) {
-    th_height_map map = th_sweep_map(loads->sweep);
-    const double *box = th_sweep_piece_at(loads->sweep, piece)->box;
-    double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
-
-    *here = *other = false;
-    if (step->at[0] < box[0] - reach || step->at[0] > box[2] + reach ||
-        step->at[1] < box[1] - reach || step->at[1] > box[3] + reach) {
-        return;
-    }
-    for (int k = 0; k < ROUND; k++) {
-        size_t cell;
-        if (cell_beside(&map, step->at, reach, k, &cell) && map.heights[cell] > 0) {
-            bool own = map.pieces[cell] == piece;
-            *here = *here || (own && is_no_rest(loads, cell));
-            *other = *other || (!own && !is_slug(loads, map.pieces[cell]));
-        }
-    }
-}
 
 static bool cut_between(const th_loads *loads, const th_step *step, size_t piece) {
     bool here, other;

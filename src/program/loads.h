@@ -69,9 +69,23 @@ typedef struct {
     float at[TILE_PASSES];   /* when the cutter was there (s) */
     float low[TILE_PASSES];  /* between which heights it entered (mm) */
     float high[TILE_PASSES];
-    float touched; /* when it was last (s) */
+    unsigned ramp[TILE_PASSES]; /* number of the ramp it was; 0: none */
+    float touched;              /* when it was last (s) */
     int count;
 } warm_tile;
+
+/* A stretch of a path that sinks all along: its length in plan (mm), and at how many of its ends
+ * the path went on ahead. One that is not over yet has no end. */
+enum { RAMPS_KNOWN = 64 };
+typedef struct {
+    double length;
+    int open_ends;
+} ramp_line;
+typedef struct {
+    ramp_line lines[RAMPS_KNOWN]; /* by number, from 1 on, the oldest overwritten */
+    unsigned count;
+    bool on; /* the last of them goes on */
+} ramp_lines;
 
 /* What a cutter clears that moves about: a pocket, or a hole while it is bored. */
 typedef struct {
@@ -163,6 +177,7 @@ struct th_loads {
     warm_tile *tiles; /* row by row over the stock's box */
     size_t tile_columns, tile_rows;
     double tile; /* side of one (mm) */
+    ramp_lines ramps;
     cleared_place cleared, spot;
     cleared_place visit; /* of the spot, what the cutter does there now without going elsewhere */
     double visit_ended;  /* when it last cut there (s) */
@@ -238,6 +253,8 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
 
 /* loads_trail.c: what earlier passes left on the kerf at a place. */
 bool loads_trail_start(th_loads *loads, th_error *err);
+/* A step that does not go straight down, before the step before it is forgotten. */
+void loads_trail_walk(th_loads *loads, const th_step *step);
 /* What is left there now, thrown back by the edges of `source`, the step's own (K); the step's heat
  * is kept for later ones. */
 double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source *source);

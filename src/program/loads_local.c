@@ -11,6 +11,7 @@ enum { RISES = 16384, RISES_USED = 8000, STRIP_LOOKS = 8 };
 
 #define FINENESS 0.01      /* of heights, for the local rise kept (-) */
 #define FULL_WIDTH 0.97    /* share of the diameter that has two walls */
+#define MIDWAY 0.02        /* diameters from the middle of two walls that are in it still */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
 #define SAME_CHORD 1.3     /* of one chord to the next, along what goes round */
 #define CUSP 0.1           /* diameters beyond the cutter that what chords leave is narrower than */
@@ -252,13 +253,21 @@ static double contact_left(const th_step *step) {
                : 0;
 }
 
+/* In a groove of its own: as wide as the cutter, or midway between two walls where its end is round
+ * and not as wide. */
+static bool grooves(const th_step *step) {
+    double diameter = step->cutter->diameter;
+    bool round = step->cutter->kind == TH_BALL || step->cutter->kind == TH_BULL;
+
+    return contact_width(step) > FULL_WIDTH * diameter ||
+           (round && fabs(contact_left(step)) < MIDWAY * diameter);
+}
+
 /* Two walls share the heat of a full slot alike, and where it turns or crosses another, and of any
  * cut midway between them; a cut of half the cutter along one has that one (estimate between the
  * two). */
 static double wall_share(th_loads *loads, const th_step *step) {
-    double wide = contact_width(step) / step->cutter->diameter;
-
-    if (wide > FULL_WIDTH) {
+    if (grooves(step)) {
         loads->full_at = (th_point){step->at[0], step->at[1]};
     }
     return hypot(step->at[0] - loads->full_at.x, step->at[1] - loads->full_at.y) <
@@ -411,6 +420,7 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
         pause_path(loads, step->seconds);
         return;
     }
+    loads_trail_walk(loads, step);
     heat->round = goes_round(loads, step);
     heat->bores = heat->round && (step->down > 0 || belongs(&loads->spot, step,
                                                             ROUND_AGAIN * step->cutter->diameter));

@@ -6,6 +6,7 @@
 
 #define TILE 2.0     /* at least (mm) */
 #define TILES 250000 /* at most */
+#define BACK 2.4     /* turn of a path that goes back the way it came (rad) */
 
 bool loads_trail_start(th_loads *loads, th_error *err) {
     double wide = loads->bounds[2] - loads->bounds[0], deep = loads->bounds[3] - loads->bounds[1];
@@ -16,6 +17,57 @@ bool loads_trail_start(th_loads *loads, th_error *err) {
     loads->tiles = calloc(loads->tile_columns * loads->tile_rows, sizeof *loads->tiles);
     return loads->tiles ? true : th_fail_memory(err);
 }
+
+/* ---- ramps ----------------------------------------------------------------------------------- */
+
+static ramp_line *last_ramp(ramp_lines *ramps) {
+    return &ramps->lines[ramps->count % RAMPS_KNOWN];
+}
+
+/* Whether a path goes on ahead from the step before: it neither leaps nor turns back. */
+static bool goes_ahead(const th_loads *loads, const th_step *step) {
+    double away = hypot(step->at[0] - loads->walked.x, step->at[1] - loads->walked.y);
+    double turn = fabs(remainder(step->heading - loads->headed, 2 * TH_PI));
+
+    return away < 2 * step->across + step->cutter->diameter / 2 && turn < BACK;
+}
+
+void loads_trail_walk(th_loads *loads, const th_step *step) {
+    ramp_lines *ramps = &loads->ramps;
+    bool ahead = goes_ahead(loads, step), sinks = step->down > 0;
+
+    if (ramps->on && !(sinks && ahead)) {
+        last_ramp(ramps)->open_ends += ahead;
+        ramps->on = false;
+    }
+    if (sinks && !ramps->on) {
+        ramps->count++;
+        *last_ramp(ramps) = (ramp_line){0, ahead};
+        ramps->on = true;
+    }
+    if (ramps->on) {
+        last_ramp(ramps)->length += step->across;
+    }
+}
+
+/* Of what an endless line leaves after so long, the share that one of this length does, at most: of
+ * a line from l1 on one side to l2 on the other half of erf(l1/w) + erf(l2/w), w = sqrt(4 a age)
+ * (Carslaw and Jaeger 1959, 10.3). */
+static double ramp_share(const th_loads *loads, unsigned ramp, double age) {
+    const ramp_lines *ramps = &loads->ramps;
+    const th_stock *stock = loads->job->part.stock;
+    double a = stock->conductivity / (stock->density * stock->heat_capacity) * 1e6; /* mm2/s */
+    bool known = ramp > 0 && ramps->count - ramp < RAMPS_KNOWN;
+
+    if (!known || (ramps->on && ramp == ramps->count)) {
+        return 1;
+    }
+    const ramp_line *line = &ramps->lines[ramp % RAMPS_KNOWN];
+    double reach = line->length / sqrt(4 * a * age);
+    return line->open_ends == 2 ? 1 : line->open_ends == 1 ? (1 + erf(reach)) / 2 : erf(reach / 2);
+}
+
+/* ---- passes ---------------------------------------------------------------------------------- */
 
 /* What counts: passes that are neither of this one nor deeper. */
 typedef struct {
@@ -36,7 +88,8 @@ static double left_of(const th_loads *loads, const warm_tile *tile, const trail_
             continue;
         }
         pass.power = (double)tile->heat[i] * speed;
-        sum += th_local_left(&pass, (double)tile->low[i], (double)tile->high[i], age * speed);
+        sum += ramp_share(loads, tile->ramp[i], age) *
+               th_local_left(&pass, (double)tile->low[i], (double)tile->high[i], age * speed);
     }
     return sum;
 }
@@ -67,23 +120,27 @@ static void make_room(const th_loads *loads, warm_tile *tile) {
     tile->heat[at] = sum;
     tile->low[at] = fminf(tile->low[at], tile->low[at + 1]);
     tile->high[at] = fmaxf(tile->high[at], tile->high[at + 1]);
+    tile->ramp[at] = tile->ramp[at] == tile->ramp[at + 1] ? tile->ramp[at] : 0;
     tile->count--;
     for (int i = at + 1; i < tile->count; i++) {
         tile->heat[i] = tile->heat[i + 1];
         tile->at[i] = tile->at[i + 1];
         tile->low[i] = tile->low[i + 1];
         tile->high[i] = tile->high[i + 1];
+        tile->ramp[i] = tile->ramp[i + 1];
     }
 }
 
 static void leave(const th_loads *loads, warm_tile *tile, const step_heat *by, double heat,
                   bool same) {
     float now = (float)loads->warm_seconds;
+    unsigned ramp = loads->ramps.on ? loads->ramps.count : 0;
 
     if (same && tile->count > 0) {
         int last = tile->count - 1;
         tile->heat[last] = fmaxf(tile->heat[last], (float)heat);
         tile->at[last] += 0.5F * (now - tile->touched); /* half way over the tile */
+        tile->ramp[last] = tile->ramp[last] == ramp ? ramp : 0;
     } else {
         if (tile->count == TILE_PASSES) {
             make_room(loads, tile);
@@ -91,6 +148,7 @@ static void leave(const th_loads *loads, warm_tile *tile, const step_heat *by, d
         tile->heat[tile->count] = (float)heat;
         tile->low[tile->count] = (float)by->low;
         tile->high[tile->count] = (float)by->high;
+        tile->ramp[tile->count] = ramp;
         tile->at[tile->count++] = now;
     }
     tile->touched = now;

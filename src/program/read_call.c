@@ -135,8 +135,7 @@ bool rs_call_m98(reader *r) {
     if (at == r->o.count) {
         return rs_fail(r, TH_MISSING, "M98 P%lld: O%lld is not in this file%s", number, number,
                        number > 9999
-                           ? "; should the first digits say how often, that is the reading "
-                             "m98 = p"
+                           ? "; should the first digits say how often, read it so by --m98=p"
                            : "; subprograms of other files are not read");
     }
     o = &r->o.items[at];

@@ -237,6 +237,37 @@ static void a_slanted_border_cuts_a_share_of_the_height(void **state) {
     }
 }
 
+/* However many slabs a helix parts a zone into, its border is one straight line over all of them,
+ * on either side of its arc. */
+static void a_slanted_border_runs_straight_through_all_slabs(void **state) {
+    const th_arc low = {0.4, 2.9}, high = {1.3, 2.1};
+    const double height = 3;
+    th_cutter cutter = cutter_of(TH_FLAT, 6, 2, 45);
+    th_pass pass = pass_of(&cutter, 6, height, 0.05);
+    th_zone zone = {0, height, {{0.85, 2.5}}, 1};
+    th_zone_slant slant = {.low[0] = low, .high[0] = high};
+    slab_list slabs = {0};
+    th_error err;
+
+    (void)state;
+    pass.zones = &zone;
+    pass.slants = &slant;
+    pass.zone_count = 1;
+    assert_true(th_slabs_build(&pass, &slabs, &err));
+    assert_true(slabs.count > 2);
+    for (size_t i = 0; i < slabs.count; i++) {
+        const slab *item = &slabs.items[i];
+        for (int end = 0; end < 2; end++) {
+            double z = height * (double)(i + (size_t)end) / (double)slabs.count;
+            assert_near(curve_at(&item->z, end), z, 1e-9, 1e-9);
+            assert_near(item->entry[end], low.entry + z / height * (high.entry - low.entry), 1e-9,
+                        0);
+            assert_near(item->exit[end], low.exit + z / height * (high.exit - low.exit), 1e-9, 0);
+        }
+    }
+    th_slabs_free(&slabs);
+}
+
 /* ---- one turn -------------------------------------------------------------------------------- */
 
 /* A straight-fluted ball always presses down, and where a tooth enters just as the one before it
@@ -321,7 +352,9 @@ static worst_case worst_about(const th_pass *pass, worst_case at, double psi, do
 /* Of all directions of the runout the one with the largest peak is taken: by plain sums, looked for
  * all around, then twice closer. In the first cut the worst lies between the directions first
  * tried, in the second two teeth take the same chip; in those of straight flutes two teeth are in
- * the cut together for a degree, in the last two of them the peak falls off where one drops out. */
+ * the cut together for a degree, in the third and fourth of them the peak falls off where one drops
+ * out; in the last two of all it is a narrow one, of the last it lies where one tooth stands out
+ * most. */
 static void the_direction_taken_is_the_worst(void **state) {
     static const struct {
         int flutes;
@@ -336,6 +369,8 @@ static void the_direction_taken_is_the_worst(void **state) {
         {6, 0, 0.0155, 1.629, 1.5, 0.0058, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
         {4, 0, 0.0354, 3.747, 1.093, 0.0078, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
         {5, 0, 0.045, 2.44, 0.857, 0.0107, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
+        {6, 0, 0.026, 5.45, 0.9, 0.005, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
+        {4, 0, 0.047, 4.31, 0.4, 0.020, {{96, 1440, 1}, {24, 48, 1}, {24, 48, 1}}, 0.005},
     };
 
     (void)state;
@@ -353,6 +388,29 @@ static void the_direction_taken_is_the_worst(void **state) {
         turn = run(&pass);
         assert_near(turn.in_plane_peak, worst.peak, rows[i].within, 0);
         th_turn_free(&turn);
+    }
+}
+
+/* A stock a hundred thousand times as soft is cut by as much smaller forces, in the same worst
+ * direction: none is too small to be the worst. */
+static void the_worst_direction_is_the_same_in_any_stock(void **state) {
+    th_stock soft = aluminium;
+
+    (void)state;
+    soft.ktc *= 1e-5, soft.krc *= 1e-5, soft.kac *= 1e-5;
+    soft.kte *= 1e-5, soft.kre *= 1e-5, soft.kae *= 1e-5;
+    for (int n = 2; n < 6; n++) {
+        th_cutter cutter = cutter_of(TH_FLAT, 6, n, 30);
+        th_pass pass = pass_of(&cutter, 0.4, 1.7, 0.036);
+        th_turn hard, light;
+        cutter.runout = 0.039;
+        hard = run(&pass);
+        pass.stock = &soft;
+        light = run(&pass);
+        assert_true(light.in_plane_peak < 0.1);
+        assert_near(1e5 * light.in_plane_peak, hard.in_plane_peak, 1e-6, 0);
+        th_turn_free(&light);
+        th_turn_free(&hard);
     }
 }
 
@@ -464,6 +522,44 @@ static void a_helix_that_pushes_is_a_mirrored_one(void **state) {
     }
 }
 
+/* Nor where the border leans in a zone alone, whose load fades in and out for that: whether teeth
+ * come to it or leave by it, and whichever of its ends they meet first. */
+static void where_a_tooth_begins_is_not_missed_in_a_leaning_zone(void **state) {
+    static const struct {
+        int flutes;
+        double helix, runout, chip_load, low, high, axial; /* arc at the lower, upper end (rad) */
+        bool left;
+    } rows[] = {{4, 7, 0.010, 0.008, 0.60, 0.02, 0.3, true},
+                {4, 11, 0.013, 0.009, 0.15, 1.47, 0.4, true},
+                {5, 3, 0.034, 0.005, 0.95, 1.41, 0.2, false},
+                {5, 7, 0.031, 0.034, 0.62, 0.02, 0.5, false}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        th_cutter cutter = cutter_of(TH_FLAT, 6, rows[i].flutes, rows[i].helix);
+        th_pass pass = pass_of(&cutter, NAN, NAN, rows[i].chip_load);
+        double low = rows[i].low, high = rows[i].high;
+        th_zone zone = {0, rows[i].axial, {{0, (low + high) / 2}}, 1};
+        th_zone_slant slant = {.low[0] = {0, low}, .high[0] = {0, high}};
+        th_turn turn, fine;
+        if (!rows[i].left) {
+            zone.arcs[0] = (th_arc){TH_PI - (low + high) / 2, TH_PI};
+            slant.low[0] = (th_arc){TH_PI - low, TH_PI};
+            slant.high[0] = (th_arc){TH_PI - high, TH_PI};
+        }
+        cutter.runout = rows[i].runout;
+        pass.zones = &zone;
+        pass.slants = &slant;
+        pass.zone_count = 1;
+        turn = run(&pass);
+        pass.resolution = 8;
+        fine = run(&pass);
+        assert_near(turn.power, fine.power, 0.001, 0);
+        th_turn_free(&turn);
+        th_turn_free(&fine);
+    }
+}
+
 /* Nor is it along a border that leans to and fro over eight zones, in the last of them, which is
  * the highest. */
 static void where_a_tooth_begins_is_not_missed_in_any_zone(void **state) {
@@ -509,14 +605,17 @@ int main(void) {
         cmocka_unit_test(a_straight_ball_in_a_slot_has_a_closed_form),
         cmocka_unit_test(a_chip_that_bends_along_the_edge_is_summed_well),
         cmocka_unit_test(a_slanted_border_cuts_a_share_of_the_height),
+        cmocka_unit_test(a_slanted_border_runs_straight_through_all_slabs),
         cmocka_unit_test(teeth_that_hand_over_leave_no_gap),
         cmocka_unit_test(where_a_tooth_begins_to_cut_is_not_missed),
         cmocka_unit_test(the_direction_taken_is_the_worst),
+        cmocka_unit_test(the_worst_direction_is_the_same_in_any_stock),
         cmocka_unit_test(a_tooth_cuts_within_its_arc_and_lag_alone),
         cmocka_unit_test(a_resolution_has_its_bounds),
         cmocka_unit_test(a_short_window_is_looked_at_closely),
         cmocka_unit_test(zones_remove_their_section),
         cmocka_unit_test(a_helix_that_pushes_is_a_mirrored_one),
+        cmocka_unit_test(where_a_tooth_begins_is_not_missed_in_a_leaning_zone),
         cmocka_unit_test(where_a_tooth_begins_is_not_missed_in_any_zone),
     };
 

@@ -20,6 +20,7 @@ typedef struct {
     double radial;            /* steps engaged more widely are left out; 0: none (mm) */
     double tape, part, local; /* highest of the others (C, C, K) */
     double power;             /* largest (W) */
+    double per_watt; /* most local rise by power, of steps of half of `power` or more (K/W) */
 } bench;
 
 static bool take(void *context, const th_step_load *load, th_error *err) {
@@ -31,6 +32,9 @@ static bool take(void *context, const th_step_load *load, th_error *err) {
         b->part = fmax(b->part, load->part_temperature);
         b->local = fmax(b->local, load->local_rise);
         b->power = fmax(b->power, load->power);
+    }
+    if (load->power > b->power / 2) {
+        b->per_watt = fmax(b->per_watt, load->local_rise / load->power);
     }
     return true;
 }
@@ -418,6 +422,91 @@ static void test_returns(void **state) {
     }
 }
 
+/* The groove of a round end has two walls at its corners and ends as all along it: the same rise of
+ * the same power, but for what is narrower there. */
+static void test_grooves_of_round_ends(void **state) {
+    static const char *const ids[] = {"ball-6mm-2", "ball-3mm-2", "bull-6mm-3"};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        double r = i == 1 ? 1.5 : 3, step = r / 8;
+        warm_case c = case_of(OUTLINE, 0, 0);
+        draft d;
+        answer a;
+        bench b;
+        c.cutter = ids[i];
+        c.axial = step;
+        c.radial = 2 * r;
+        c.thickness = 4;
+        d = draft_of(&c);
+        run(&d, false, &a);
+        start(&b, a.job, 0);
+        for (int level = 1; level <= 4; level++) {
+            double along;
+            go_to(&b, 20, -r, -level * step);
+            b.power = b.per_watt = 0;
+            feed(&b, 40, -r, -level * step);
+            along = b.per_watt;
+            go_to(&b, -r, -r, -level * step);
+            feed(&b, 60, -r, -level * step);
+            feed(&b, 60, 30, -level * step);
+            feed(&b, -r, 30, -level * step);
+            print_message("%s, level %d: %.3f K/W, at most %.3f\n", ids[i], level, along,
+                          b.per_watt);
+            assert_true(along > 0 && b.per_watt < 1.5 * along);
+        }
+        th_loads_free(b.loads);
+        answer_free(&a);
+    }
+}
+
+/* One pass along a slot over a place where the cutter has ramped down a moment ago, or not: its
+ * highest local rise, what the ramp brought in (J), and how long ago that is (s). */
+static double over_a_ramp(double length, double *joule, double *ago, double *spreads) {
+    warm_case c = case_of(SLOT, 0, 0);
+    draft d;
+    answer a;
+    bench b;
+
+    c.thickness = 2;
+    c.axial = 0.4;
+    d = draft_of(&c);
+    run(&d, false, &a);
+    start(&b, a.job, 0);
+    if (length > 0) {
+        go_to(&b, 40 + length, 25, 0);
+        feed(&b, 40, 25, -0.4);
+        *joule = TH_HEAT_SHARE_RUBBING * b.power * hypot(length, 0.4) / (b.feed / 60);
+    }
+    go_to(&b, 5, 8, -0.1); /* elsewhere, a while */
+    feed(&b, 75, 8, -0.1);
+    go_to(&b, 25, 25, -0.4);
+    b.local = 0;
+    feed(&b, 60, 25, -0.4);
+    const th_stock *stock = a.job->part.stock;
+    *ago = (75 - 5 + 40 - 25 - c.diameter) / (b.feed / 60);
+    *spreads = 4 * TH_PI * stock->conductivity * 1e-3 * c.thickness; /* W/K */
+    th_loads_free(b.loads);
+    answer_free(&a);
+    return b.local;
+}
+
+/* A ramp is short: all that it brought in at one place is a line source in a plate, q/(4 pi k t s)
+ * after s seconds (Carslaw and Jaeger 1959, 10.3), thrown back by two edges four times as much. */
+static void test_short_ramps(void **state) {
+    static const double lengths[] = {2, 4, 8};
+
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        double joule = 0, ago, spreads, alone = over_a_ramp(0, &joule, &ago, &spreads);
+        double rise = over_a_ramp(lengths[i], &joule, &ago, &spreads);
+        print_message("ramp of %g mm: %.2f K more, at most %.2f\n", lengths[i], rise - alone,
+                      4 * joule / (spreads * ago));
+        assert_true(alone > 0 && rise >= alone);
+        assert_true(rise - alone <= 4 * joule / (spreads * ago));
+    }
+}
+
 /* Two laps of an outline that begin at one place, the cutter going down for the second as fast as
  * told; of the second the highest local rise. */
 static double second_lap(double down, double shift) {
@@ -701,6 +790,8 @@ int main(void) {
         cmocka_unit_test(test_slots_to_and_fro),
         cmocka_unit_test(test_outlines_of_seven_passes),
         cmocka_unit_test(test_returns),
+        cmocka_unit_test(test_short_ramps),
+        cmocka_unit_test(test_grooves_of_round_ends),
         cmocka_unit_test(test_pauses),
         cmocka_unit_test(test_narrow_openings),
         cmocka_unit_test(test_slots),

@@ -745,6 +745,31 @@ static void grid_lines(void **state) {
     th_plate_mesh_free(&mesh);
 }
 
+/* Lines asked for that differ from an edge, or from each other, by rounding alone make no cell of
+ * their own: the grid is that of the one line that is another. */
+static void lines_but_for_rounding_the_same_are_one(void **state) {
+    static const double one[] = {31}, more[] = {1e-12, 31, 31 + 1e-12, 300 - 1e-12};
+    th_plate_sheet sheet = {.x1 = 300, .y1 = 200, .thickness = 0.5, .coverage = 1};
+    th_plate_spot spot = {120, 80, 2};
+    th_plate_mesh alone, mesh;
+    th_error err;
+
+    (void)state;
+    sheet.material = (th_plate_material){3000, 0.35, 0.3, 1, 1};
+    sheet.lines_x = one;
+    sheet.line_x_count = 1;
+    assert_true(th_plate_mesh_make(&sheet, &spot, 1, NULL, &alone, &err));
+    sheet.lines_x = more;
+    sheet.line_x_count = sizeof more / sizeof *more;
+    assert_true(th_plate_mesh_make(&sheet, &spot, 1, NULL, &mesh, &err));
+    assert_int_equal(mesh.grid.nx, alone.grid.nx);
+    for (size_t i = 0; i <= mesh.grid.nx; i++) {
+        assert_near(mesh.xs[i], alone.xs[i], 0, 1e-9);
+    }
+    th_plate_mesh_free(&mesh);
+    th_plate_mesh_free(&alone);
+}
+
 static size_t lines_with(const th_plate_options *options) {
     th_plate_sheet sheet = {.x1 = 300, .y1 = 200, .thickness = 0.5, .coverage = 1};
     th_plate_spot spot = {120, 80, 2};
@@ -838,6 +863,7 @@ int main(void) {
         cmocka_unit_test(sweep_in_windows),
         cmocka_unit_test(refinement),
         cmocka_unit_test(grid_lines),
+        cmocka_unit_test(lines_but_for_rounding_the_same_are_one),
         cmocka_unit_test(refusals),
         cmocka_unit_test(answers_of_scipy),
         cmocka_unit_test(each_option_is_one_of_its_own),

@@ -291,6 +291,32 @@ static void the_sharpest_corner_counts(void **state) {
     }
 }
 
+/* Cells that end where the part does: each node of them is judged where it stands, those beside a
+ * corner too, though of the drawn edge, a hair inside of them, that corner is the sharpest place.
+ */
+static void where_cells_end_with_the_part_nodes_stay(void **state) {
+    const double low = 1 + 1e-12, high = 4 - 1e-12;
+    th_point points[] = {{low, low}, {high, low}, {high, high}, {low, high}};
+    th_ring ring = {.points = points, .count = sizeof points / sizeof *points};
+    th_outline edge = {.rings = &ring, .ring_count = 1};
+    field f;
+
+    (void)state;
+    half_plane(1, 0, CELLS, false, &f);
+    for (int c = 0; c < CELLS * CELLS; c++) {
+        if (c % CELLS % 4 == 0 || c / CELLS % 4 == 0) {
+            f.cells[c] = (th_plate_cell){0, 0, 0};
+        }
+    }
+    for (int j = 1; j <= 4; j++) {
+        for (int i = 1; i <= 4; i++) {
+            th_plate_place at = th_plate_place_of(&f.model, &edge, (size_t)(j * LINES + i));
+            assert_int_equal(at.number[0], j * LINES + i);
+            assert_true(at.x == i && at.y == j && at.share[0] == 1);
+        }
+    }
+}
+
 /* The nearest place of an edge that has no corner there, from any side. */
 static void a_drawn_edge_is_met_at_right_angles(void **state) {
     (void)state;
@@ -381,6 +407,7 @@ int main(void) {
         cmocka_unit_test(turned_and_mirrored_it_is_the_same_part),
         cmocka_unit_test(a_drawn_corner_is_judged_at_its_tip),
         cmocka_unit_test(the_sharpest_corner_counts),
+        cmocka_unit_test(where_cells_end_with_the_part_nodes_stay),
         cmocka_unit_test(a_drawn_edge_is_met_at_right_angles),
         cmocka_unit_test(a_corner_further_off_does_not_count),
         cmocka_unit_test(a_tip_where_lines_cross_is_its_cell_s),

@@ -230,7 +230,7 @@ static void test_m98(void **state) {
     assert_reading(&r, "last four digits");
     program_reading_free(&r);
     read_bad("M98 P20 L2\nM30\nO20\nM99", &o, 1, "with L");
-    read_bad("M98 P30020\nM30\nO20\nM99", NULL, 1, "m98 = p");
+    read_bad("M98 P30020\nM30\nO20\nM99", NULL, 1, "--m98=p");
     /* Where the label is there, five digits are a name like another. */
     read_good("G91 G0\nM98 P30020\nM30\nO30020\nX1\nM99", NULL, &r);
     assert_int_equal(r.count, 1);

@@ -447,6 +447,12 @@ static void test_refused(void **state) {
     assert_false(th_pulls_judge(pulls, 2, &options, &r, &err));
     assert_int_equal(err.code, TH_BAD_RANGE);
     th_pull_result_free(&r);
+    /* k = 185.6 then: e^-906 of the mean is less than the least number above 0 */
+    options.share = options.confidence = 0.99;
+    assert_false(th_pulls_judge(pulls, 2, &options, &r, &err));
+    assert_int_equal(err.code, TH_BAD_RANGE);
+    assert_non_null(strstr(err.message, "no strength is left"));
+    th_pull_result_free(&r);
 }
 
 static void test_words(void **state) {

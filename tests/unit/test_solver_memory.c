@@ -223,12 +223,43 @@ static void a_wrong_factor_is_told_by_its_share(void **state) {
     }
 }
 
+/* What the C library has given out (bytes). */
+static size_t given_out(void) {
+    struct mallinfo2 info = mallinfo2();
+
+    return info.uordblks + info.hblkhd;
+}
+
+/* A matrix that holds nothing is given up amid its fronts: what those done by then wait with is
+ * given back, and so nothing is added up over many of them. */
+static void what_holds_nothing_leaves_nothing_behind(void **state) {
+    enum { ROUNDS = 100 };
+    static double columns[UNKNOWNS * COLUMNS];
+    size_t before = 0;
+    th_error err;
+
+    (void)state;
+    use_ours();
+    for (int bad = 0; bad < 2; bad++) { /* all nodes, or one of them: the first front or another */
+        th_symmetric m = springs(bad ? 1 : -1);
+        values[starts[UNKNOWNS / 2]] = -5;
+        for (int i = 0; i < 2 * ROUNDS; i++) {
+            before = i == ROUNDS ? given_out() : before;
+            assert_false(solved(&m, columns, &err));
+            assert_int_equal(err.code, TH_BAD_RANGE);
+        }
+        assert_true(given_out() < before + ROUNDS * sizeof(double));
+    }
+    assert_int_equal(taken, 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_failed_allocation_is_told),
         cmocka_unit_test(an_infinite_residual_is_no_answer),
         cmocka_unit_test(no_more_is_taken_than_allowed),
         cmocka_unit_test(a_wrong_factor_is_told_by_its_share),
+        cmocka_unit_test(what_holds_nothing_leaves_nothing_behind),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

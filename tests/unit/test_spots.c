@@ -195,6 +195,70 @@ static void the_outermost_any_way_are_looked_at(void **state) {
     lose(&f);
 }
 
+/* Decay length of plates so thick. */
+static double decay_of(double thickness) {
+    draft d = plate(LENGTH, WIDTH, thickness);
+    double decay;
+    found f;
+
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    put(&d, "cut.1", "at", "10,10");
+    find(&d, NULL, 0, &f);
+    decay = f.ground.decay;
+    lose(&f);
+    return decay;
+}
+
+/* A square of `side` with a round opening. */
+static void pierced(double side, th_point at, double radius, th_outline *outline) {
+    th_path path = th_path_new(0);
+
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_box(&path, &(th_box){0, 0, side, side, 0, 0});
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_ellipse(&path, at, radius, radius);
+    assert_true(th_path_finish(&path, outline, NULL));
+    th_path_free(&path);
+}
+
+/* Nine places in the middle of a ring of eight: the ring is outermost, and of the nine all but one
+ * are looked at. They lean on nothing but solid metal, so it is the last - unless there is an
+ * opening within a decay length of it, near by or far, on one of the rays that are felt for it. One
+ * farther away takes nothing from it. */
+static void what_leans_on_less_is_looked_at(void **state) {
+    static const double openings[][2] = {/* middle and radius, in decay lengths */
+                                         {0.25, 0.09}, {0.58, 0.12}, {0.92, 0.12},
+                                         {1.25, 0.2},  {1.6, 0.2},   {1.95, 0.2}};
+    const double side = 150, decay = decay_of(0.3), apart = round(2.6 * decay);
+    const th_point last = {side / 2 + apart, side / 2 + apart};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof openings / sizeof *openings; i++) {
+        const double away = openings[i][0] * decay, ray = TH_PI / 12;
+        draft d = plate(side, side, 0.3);
+        char at[TEXT_MAX] = "";
+        th_outline outline;
+        found f;
+        for (int k = 0; k < 17; k++) {
+            double around = k < 8 ? k * TH_PI / 4 : 0, out = k < 8 ? 7.5 * decay : 0;
+            double x = out * cos(around) + (k < 8 ? 0 : apart * ((k - 8) % 3 - 1));
+            double y = out * sin(around) + (k < 8 ? 0 : apart * ((k - 8) / 3 - 1));
+            snprintf(at + strlen(at), sizeof at - strlen(at), "%s%.0f,%.0f", k ? " " : "",
+                     side / 2 + x, side / 2 + y);
+        }
+        pierced(side, (th_point){last.x + away * cos(ray), last.y + away * sin(ray)},
+                openings[i][1] * decay, &outline);
+        put(&d, "part", "outline", "shape.svg");
+        add_cut(&d, "cut.1", "drill", "drill-3mm");
+        put(&d, "cut.1", "at", at);
+        find(&d, &outline, 0, &f);
+        assert_int_equal(f.spots.count, 16);
+        assert_int_equal(standing(&f, last.x, last.y, NULL), openings[i][0] < 1);
+        th_outline_free(&outline);
+        lose(&f);
+    }
+}
+
 /* Which of many are looked at does not depend on which way is called x. */
 static void either_axis_is_the_same(void **state) {
     dice r = {20261127};
@@ -432,6 +496,96 @@ static void few_places_of_a_long_slot_are_looked_at(void **state) {
     }
 }
 
+/* Along y = 25 from one x to another over an opening, in steps of a quarter
+ * of a decay length: the ends and the middle of each stretch that is cut are looked at however much
+ * they lean on, and every so many of the steps for an even dozen. Beside these it is the dozen that
+ * lean on least, so all are told by their number. */
+static bool expect_slot(double from, double to, const th_box *opening, double decay) {
+    const double reach = TOOL / 2 + TH_LEAST_WEB, heading = 0, y = WIDTH / 2.0;
+    const size_t count = (size_t)ceil(4 * (to - from) / decay) + 1, spread = count / 12 + 1;
+    draft d = plate(LENGTH, WIDTH, 0.2);
+    th_path path = th_path_new(0);
+    bool cuts[100] = {false}, kept[100] = {false};
+    size_t first = 0, expected = 0, all = 0;
+    th_outline outline;
+    found f;
+
+    assert_true(count < 100);
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_box(&path, &(th_box){0, 0, LENGTH, WIDTH, 0, 0});
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_box(&path, opening);
+    assert_true(th_path_finish(&path, &outline, NULL));
+    th_path_free(&path);
+    put(&d, "part", "outline", "shape.svg");
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.1");
+    put(&d, "cut.1", "depth", "0.1");
+    put_point(&d, "cut.1", "from", from, y);
+    put_point(&d, "cut.1", "to", to, y);
+    find(&d, &outline, 0, &f);
+    for (size_t i = 0; i < count; i++) {
+        double x = from + (to - from) * (double)i / (double)(count - 1);
+        cuts[i] = x >= -reach && x <= LENGTH + reach &&
+                  (x <= opening->x + reach || x >= opening->x + opening->length - reach);
+        kept[i] = cuts[i] && i % spread == 0;
+    }
+    for (size_t i = 0; i < count; i++) {
+        first = cuts[i] && (i == 0 || !cuts[i - 1]) ? i : first;
+        if (cuts[i] && !cuts[i + 1]) {
+            kept[first] = kept[(first + i) / 2] = kept[i] = true;
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        double x = from + (to - from) * (double)i / (double)(count - 1);
+        size_t here = standing(&f, x, y, &heading);
+        assert_true(here == 1 || (here == 0 && !kept[i]));
+        expected += kept[i];
+        all += cuts[i];
+    }
+    assert_int_equal(f.spots.count, all < expected + 12 ? all : expected + 12);
+    th_outline_free(&outline);
+    lose(&f);
+    return all > expected + 12;
+}
+
+static void what_a_slot_cuts_is_looked_at_from_end_to_end(void **state) {
+    const double decay = decay_of(0.2);
+    int choices = 0;
+
+    (void)state;
+    for (int i = 0; i < 12; i++) {
+        th_box opening = {30.07 + i, 5, 10 + 0.5 * i, WIDTH - 10, 0, 0};
+        choices += expect_slot(5, 66 + i, &opening, decay);
+        choices += expect_slot(5 + 0.5 * i, 82.9, &opening, decay); /* out into the air */
+        choices += expect_slot(-2.9, 70 + 0.5 * i, &opening, decay);
+        /* no farther than into the opening */
+        choices += expect_slot(5, opening.x + opening.length - 3, &opening, decay);
+        choices += expect_slot(opening.x + 3, 76, &opening, decay);
+    }
+    assert_true(choices > 30);
+}
+
+/* Of a plate so soft that half a decay length is less than a 160th of its edge all round, places
+ * along the edge are just that 160th apart: here 4 mm, with one on each corner. */
+static void places_on_an_edge_are_a_160th_of_it_apart(void **state) {
+    draft d = plate(160, 160, 0.3);
+    found f;
+
+    (void)state;
+    assert_true(decay_of(0.3) / 2 < 4);
+    add_cut(&d, "cut.1", "face", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.1");
+    put(&d, "cut.1", "radial", "2");
+    find(&d, NULL, 0, &f);
+    for (size_t i = 0; i < f.spots.count; i++) {
+        th_point at = f.spots.items[i].at;
+        assert_near(remainder(at.x, 4), 0, 0, 1e-9);
+        assert_near(remainder(at.y, 4), 0, 0, 1e-9);
+    }
+    lose(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_hole_is_gone_round),
@@ -439,6 +593,7 @@ int main(void) {
         cmocka_unit_test(letters_and_drillings_have_their_place),
         cmocka_unit_test(the_outermost_of_many_are_looked_at),
         cmocka_unit_test(the_outermost_any_way_are_looked_at),
+        cmocka_unit_test(what_leans_on_less_is_looked_at),
         cmocka_unit_test(either_axis_is_the_same),
         cmocka_unit_test(a_slot_is_followed_where_it_cuts),
         cmocka_unit_test(an_edge_is_gone_round),
@@ -447,6 +602,8 @@ int main(void) {
         cmocka_unit_test(a_chamfer_stands_beside_the_edge),
         cmocka_unit_test(a_face_is_looked_at_along_its_edges),
         cmocka_unit_test(few_places_of_a_long_slot_are_looked_at),
+        cmocka_unit_test(what_a_slot_cuts_is_looked_at_from_end_to_end),
+        cmocka_unit_test(places_on_an_edge_are_a_160th_of_it_apart),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -17,12 +17,18 @@ typedef struct {
     th_error err;
 } site;
 
-static void open_site(const draft *d, site *s) {
+/* `outline` NULL: a rectangle. */
+static void open_drawn(const draft *d, const th_outline *outline, site *s) {
     memset(s, 0, sizeof *s);
+    s->options.outline = outline;
     s->judging.options = &s->options;
     s->job = built(d);
     assert_true(th_work_begin(&s->judging));
     assert_true(th_ground_make(s->job, &s->judging, &s->arena, &s->ground, &s->err));
+}
+
+static void open_site(const draft *d, site *s) {
+    open_drawn(d, NULL, s);
 }
 
 static void close_site(site *s) {
@@ -173,6 +179,54 @@ static void pieces_of_a_thin_web_keep_their_edges(void **state) {
     close_site(&s);
 }
 
+/* Two squares joined by a straight web of 0.2 mm: no piece reaches farther into it than a disc as
+ * wide as the least web that counts does, which leans on both corners of its mouth. The disc rounds
+ * the corners of the squares as well. */
+static void a_web_that_does_not_count_is_of_no_piece(void **state) {
+    const double side = 20, web = 0.2, y = (side - web) / 2;
+    const double into = (TH_LEAST_WEB - sqrt(TH_LEAST_WEB * TH_LEAST_WEB - web * web)) / 2;
+    const double rounded = (4 - TH_PI) * TH_LEAST_WEB * TH_LEAST_WEB / 4;
+    th_point corners[] = {{0, 0},
+                          {side, 0},
+                          {side, y},
+                          {side + 3, y},
+                          {side + 3, 0},
+                          {2 * side + 3, 0},
+                          {2 * side + 3, side},
+                          {side + 3, side},
+                          {side + 3, y + web},
+                          {side, y + web},
+                          {side, side},
+                          {0, side}};
+    draft d = plate(2 * side + 3, side, 2);
+    th_path path = th_path_new(0);
+    const th_bond_state *start;
+    th_outline outline;
+    site s;
+
+    (void)state;
+    th_path_shape(&path, TH_NONZERO, 0);
+    th_path_polygon(&path, corners, sizeof corners / sizeof *corners);
+    assert_true(th_path_finish(&path, &outline, NULL));
+    th_path_free(&path);
+    put(&d, "part", "outline", "shape.svg");
+    add_cut(&d, "cut.1", "drill", "drill-3mm");
+    put(&d, "cut.1", "at", "10,10");
+    open_drawn(&d, &outline, &s);
+    start = th_state_start(&s.ground);
+    assert_non_null(start);
+    assert_int_equal(start->piece_count, 2);
+    for (size_t i = 0; i < 2; i++) {
+        const double *box = start->pieces[i].box;
+        bool left = box[0] < side;
+        assert_near(left ? box[0] : box[2], left ? 0 : 2 * side + 3, 0, 1e-5);
+        assert_near(left ? box[2] - side : side + 3 - box[0], into, 0, 0.01);
+        assert_near(th_outline_section(start->pieces[i].region).area, side * side, 0, rounded);
+    }
+    close_site(&s);
+    th_outline_free(&outline);
+}
+
 /* A kerf along an axis follows grid lines; only one askew asks for small elements, as small as it
  * is wide. */
 static void only_a_kerf_askew_asks_for_small_elements(void **state) {
@@ -202,6 +256,7 @@ int main(void) {
         cmocka_unit_test(narrow_cuts_begin_wider),
         cmocka_unit_test(the_warmest_of_what_holds_nothing_is_told),
         cmocka_unit_test(pieces_of_a_thin_web_keep_their_edges),
+        cmocka_unit_test(a_web_that_does_not_count_is_of_no_piece),
         cmocka_unit_test(only_a_kerf_askew_asks_for_small_elements),
     };
 

@@ -646,6 +646,34 @@ static void test_stepped_engagement(void **state) {
     stop(&b);
 }
 
+/* Steps along the straight groove of a ball, in what it left one level above, engage alike. That
+ * counting on a map errs must not make each of them another engagement, with a force of its own. */
+static void test_steady_engagement(void **state) {
+    th_cutter cutter = cutter_of(TH_BALL, 6);
+    th_sweep_tool tool;
+    th_sweep_setup setup = plate_of(&tool, &cutter);
+    (void)state;
+
+    for (int levels = 1; levels <= 6; levels++) {
+        int others = 0;
+        bench b;
+        start(&b, &setup);
+        for (int i = 1; i <= levels; i++) {
+            hop(&b, -5, 20.01);
+            rapid(&b, -5, 20.01, 5 - 0.7 * i);
+            b.step_count = 0;
+            feed(&b, 65, 20.01, 5 - 0.7 * i);
+        }
+        end(&b);
+        for (size_t i = b.step_count / 4; i + 1 < 3 * b.step_count / 4; i++) {
+            others += b.steps[i].engagement.key != b.steps[i + 1].engagement.key;
+        }
+        print_message("level %d: %d changes in %zu steps\n", levels, others, b.step_count / 2);
+        assert_true(others * 10 < (int)b.step_count / 2);
+        stop(&b);
+    }
+}
+
 /* A level slot of a ball is engaged half round at every height up to its depth. */
 static void test_ball_engagement(void **state) {
     th_cutter cutter = cutter_of(TH_BALL, 6);
@@ -1089,19 +1117,33 @@ static void test_refused_setups(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_slot_volume),       cmocka_unit_test(test_closed_slot_volume),
-        cmocka_unit_test(test_circle_volume),     cmocka_unit_test(test_ramp_volume),
-        cmocka_unit_test(test_helix_volume),      cmocka_unit_test(test_pocket_volume),
-        cmocka_unit_test(test_huge_arcs),         cmocka_unit_test(test_ball_volume),
-        cmocka_unit_test(test_drill_volume),      cmocka_unit_test(test_swept_region),
-        cmocka_unit_test(test_slot_engagement),   cmocka_unit_test(test_wall_engagement),
-        cmocka_unit_test(test_corner_engagement), cmocka_unit_test(test_stepped_engagement),
-        cmocka_unit_test(test_ball_engagement),   cmocka_unit_test(test_ramp_engagement),
-        cmocka_unit_test(test_short_moves),       cmocka_unit_test(test_move_of_no_length),
-        cmocka_unit_test(test_part_comes_loose),  cmocka_unit_test(test_nothing_comes_loose),
-        cmocka_unit_test(test_slugs_and_halves),  cmocka_unit_test(test_hull_and_outline),
-        cmocka_unit_test(test_findings),          cmocka_unit_test(a_rapid_may_scrape_its_own_wall),
-        cmocka_unit_test(test_refused_moves),     cmocka_unit_test(test_refused_setups),
+        cmocka_unit_test(test_slot_volume),
+        cmocka_unit_test(test_closed_slot_volume),
+        cmocka_unit_test(test_circle_volume),
+        cmocka_unit_test(test_ramp_volume),
+        cmocka_unit_test(test_helix_volume),
+        cmocka_unit_test(test_pocket_volume),
+        cmocka_unit_test(test_huge_arcs),
+        cmocka_unit_test(test_ball_volume),
+        cmocka_unit_test(test_drill_volume),
+        cmocka_unit_test(test_swept_region),
+        cmocka_unit_test(test_slot_engagement),
+        cmocka_unit_test(test_wall_engagement),
+        cmocka_unit_test(test_corner_engagement),
+        cmocka_unit_test(test_stepped_engagement),
+        cmocka_unit_test(test_ball_engagement),
+        cmocka_unit_test(test_steady_engagement),
+        cmocka_unit_test(test_ramp_engagement),
+        cmocka_unit_test(test_short_moves),
+        cmocka_unit_test(test_move_of_no_length),
+        cmocka_unit_test(test_part_comes_loose),
+        cmocka_unit_test(test_nothing_comes_loose),
+        cmocka_unit_test(test_slugs_and_halves),
+        cmocka_unit_test(test_hull_and_outline),
+        cmocka_unit_test(test_findings),
+        cmocka_unit_test(a_rapid_may_scrape_its_own_wall),
+        cmocka_unit_test(test_refused_moves),
+        cmocka_unit_test(test_refused_setups),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -342,29 +342,60 @@ static void a_pair_is_made_mild_in_the_cheaper_order(void **state) {
     th_job_free(job);
 }
 
+/* Quick looks that are taken to see too little choose values that are too mild: judged whole those
+ * fail, and stronger ones are tried, the strongest of all where it must be so. If they are taken to
+ * see too much, the values are too strong, and are made milder. A push is held by as much more as
+ * is covered more and as it is less. */
+static void what_quick_looks_mistake_is_put_right(void **state) {
+    static const double shares[] = {0.6, 0.7, 0.8}, forces[] = {48, 42, 36}, none[] = {0, 0, 0};
+    static const struct {
+        double asked, optimism; /* times what it holds by; most: 1.6 / 0.7 */
+        const char *enough;
+    } cases[] = {{1.56, 0.7, "hold.coverage=0.6"},
+                 {2.02, 0.7, "hold.coverage=0.8"},
+                 {1.56, 1.3, "hold.coverage=0.6"}};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        th_job *job = pushed(0.5);
+        full f;
+        job->head.asked_factor *= cases[i].asked / 1.56;
+        fill(&f, job);
+        f.search.count = 0;
+        f.search.optimism = cases[i].optimism;
+        f.by_cut[0][0] = f.now.hold_factor;
+        values(&f, "coverage", "hold", "coverage", "", shares, none);
+        /* as if the last were seen to hold less */
+        values(&f, "push", "cut.1", "force_x", "N", forces, none)->best = 1;
+        assert_true(th_pairs_find(&f.search));
+        assert_int_equal(f.search.count, 1);
+        assert_string_equal(f.list[0].settings[0], cases[i].enough);
+        assert_string_equal(f.list[0].settings[1], "cut.1.force_x=42N");
+        empty(&f);
+        th_job_free(job);
+    }
+}
+
 /* ---- another hold first -----------------------------------------------------------------------
  */
 
 /* A change to a hold as good as the job's own, told from others by its title alone, of which a
  * quick look showed so many times what is asked of two cuts. */
-static void add_hold(full *f, const char *title, const double shown[2]) {
-    th_lever *lever = one_value(f, "tape", "job", "title", title, 0);
+static th_lever *add_hold(full *f, const char *kind, const char *title, const double shown[2]) {
+    th_lever *lever = one_value(f, kind, "job", "title", title, 0);
 
     lever->by_cut[0] = shown[0] * f->search.job->head.asked_factor;
     lever->by_cut[1] = shown[1] * f->search.job->head.asked_factor;
+    return lever;
 }
 
-/* The more cuts hold the less is left to do; where as many do, the more they hold by. */
-static void the_hold_that_leaves_least_is_tried(void **state) {
-    static const struct {
-        double one[2], other[2];
-    } cases[] = {{{1, 0.1}, {0.9, 0.9}}, {{0.5, 0.9}, {0.6, 0.6}}, {{1, 0.6}, {0.5, 3}}};
+/* Of two cuts, one of which is held by next to nothing and one is not. */
+static draft two_unlike(void) {
     const double force[3] = {1, 0, 0};
     draft d = plate(60, 40, 6);
     double unit;
     answer a;
 
-    (void)state;
     put(&d, "hold", "coverage", "0.5");
     add_push(&d, "cut.1", (const double[]){60, 0, 0}, 30, 20);
     add_push(&d, "cut.2", force, 30, 20);
@@ -372,6 +403,17 @@ static void the_hold_that_leaves_least_is_tried(void **state) {
     unit = a.check.hold_factor;
     answer_free(&a);
     put_number(&d, "job", "asked_factor", fmin(1.56 * unit, 20), "");
+    return d;
+}
+
+/* The more cuts hold the less is left to do; where as many do, the more they hold by. */
+static void the_hold_that_leaves_least_is_tried(void **state) {
+    static const struct {
+        double one[2], other[2];
+    } cases[] = {{{1, 0.1}, {0.9, 0.9}}, {{0.5, 0.9}, {0.6, 0.6}}, {{1, 0.6}, {0.5, 3}}};
+    draft d = two_unlike();
+
+    (void)state;
     for (size_t i = 0; i < 6; i++) {
         bool first = i % 2 == 0; /* of the two that are listed */
         th_job *job = built(&d);
@@ -379,11 +421,52 @@ static void the_hold_that_leaves_least_is_tried(void **state) {
         fill(&f, job);
         f.search.count = 0;
         f.now.hold_factor = 0;
-        add_hold(&f, first ? "better" : "worse", first ? cases[i / 2].one : cases[i / 2].other);
-        add_hold(&f, first ? "worse" : "better", first ? cases[i / 2].other : cases[i / 2].one);
+        add_hold(&f, "tape", first ? "better" : "worse",
+                 first ? cases[i / 2].one : cases[i / 2].other);
+        add_hold(&f, "tape", first ? "worse" : "better",
+                 first ? cases[i / 2].other : cases[i / 2].one);
         assert_true(th_first_find(&f.search));
         assert_int_equal(f.search.count, 1);
         assert_string_equal(f.list[0].settings[0], "job.title=better");
+        empty(&f);
+        th_job_free(job);
+    }
+}
+
+/* Of four kinds, whichever promises most of them: where the job refuses that, the next one. Both
+ * cuts are left below what is asked, so it is the sum that decides. */
+static void the_next_best_kind_comes_next(void **state) {
+    static const char *const kinds[] = {"tape", "plate", "cooling", "glue"};
+    static const char *const titles[] = {"best", "second", "third", "last"};
+    draft d = two_unlike();
+
+    (void)state;
+    for (int i = 0; i < 4 * 4 * 4 * 4; i++) {
+        const int rank[4] = {i / 64, i / 16 % 4, i / 4 % 4, i % 4};
+        bool taken[4] = {false};
+        th_job *job;
+        full f;
+        for (int k = 0; k < 4; k++) {
+            taken[rank[k]] = true;
+        }
+        if (!(taken[0] && taken[1] && taken[2] && taken[3])) {
+            continue; /* two kinds of one rank */
+        }
+        job = built(&d);
+        fill(&f, job);
+        f.search.count = 0;
+        f.now.hold_factor = 0;
+        for (int k = 0; k < 4; k++) {
+            const double shown[2] = {0.9 - 0.2 * rank[k], 0.8};
+            th_lever *lever = add_hold(&f, kinds[k], titles[rank[k]], shown);
+            if (rank[k] == 0) {
+                assert_true(
+                    th_rung_set(&f.search, &lever->rungs[0], "hold", "coverage", "nonsense"));
+            }
+        }
+        assert_true(th_first_find(&f.search));
+        assert_int_equal(f.search.count, 1);
+        assert_string_equal(f.list[0].settings[0], "job.title=second");
         empty(&f);
         th_job_free(job);
     }
@@ -750,6 +833,72 @@ static void the_best_step_gains(void **state) {
     answer_free(&a);
 }
 
+/* A pull is held by what is covered: a part of which a tenth is taped holds ten times as much when
+ * it is taped all over. No other change does that much for it. */
+static void the_best_step_is_the_greatest(void **state) {
+    const double pull[3] = {0, 0, 600};
+    draft d = plate(30, 20, 4);
+    const th_turn_down *step;
+    answer a;
+
+    (void)state;
+    put(&d, "job", "asked_factor", "20");
+    put(&d, "hold", "coverage", "0.1");
+    add_push(&d, "cut.1", pull, 15, 10);
+    run(&d, true, &a);
+    step = a.check.best_step;
+    assert_int_equal(a.check.turn_down_count, 0);
+    assert_non_null(step);
+    assert_string_equal(step->settings[0], "hold.coverage=1");
+    assert_near(step->hold_factor, 10 * a.check.hold_factor, 0.02, 0);
+    answer_free(&a);
+}
+
+/* Of a job that fails by so little that any better coolant mends it, and of so many coolants that
+ * with all other changes there are more than the list is for: it is full, each of its changes is
+ * another one, has the value that it sets, and is as good as it says. */
+static void a_full_list_is_whole(void **state) {
+    enum { COOLANTS = TH_TURN_DOWNS_MOST - 12 };
+    draft d = plate(60, 40, 2);
+    answer a;
+
+    (void)state;
+    for (int i = 0; i < COOLANTS; i++) {
+        char text[256];
+        snprintf(text, sizeof text,
+                 "bath-%d|name|bath %d\nbath-%d|kind|dry\nbath-%d|film_coefficient|%d W/m2K\n"
+                 "bath-%d|source|invented\nbath-%d|trust|estimate",
+                 i, i, i, i, 2000 + 50 * i, i, i);
+        add_rows(TH_COOLANTS, text);
+    }
+    put(&d, "hold", "tape", "film-tender");
+    put(&d, "hold", "cooling", "dry");
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put(&d, "cut.1", "axial", "0.05");
+    put(&d, "cut.1", "depth", "0.5");
+    put(&d, "cut.1", "from", "10,20");
+    put(&d, "cut.1", "to", "50,20");
+    run(&d, false, &a);
+    put_number(&d, "job", "asked_factor", 1.01 * a.check.hold_factor, "");
+    answer_free(&a);
+    run(&d, true, &a);
+    assert_int_equal(a.check.turn_down_count, TH_TURN_DOWNS_MOST);
+    for (size_t i = 0; i < a.check.turn_down_count; i++) {
+        const th_turn_down *turn = &a.check.turn_downs[i];
+        const char *value = strchr(turn->settings[0], '=');
+        answer then;
+        assert_true(!turn->to_text || strcmp(value + 1, turn->to_text) == 0);
+        for (size_t k = 0; k < i; k++) {
+            assert_string_not_equal(turn->settings[0], a.check.turn_downs[k].settings[0]);
+        }
+        if (i % 9 == 0) {
+            type_back(&a, turn, &then);
+            answer_free(&then);
+        }
+    }
+    answer_free(&a);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_cheaper_one_is_not_lost),
@@ -760,7 +909,9 @@ int main(void) {
         cmocka_unit_test(only_what_was_seen_is_paired),
         cmocka_unit_test(what_gives_some_hold_alone_goes_first),
         cmocka_unit_test(a_pair_is_made_mild_in_the_cheaper_order),
+        cmocka_unit_test(what_quick_looks_mistake_is_put_right),
         cmocka_unit_test(the_hold_that_leaves_least_is_tried),
+        cmocka_unit_test(the_next_best_kind_comes_next),
         cmocka_unit_test(a_tabbed_outline_is_not_passed_over),
         cmocka_unit_test(what_does_more_for_the_others_is_better),
         cmocka_unit_test(the_mildest_is_found_where_the_law_has_it),
@@ -770,6 +921,8 @@ int main(void) {
         cmocka_unit_test(a_set_is_as_mild_as_it_may_be),
         cmocka_unit_test(the_strongest_is_looked_at_once),
         cmocka_unit_test(the_best_step_gains),
+        cmocka_unit_test(the_best_step_is_the_greatest),
+        cmocka_unit_test(a_full_list_is_whole), /* the last: its coolants stay */
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

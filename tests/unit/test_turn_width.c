@@ -97,10 +97,46 @@ static void what_begins_wider_is_widened(void **state) {
     }
 }
 
+/* A push has no cutter whose width it could be put at: it stays as it is, however marked. */
+static void a_push_is_as_wide_as_it_is(void **state) {
+    static const double force[3] = {60, 0, 0};
+    static const th_check_options options = {.turn_downs = false};
+    const th_combo none = {.count = 0};
+    draft d = plate(60, 40, 6);
+    bool wider[1] = {true};
+    double by_cut[1];
+    th_error err = {TH_OK, 0, "", ""};
+    th_arena arena = {NULL};
+    th_judgement now;
+    th_outturn outturn;
+    th_job *job;
+
+    (void)state;
+    add_push(&d, "cut.1", force, 30, 20);
+    job = built(&d);
+    th_search search = {.job = job,
+                        .judging = {.options = &options},
+                        .now = &now,
+                        .by_cut = by_cut,
+                        .wider = wider,
+                        .err = &err};
+    assert_false(th_search_widen(&search, job));
+    assert_true(isnan(job->cuts[0].radial));
+    assert_true(th_work_begin(&search.judging));
+    assert_true(th_judge(job, &search.judging, &arena, 0, &now, &err));
+    assert_true(th_search_judge(&search, &none, job, &outturn, &err));
+    assert_near(outturn.kept, factor_of(&d), 1e-6, 0);
+    assert_near(by_cut[0], outturn.kept, 1e-12, 0);
+    th_work_end(&search.judging);
+    th_arena_free(&arena);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_begins_wider_is_judged_at_full_width),
         cmocka_unit_test(what_begins_wider_is_widened),
+        cmocka_unit_test(a_push_is_as_wide_as_it_is),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);
