@@ -556,6 +556,7 @@ typedef struct {
     float max_chip;          /* (mm) */
     float temperature;       /* (C) */
     float at[3];             /* of the cutter (mm, job axes) */
+    bool plunges;            /* an end mill goes straight down: its bottom rubs at any feed */
 } th_line_load;
 
 typedef struct {

@@ -172,7 +172,9 @@ bool answer_choose_again(answer *a, th_error *err);
 bool answer_visit(answer *a, size_t line, const place_step *step, th_error *err);
 void answer_visits_forget(answer *a);
 void answer_visits_free(answer *a);
-/* answer_tools.c: what every cutter does, holes and where drills break through among it. */
+/* answer_tools.c: the cutter that a step is made with; what every cutter does, holes and where
+ * drills break through among it. */
+const th_cutter *answer_cutter_of(const th_loads *loads, int tool);
 void note_tool(answer *a, const th_step_load *load);
 bool answer_tell_tools(const answer *a, th_error *err);
 /* Bending into lines and worst lines. */

@@ -105,6 +105,12 @@ static bool room_for_line(answer *a, size_t line, th_error *err) {
     return true;
 }
 
+static bool plunges(const answer *a, const th_step_load *load) {
+    const th_cutter *cutter = answer_cutter_of(a->loads, load->tool);
+
+    return !(load->chip_load > 0) && cutter && cutter->kind != TH_DRILL;
+}
+
 /* A line keeps its worst step by the area model; with the bending in it another may be worst, so
  * what it holds in each cell is kept too. */
 static bool note_line(answer *a, const place_step *step, th_error *err) {
@@ -127,7 +133,8 @@ static bool note_line(answer *a, const place_step *step, th_error *err) {
                                .low = (float)load->low,
                                .high = (float)load->high,
                                .max_chip = (float)load->max_chip,
-                               .temperature = (float)load->temperature};
+                               .temperature = (float)load->temperature,
+                               .plunges = plunges(a, load)};
         for (int i = 0; i < 3; i++) {
             kept->at[i] = (float)load->at[i];
         }

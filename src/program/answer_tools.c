@@ -7,7 +7,7 @@
 
 #define SAME_HOLE 0.1 /* share of the diameter */
 
-static const th_cutter *cutter_of(const th_loads *loads, int tool) {
+const th_cutter *answer_cutter_of(const th_loads *loads, int tool) {
     const th_cutter *any = NULL;
 
     for (size_t i = 0; i < loads->tool_count; i++) {
@@ -66,7 +66,7 @@ static tool_notes *notes_of(answer *a, const th_step_load *load) {
         return NULL;
     }
     a->tools[a->tool_count] = (tool_notes){.use = {.tool = load->tool,
-                                                   .cutter = cutter_of(a->loads, load->tool),
+                                                   .cutter = answer_cutter_of(a->loads, load->tool),
                                                    .first_line = load->line,
                                                    .lowest = INFINITY}};
     return &a->tools[a->tool_count++];

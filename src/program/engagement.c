@@ -4,16 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-enum {
-    BINS = 48,
-    LEVELS = 8,
-    CURVED = 8,
-    AVERAGED = 8,
-
-    FIXED = 12,
-    ABOVE = 6,
-    EDGES = TH_STEP_ZONES + 1
-};
+enum { BINS = 48, LEVELS = 8, CURVED = 8, AVERAGED = 8, EDGES = TH_STEP_ZONES + 1 };
+enum { FIXED = 12, ABOVE = 6 }; /* fixed heights over a corner, and over as much above */
 
 #define FINENESS 0.005     /* to which widths and heights are rounded (-) */
 #define SAME_LEVEL 0.004   /* share of the height within which two heights are one */
@@ -23,7 +15,7 @@ enum {
 #define FULL_SLOT 0.97     /* share of the width that counts as all of it */
 #define LEAST_OFF 1e-9     /* radii from the edge of a disc that are off it */
 #define SLIGHT 0.03        /* share of what a step takes that a slice may have or not */
-#define MOVED 0.35         /* cells by which a mean of many slices has moved away */
+#define MOVED 0.35         /* cells by which a mean has moved away */
 
 typedef struct {
     double edges[EDGES]; /* heights between slices, rising (mm) */

@@ -48,7 +48,8 @@ static double index_of(double factor) {
 }
 
 static bool add_line(search *s, const th_line_load *load, size_t line, bool newly, th_error *err) {
-    double chip = (double)load->max_chip, area = (double)load->area_factor;
+    double chip = load->plunges ? INFINITY : (double)load->max_chip;
+    double area = (double)load->area_factor;
     double smallest = s->options->job->part.stock->smallest_chip;
     descent d = {.line = (int)line,
                  .ratio = load->hold_factor > 0 ? area / (double)load->hold_factor : 1,
@@ -88,6 +89,9 @@ static double next_scale(const search *s, const descent *d) {
 
     if (d->good > 0) {
         double span = d->bad - d->good;
+        if (d->bad_index >= index_of(0)) {
+            return d->good + 0.5 * span; /* too warm, by how much it does not say */
+        }
         next = d->good + span * (wanted - d->good_index) / (d->bad_index - d->good_index);
         return fmin(fmax(next, d->good + 0.1 * span), d->bad - 0.1 * span);
     }
@@ -245,9 +249,10 @@ static bool give_back_thin(search *s, const th_run *after) {
     for (size_t i = 0; i < s->count; i++) {
         descent *d = &s->lines[i];
         slow_text_line *line = &s->program.lines[d->line];
-        double chip = line->scale < 1 && (size_t)d->line < after->line_count
-                          ? (double)after->lines[d->line].max_chip
-                          : INFINITY;
+        double chip =
+            line->scale < 1 && (size_t)d->line < after->line_count && !after->lines[d->line].plunges
+                ? (double)after->lines[d->line].max_chip
+                : INFINITY;
         if (chip < smallest * (1 - CHIP_SLACK)) {
             line->why_not = too_thin;
             d->tried = 1;

@@ -86,9 +86,53 @@ static void only_what_falls_short_is_slowed(void **state) {
     }
 }
 
+/* An end mill fed straight down rubs at any feed; where it gets the tape too warm a slower one
+ * gives the heat time to spread. */
+static void a_plunge_may_go_slower(void **state) {
+    draft d = plate(90, 70, 1);
+    script s = {.used = 0};
+    th_run_options options;
+    th_error err = {0};
+    th_run run;
+    th_slow slow;
+    int last = 0;
+
+    (void)state;
+    add_sheet(&d, 130, 110, 20, 20);
+    put(&d, "hold", "tape", "polyester-silicone");
+    put(&d, "hold", "glue", "ca-thin");
+    put(&d, "hold", "room_temperature", "29 C");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 1);
+    add_cut(&d, "cut.1", "outline", "flat-6mm-3");
+    put(&d, "cutter.em", "helix", "0 deg");
+    put(&d, "cutter.em", "helix_pulls", "straight");
+    put_length(&d, "cut.1", "radial", 6);
+    put_length(&d, "cut.1", "axial", 0.2);
+    th_job *job = built(&d);
+    say(&s, "G21 G90 G17\nS10000 M3\nG0 Z5\nX-3 Y-3\nG1 Z0 F300\n");
+    for (int level = 1; level <= 5; level++) {
+        last = line_now(&s);
+        say(&s, "Z%g F150\nX93 F600\nY73\nX-3\nY-3\n", level < 5 ? -0.2 * level : -1.1);
+    }
+    say(&s, "G0 Z5\nM30\n");
+    take_run(job, &s, &options, &run);
+    assert_int_equal(run.short_lines, 1);
+    assert_true((double)run.lines[last].hold_factor < 1);
+    assert_true(th_slow_find(s.text, s.used, &options, &run, &slow, &err));
+    assert_int_equal(slow.count, 1);
+    assert_int_equal(slow.lines[0].line, last);
+    assert_true(slow.lines[0].to > 0 && slow.lines[0].to < 150);
+    assert_int_equal(slow.after.short_lines, 0);
+    th_slow_free(&slow);
+    th_run_free(&run);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(only_what_falls_short_is_slowed),
+        cmocka_unit_test(a_plunge_may_go_slower),
     };
 
     return cmocka_run_group_tests(tests, set_up_warm, tear_down);
