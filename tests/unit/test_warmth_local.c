@@ -267,22 +267,33 @@ static void passes_before_are_a_slots_length_behind(void **state) {
 }
 
 /* Many thin levels in thick stock: each brings little, all of them much. What a slot gets warmer by
- * for having them is all that each of them left. */
+ * for having them is all that each of them left, however long its heat is on its way. */
 static void a_long_tail_is_not_cut_off(void **state) {
     static const struct {
-        double thickness, axial, depth, length, feed;
-    } cases[] = {{10, 0.05, 9.95, 20, 300}, {12, 0.03, 11.97, 20, 3000}, {6, 0.02, 5.9, 40, 600}};
+        const char *stock;
+        double thickness, axial, depth, length, feed, under;
+    } cases[] = {{"stainless-304", 10, 0.05, 9.95, 20, 300, 0},
+                 {"stainless-304", 12, 0.03, 11.97, 20, 3000, 0},
+                 {"stainless-304", 6, 0.02, 5.9, 40, 600, 0},
+                 {"stainless-304", 12, 0.1, 4, 2, 3000,
+                  8}, /* far above the tape: the oldest brings the most */
+                 {"stainless-304", 10, 0.1, 6, 8, 1500, 4},
+                 {"acrylic", 8, 0.02, 0.7, 2, 100, 7.2}};
 
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         double axial = cases[i].axial, thickness = cases[i].thickness, rise[2], biot, left = 0;
         double passes = ceil(cases[i].depth / axial - 1e-9);
         for (int k = 0; k < 2; k++) {
-            th_warming_pass pass = {
-                .power = 20, .max_chip = 0.03, .radial = 3, .axial = axial, .feed = cases[i].feed};
+            th_warming_pass pass = {.power = 20,
+                                    .max_chip = 0.03,
+                                    .radial = 3,
+                                    .axial = axial,
+                                    .feed = cases[i].feed,
+                                    .under = cases[i].under};
             draft d = plate(SIDE, SIDE, thickness);
             place p;
-            put(&d, "part", "stock", "stainless-304");
+            put(&d, "part", "stock", cases[i].stock);
             add_cut(&d, "cut.1", "slot", "flat-3mm-2");
             put(&d, "cutter.em", "stickout", "15");
             put_point(&d, "cut.1", "from", 280, 300);
@@ -292,21 +303,23 @@ static void a_long_tail_is_not_cut_off(void **state) {
             put_number(&d, "cut.1", "feed", cases[i].feed, "mm/min");
             stand(&d, &p);
             rise[k] = th_warmth_under(&p.ground, &p.job->cuts[0], &pass, 20, &biot);
-            th_heat_source wall = {.stock = p.job->part.stock,
-                                   .thickness = thickness,
-                                   .loss = loss_of(p.job),
-                                   .power = 10,
-                                   .seconds = INFINITY,
-                                   .strip = INFINITY,
-                                   .patch = 3,
-                                   .feed = cases[i].feed,
-                                   .edges = 2};
+            th_heat_source wall = {
+                .stock = p.job->part.stock,
+                .thickness = thickness,
+                .loss = loss_of(p.job),
+                .power = 10,
+                .seconds = INFINITY,
+                .strip = INFINITY,
+                .patch = th_warmth_plastic(p.job->part.stock) ? fmax(3, p.ground.decay) : 3,
+                .feed = cases[i].feed,
+                .edges = 2};
             for (int n = 1; k && n < passes; n++) {
-                double low = fmin(n * axial, thickness - axial);
+                double low = fmin(cases[i].under + n * axial, thickness - axial);
                 left += th_local_left(&wall, low, low + axial, cases[i].length * n);
             }
             leave(&p);
         }
+        assert_true(left > 0.05);
         assert_near(rise[1] - rise[0], left, 2e-3, 0);
     }
 }
