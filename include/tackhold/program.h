@@ -49,6 +49,8 @@ typedef struct {
     int tool;         /* T number in the spindle, 0 none */
     int coolant;      /* bits: 1 mist, 2 flood */
     double seconds;   /* of a dwell (s) */
+    int arrives; /* line of the rapid that came to `from` over a way that nobody knows, and that no
+                    move before this one tells of; 0: none */
 } th_move;
 
 /* false (with err set) stops the reading. */
@@ -159,7 +161,8 @@ typedef struct {
  * Where the tool stands: until the first absolute word of an axis nobody knows, unless the options
  * say; such a move is given only once all three axes are known, with `from` equal to `to` in the
  * axes that were not. G28, G30 and G53 to a place that the options leave out lead to where it is
- * not known either. A rapid is then just not seen; a move at feed is a warning with doubt.
+ * not known either. A rapid is then told by the next move alone, which begins where it ended
+ * (`arrives`); a move at feed is a warning with doubt.
  *
  * Tool length: the tip stands where the program says, as if each tool were touched off, while H is
  * the tool in the spindle or none is used; another H shifts it by the difference of both lengths,

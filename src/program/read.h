@@ -189,8 +189,9 @@ typedef struct {
 typedef struct {
     double at[3]; /* the tool's tip (mm) */
     bool known[3];
-    int first; /* the system that the program calls first, -1 before it calls or uses one */
-    int base;  /* the system whose zero is that of the moves, -1 before the first move */
+    int arrived; /* line of a rapid to there over a way that is not known, not told yet; 0 */
+    int first;   /* the system that the program calls first, -1 before it calls or uses one */
+    int base;    /* the system whose zero is that of the moves, -1 before the first move */
     double zero[TH_PROGRAM_SYSTEMS][3];    /* of each system (mm), NAN unknown */
     double machine[TH_PROGRAM_SYSTEMS][3]; /* what G10 L2 said of it, NAN nothing */
     double machine_base[3];                /* machine coordinates of the moves' zero, NAN unknown */

@@ -96,6 +96,7 @@ bool rs_line_named(reader *r, const double to[3], const bool named[3], bool rapi
     if (gap && !warn_unknown(r, rapid)) {
         return false;
     }
+    r->p.arrived = gap && rapid && rs_all_known(r) ? r->line : r->p.arrived;
     if (rs_all_known(r)) {
         return rs_line_to(r, to, rapid);
     }

@@ -218,5 +218,9 @@ bool rs_emit(reader *r, th_move *move) {
     move->spindle = r->m.spindle;
     move->tool = r->m.tool;
     move->coolant = r->m.coolant;
+    if (move->kind != TH_MOVE_DWELL && move->kind != TH_MOVE_STOP) {
+        move->arrives = r->p.arrived;
+        r->p.arrived = 0;
+    }
     return look_at_change(r, move) && (hold ? rs_hold(r, move) : rs_deliver(r, move));
 }

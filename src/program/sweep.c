@@ -425,6 +425,25 @@ static bool in_stock(th_sweep *sweep, const job_move *m, th_error *err) {
     return arc_away(sweep, m) || take_arc(sweep, m, err);
 }
 
+/* A rapid over a way that nobody knows, and that ends in the stock, has come down into it at best.
+ */
+static bool come_down(th_sweep *sweep, const job_move *to, th_error *err) {
+    th_move rapid = *to->move;
+    job_move down = *to;
+
+    if (!(to->from[2] < sweep->setup.thickness)) {
+        return true;
+    }
+    rapid.kind = TH_MOVE_RAPID;
+    rapid.line = to->move->arrives;
+    rapid.feed = 0;
+    down.move = &rapid;
+    memcpy(down.from, to->from, sizeof down.from);
+    memcpy(down.to, to->from, sizeof down.to);
+    down.from[2] = sweep->setup.thickness + 1;
+    return in_stock(sweep, &down, err) || th_fail_place(err, NULL, rapid.line);
+}
+
 bool th_sweep_move(void *context, const th_move *move, th_error *err) {
     th_sweep *sweep = context;
     job_move m = {.move = move};
@@ -446,6 +465,9 @@ bool th_sweep_move(void *context, const th_move *move, th_error *err) {
     for (int i = 0; i < 3; i++) {
         m.from[i] = move->from[i] + sweep->setup.zero[i];
         m.to[i] = move->to[i] + sweep->setup.zero[i];
+    }
+    if (move->arrives > 0 && !come_down(sweep, &m, err)) {
+        return false;
     }
     if (!in_stock(sweep, &m, err)) {
         return th_fail_place(err, NULL, move->line);

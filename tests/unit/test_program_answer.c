@@ -133,6 +133,42 @@ static bool says(const th_lines *lines, const char *piece) {
     return false;
 }
 
+/* Where a rapid comes from a height that nobody knows it comes down from above: into what stands
+ * there, or where it is free as far as anyone can tell. */
+static void test_rapids_from_anywhere(void **state) {
+    static const struct {
+        const char *text;
+        int line; /* 0: none through material */
+    } cases[] = {
+        {"G21 G90 G17\nS8000 M3\nG0 X15 Y20\nG0 Z-0.2\nG1 X45 F300\nG0 Z5\nM30\n", 4},
+        {"G21 G90 G17\nS8000 M3\nG0 Z-0.2\nG0 X15 Y20\nG1 X45 F300\nG0 Z5\nM30\n", 4},
+        {"G21 G90 G17\nS8000 M3\nG0 X15 Y20 Z-0.2\nG1 X45 F300\nG0 Z5\nM30\n", 3},
+        {"G21 G90 G17\nS8000 M3\nG0 X-9 Y20\nG0 Z-0.2\nG1 X45 F300\nG0 Z5\nM30\n", 0},
+        {"G21 G90 G17\nS8000 M3\nG0 X15 Y20\nG0 Z1\nG1 Z-0.1 F60\nX45 F300\nG0 Z5\nM30\n", 0},
+        {"G21 G90 G17\nS8000 M3\nG0 X-9 Y20\nG0 Z-0.2\nG1 X45 F300\nG28\nG0 X30 Y20 Z-0.2\n"
+         "G1 X50 F300\nG0 Z5\nM30\n",
+         0},
+        {"G21 G90 G17\nS8000 M3\nG0 X-9 Y20\nG0 Z-0.2\nG1 X45 F300\nG28\nG0 X30 Y9 Z-0.2\n"
+         "G1 X50 F300\nG0 Z5\nM30\n",
+         7},
+    };
+    (void)state;
+
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        draft d = taped("3 mm");
+        th_job *job = built(&d);
+        int line = 0;
+        th_run run;
+        run_good(job, cases[i].text, 2, &run);
+        for (size_t k = 0; k < run.found_count; k++) {
+            line = run.found[k].kind == TH_FOUND_RAPID && line == 0 ? run.found[k].line : line;
+        }
+        assert_int_equal(line, cases[i].line);
+        th_run_free(&run);
+        th_job_free(job);
+    }
+}
+
 /* What runs is not what the job says: its verdict is none of the program's. */
 static void test_coolant(void **state) {
     static const struct {
@@ -780,6 +816,7 @@ int main(void) {
         cmocka_unit_test(test_bending),
         cmocka_unit_test(test_asked_level),
         cmocka_unit_test(test_coolant),
+        cmocka_unit_test(test_rapids_from_anywhere),
         cmocka_unit_test(test_coolant_in_time),
         cmocka_unit_test(test_one_cutter),
         cmocka_unit_test(test_two_systems),
