@@ -778,6 +778,23 @@ static bool mill_warming(th_bench *bench, const th_cut *cut, const th_shot *shot
     return true;
 }
 
+/* All of the height at once, in a thin layer. */
+static bool lap_warming(th_bench *bench, const th_cut *cut, th_warming *warming) {
+    double thickness = bench->job->part.thickness;
+    double left = cut->through ? 0 : fmax(thickness - cut->depth, 0);
+    bool outline = cut->operation == TH_OUTLINE;
+    th_shot lap = {.radial = cut->finish,
+                   .axial = thickness - left,
+                   .chip_load = outline ? cut->last_chip_load : cut->chip_load,
+                   .floor = left};
+
+    if (!mill_warming(bench, cut, &lap, &warming->passes[warming->count])) {
+        return false;
+    }
+    warming->passes[warming->count++].feed = outline ? cut->last_feed : cut->feed;
+    return true;
+}
+
 /* The usual pass comes last, so that its turn is at hand when it is judged. */
 static bool warming_of(th_bench *bench, const th_cut *cut, th_warming *warming) {
     double thickness = bench->job->part.thickness;
@@ -803,6 +820,10 @@ static bool warming_of(th_bench *bench, const th_cut *cut, th_warming *warming) 
             return false;
         }
         warming->passes[warming->count++].feed = cut->last_feed;
+    }
+    if ((cut->operation == TH_OUTLINE || cut->operation == TH_POCKET) && !isnan(cut->finish) &&
+        !lap_warming(bench, cut, warming)) {
+        return false;
     }
     return mill_warming(bench, cut, &pass, &warming->passes[warming->count++]);
 }

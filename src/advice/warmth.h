@@ -14,10 +14,10 @@ typedef struct {
     double feed;     /* (mm/min) */
 } th_warming_pass;
 
-/* What a cut puts in: its usual pass where that is lowest and, where it differs, the pass that
- * frees. No pass: a push. */
+/* What a cut puts in: its usual pass where that is lowest and, where they differ, the pass that
+ * frees and the finishing lap. No pass: a push. */
 typedef struct {
-    th_warming_pass passes[2];
+    th_warming_pass passes[3];
     size_t count;
 } th_warming;
 

@@ -328,8 +328,35 @@ static void a_narrow_pocket_in_acrylic_stays_usable(void **state) {
     answer_free(&a);
 }
 
+/* A finishing lap takes all of the height at once: the tape gets as warm as under that lap alone,
+ * cut as an outline of its own, but for what goes into the part as a whole. */
+static void a_finishing_lap_warms_by_itself(void **state) {
+    double rise[2];
+
+    (void)state;
+    for (int alone = 0; alone < 2; alone++) {
+        draft d = plate(60, 40, 2);
+        answer a;
+        add_sheet(&d, 90, 70, 15, 15);
+        add_cut(&d, "cut.1", "outline", "flat-3mm-2");
+        put_length(&d, "cut.1", "radial", alone ? 0.3 : 3);
+        put_length(&d, "cut.1", "axial", alone ? 2 : 0.1);
+        put(&d, "cut.1", "feed", "300 mm/min");
+        put(&d, "cut.1", "speed", "12000");
+        if (!alone) {
+            put_length(&d, "cut.1", "finish", 0.3);
+        }
+        run(&d, false, &a);
+        rise[alone] = a.check.stages[0].temperature - a.check.stages[0].part_temperature;
+        answer_free(&a);
+    }
+    assert_true(rise[1] > 20);
+    assert_true(rise[0] >= rise[1] * (1 - 1e-6));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_finishing_lap_warms_by_itself),
         cmocka_unit_test(energy_is_kept),
         cmocka_unit_test(cooling_and_rest_cool),
         cmocka_unit_test(a_pass_more_is_little_warmth),
