@@ -442,7 +442,8 @@ typedef struct th_step_load {
     double bonded_area;                  /* x coverage (mm2) */
     double held;                         /* how long the load has acted (s) */
     double sway;                         /* of the part under the cutter (mm) */
-    double temperature;                  /* of the tape under it (C) */
+    double temperature;                  /* of the tape under it; of the part's, at most as at its
+                                            edge, where the cutter is beyond and frames may go (C) */
     double part_temperature, local_rise; /* of the part as a whole (C), and above it there (K) */
     int piece;                           /* of the sweep */
     th_piece_kind kind;                  /* of it */
@@ -485,7 +486,7 @@ typedef struct {
     double hold_factor;   /* of all that counts; INFINITY: nothing was cut */
     double peak_force, peak_power; /* largest of all steps (N, W) */
     double sway;                   /* (mm) */
-    double warmest;                /* that the tape gets (C) */
+    double warmest;                /* that the tape gets under what counts (C) */
     int warmest_line;              /* 0: none cuts */
     double passed_over;            /* steps that freed a piece and were too many to be held again */
     size_t turns;                  /* of the cutter computed */

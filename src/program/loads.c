@@ -99,15 +99,15 @@ static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
     if (loads->each && !loads->each(loads->context, load, err)) {
         return false;
     }
-    if (load->temperature > result->warmest) {
-        result->warmest = load->temperature;
-        result->warmest_line = load->line;
-    }
     keep_lowest_of_piece(loads, load);
     result->peak_force = fmax(result->peak_force, load->in_plane_peak);
     result->peak_power = fmax(result->peak_power, load->power);
     if (!load->counts) {
         return true;
+    }
+    if (load->temperature > result->warmest) {
+        result->warmest = load->temperature;
+        result->warmest_line = load->line;
     }
     result->sway = fmax(result->sway, load->sway);
     result->hold_factor = fmin(result->hold_factor, load->hold_factor);
@@ -249,7 +249,8 @@ static void see_beside(const th_loads *loads, const th_step *step, size_t piece,
 }
 
 /* What a step pulls at first: what it cuts. But what a kerf has left counts to one of the pieces
- * that came apart there, also where a way leads off that has another on both its sides. */
+ * that came apart there, also where a way leads off that has another on both its sides, or its
+ rests alone. */
 static size_t cuts_at(const th_loads *loads, const th_step *step) {
     size_t beside[ROUND];
     bool here, other;
@@ -258,8 +259,11 @@ static size_t cuts_at(const th_loads *loads, const th_step *step) {
         return (size_t)step->piece;
     }
     see_beside(loads, step, (size_t)step->piece, &here, &other);
-    return here || pieces_beside(loads, step, SKIN_JOINS, beside) == 0 ? (size_t)step->piece
-                                                                       : beside[0];
+    if (!here && (pieces_beside(loads, step, SKIN_JOINS, beside) > 0 ||
+                  pieces_beside(loads, step, 0, beside) > 0)) {
+        return beside[0];
+    }
+    return (size_t)step->piece;
 }
 
 static bool hold_others(th_loads *loads, const load_case *one, th_error *err) {
@@ -285,7 +289,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     const th_job *job = loads->job;
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
     opening_step opening = {
-        loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0}};
+        loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0, 0}};
     load_case one = {step, opening.wear, opening.held, &opening.warmth, 0, false};
     th_step_load load;
 

@@ -23,9 +23,10 @@ typedef struct {
 } piece_state;
 
 /* How warm it is under a step (C, K), and what share of a drill's lift a plunge has that goes
- * through: none where it had next to nothing before it. */
+ * through: none where it had next to nothing before it. The tape's warmth is that under the cutter;
+ * where that is beyond the parts, theirs gets no warmer than `parts` (C). */
 typedef struct {
-    double tape, part, local;
+    double tape, parts, part, local;
     double lifts;
 } step_warmth;
 
@@ -192,6 +193,7 @@ struct th_loads {
                                began or since a corner), and between the two turns before */
     seen_wall walls[2];     /* left and right of the feed */
     th_point full_at;       /* of the last step in a full slot */
+    double left_there;      /* what earlier passes have left where the last step cut (K) */
     bool sharp_part;        /* its outer edge has corners */
     bool (*each)(void *context, const th_step_load *load, th_error *err);
     void *context;
@@ -250,6 +252,8 @@ bool loads_sharp_part(const th_outline *part);
 bool loads_in_part(const th_loads *loads, const double at[2]);
 void loads_see_cut(th_loads *loads, step_heat *heat);
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err);
+/* That of the nearest place in a copy of the part, of a step just taken: no higher than this (K). */
+double loads_local_in_part(const th_loads *loads, const step_heat *heat, double rise);
 
 /* loads_trail.c: what earlier passes left on the kerf at a place. */
 bool loads_trail_start(th_loads *loads, th_error *err);

@@ -119,8 +119,15 @@ static void hold_it(th_loads *loads, const grip_case *one, th_step_load *load) {
 /* ---- a step
  * -------------------------------------------------------------------------------------- */
 
-static void describe(const load_case *one, const piece_state *piece, const step_force *force,
-                     th_step_load *load) {
+/* What the frame's tape bears is no matter where the frame may go. */
+static double tape_of(const th_loads *loads, const load_case *one, th_piece_kind kind) {
+    bool parts = kind == TH_PIECE_PART || kind == TH_PIECE_STOCK;
+
+    return parts && loads->job->head.offcuts == TH_MAY_GO ? one->warmth->parts : one->warmth->tape;
+}
+
+static void describe(const th_loads *loads, const load_case *one, const piece_state *piece,
+                     const step_force *force, th_step_load *load) {
     const th_step *step = one->step;
     const th_engagement *e = &step->engagement;
 
@@ -136,7 +143,7 @@ static void describe(const load_case *one, const piece_state *piece, const step_
                            .power = force->work * step->speed,
                            .max_chip = force->max_chip,
                            .held = one->held,
-                           .temperature = one->warmth->tape,
+                           .temperature = tape_of(loads, one, piece->kind),
                            .part_temperature = one->warmth->part,
                            .local_rise = one->warmth->local,
                            .piece = (int)one->piece,
@@ -203,7 +210,7 @@ bool loads_hold(th_loads *loads, const load_case *one, th_step_load *load, th_er
     loads->across = one->step->across;
     loads->sinks = one->step->down;
     loads->diameter = one->step->cutter->diameter;
-    describe(one, piece, force, load);
+    describe(loads, one, piece, force, load);
     load->chip_load = chip_load;
     set_stack(loads, load->temperature);
     if (!th_bonded_of(about->bonded, job->hold.coverage, piece->corners, piece->corner_count,

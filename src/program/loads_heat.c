@@ -132,6 +132,12 @@ static bool see_body(th_loads *loads, size_t piece, th_error *err) {
     return true;
 }
 
+/* A plastic conducts so badly that part and cutter hardly share their heat. */
+static double under(const th_loads *loads, double part, double rise) {
+    return loads_plastic(loads) ? fmax(part, loads->job->hold.room_temperature + rise)
+                                : part + rise;
+}
+
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err) {
     const th_stock *stock = loads->job->part.stock;
     double chip_load, before = loads->warmth.part;
@@ -157,9 +163,7 @@ bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th
     if (!loads_local(loads, &heat, &warmth->local, err)) {
         return false;
     }
-    /* A plastic conducts so badly that part and cutter hardly share their heat. */
-    warmth->tape = loads_plastic(loads)
-                       ? fmax(warmth->part, loads->job->hold.room_temperature + warmth->local)
-                       : warmth->part + warmth->local;
+    warmth->tape = under(loads, warmth->part, warmth->local);
+    warmth->parts = under(loads, warmth->part, loads_local_in_part(loads, &heat, warmth->local));
     return true;
 }

@@ -22,6 +22,7 @@ enum { RISES = 16384, RISES_USED = 8000, STRIP_LOOKS = 8 };
 #define CLEARED_AGAIN 1.02 /* a cleared place's rise is found anew when something grew by it */
 #define BORED_WHOLE 2.02   /* cutters, up to which a hole is bored whole */
 #define SLIVERS 0.1        /* share of what a kerf sweeps that they are at most */
+#define CORNER 4.0         /* what an edge on two sides makes of a source */
 #define FILLED 0.5         /* share of its box that a place swept without a floor beside it fills */
 
 /* ---- where it stands
@@ -739,7 +740,8 @@ static bool kerf_local(th_loads *loads, const step_heat *heat, double *rise, th_
     }
     source.thickness = loads->job->part.thickness;
     source.edges = edges_seen(source, heat, heat->sharp ? 2 : 1);
-    *rise = heat->into * *rise + loads_trail(loads, heat, &source);
+    loads->left_there = loads_trail(loads, heat, &source);
+    *rise = heat->into * *rise + loads->left_there;
     if (heat->bores) {
         *rise = fmax(*rise, spot_rise(loads, heat));
     }
@@ -781,7 +783,7 @@ static double found_there(th_loads *loads, const step_heat *heat) {
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err) {
     double reach = heat->step->cutter->diameter;
 
-    *rise = 0;
+    *rise = loads->left_there = 0;
     if (!(heat->into > 0)) {
         return true;
     }
@@ -793,7 +795,8 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
     }
     if (heat->bores &&
         narrow(&loads->spot, reach)) { /* it stands where it drills, while it drills */
-        *rise = spot_rise(loads, heat) + found_there(loads, heat);
+        loads->left_there = found_there(loads, heat);
+        *rise = spot_rise(loads, heat) + loads->left_there;
         return true;
     }
     add_to_place(&loads->cleared, heat, heat->kind == CUT_FLOOR, reach);
@@ -806,4 +809,28 @@ bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error 
     }
     return heat->on_floor ? on_floor_local(loads, heat, rise, err)
                           : kerf_local(loads, heat, rise, err);
+}
+
+/* How far a place is beyond the box of the copy of the part that is nearest (mm); 0: in it. */
+static double beyond_parts(const th_loads *loads, const double at[2]) {
+    const th_part *part = &loads->job->part;
+    th_point by = th_copy_offset(loads->job, loads_copy_near(part, at) + 1);
+    double x = at[0] - by.x, y = at[1] - by.y;
+
+    return hypot(fmax(fmax(-x, x - part->length), 0), fmax(fmax(-y, y - part->width), 0));
+}
+
+/* All that goes in now, where the cutter is nearest, from a source that comes from there and is
+ * thrown back by both edges at a corner of the sheet; and no more of what was left than is there.
+ */
+double loads_local_in_part(const th_loads *loads, const step_heat *heat, double rise) {
+    double away = beyond_parts(loads, heat->step->at) - heat->step->cutter->diameter / 2;
+    th_heat_source source = source_of(loads, heat);
+
+    if (!(away > 0) || !loads->sheet) {
+        return rise;
+    }
+    source.thickness = loads->left > 0 ? loads->left : loads->job->part.thickness;
+    source.power = CORNER * heat->into;
+    return fmin(rise, th_line_source(&source, -away, 0) + loads->left_there);
 }

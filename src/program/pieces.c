@@ -293,40 +293,46 @@ static void move_run(height_map *map, const map_run *run, size_t label, piece_li
     }
 }
 
-static bool new_pieces(height_map *map, const piece_search *search, const size_t *largest,
-                       run_list *list, piece_list *pieces) {
-    for (size_t i = 0; i < list->count; i++) {
-        map_run *run = &list->items[i];
-        size_t label = map->labels[(size_t)run->row * map->columns + (size_t)run->first];
-        th_sweep_piece fresh = no_piece((int)label, search->line);
-        if (run->parent == i && largest[label] != i && enough(run, &search->least) &&
-            pieces->count < LABELS_MOST) {
-            run->link = pieces->count;
-            if (!put_piece(pieces, &fresh)) {
-                return false;
-            }
-        }
-    }
-    for (size_t i = 0; i < list->count; i++) {
-        size_t root = root_of(list, i);
-        if (list->items[root].link != NONE) {
-            move_run(map, &list->items[i], list->items[root].link, pieces);
-        }
-    }
-    return true;
-}
-
-bool piece_list_update(height_map *map, const piece_search *search, run_list *work,
-                       piece_list *pieces) {
+/* The new pieces are numbered at their roots as they will be. */
+bool piece_list_find(const height_map *map, const piece_search *search, const piece_list *pieces,
+                     run_list *work, size_t *count) {
     map_window all = {0, 0, (long)map->columns - 1, (long)map->rows - 1};
     size_t *largest;
-    bool done;
 
+    *count = 0;
     if (!run_list_find(map, &all, search->skin, work)) {
         return false;
     }
     largest = run_list_largest(map, work, pieces->count); /* it keeps its label */
-    done = largest && new_pieces(map, search, largest, work, pieces);
+    if (!largest) {
+        return false;
+    }
+    for (size_t i = 0; i < work->count; i++) {
+        map_run *run = &work->items[i];
+        size_t label = map->labels[(size_t)run->row * map->columns + (size_t)run->first];
+        if (run->parent == i && largest[label] != i && enough(run, &search->least) &&
+            pieces->count + *count < LABELS_MOST) {
+            run->link = pieces->count + (*count)++;
+        }
+    }
     free(largest);
-    return done;
+    return true;
+}
+
+bool piece_list_take(height_map *map, int line, run_list *found, piece_list *pieces) {
+    for (size_t i = 0; i < found->count; i++) {
+        const map_run *run = &found->items[i];
+        size_t label = map->labels[(size_t)run->row * map->columns + (size_t)run->first];
+        th_sweep_piece fresh = no_piece((int)label, line);
+        if (run->link != NONE && !put_piece(pieces, &fresh)) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < found->count; i++) {
+        size_t root = root_of(found, i);
+        if (found->items[root].link != NONE) {
+            move_run(map, &found->items[i], found->items[root].link, pieces);
+        }
+    }
+    return true;
 }

@@ -53,11 +53,12 @@ void piece_list_measure(const height_map *map, piece_list *pieces);
 typedef struct {
     double skin;
     least_cells least;
-    int line; /* that set them free */
 } piece_search;
 
-/* Pieces that have come loose are added. False: no memory. */
-bool piece_list_update(height_map *map, const piece_search *search, run_list *work,
-                       piece_list *pieces);
+/* How many pieces have come loose, and their runs. False: no memory. */
+bool piece_list_find(const height_map *map, const piece_search *search, const piece_list *pieces,
+                     run_list *found, size_t *count);
+/* They are added, set free by a line. False: no memory. */
+bool piece_list_take(height_map *map, int line, run_list *found, piece_list *pieces);
 
 #endif

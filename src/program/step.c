@@ -247,17 +247,24 @@ static map_window around(const height_map *map, const stretch_of_path *way) {
     return w;
 }
 
-/* The pieces that a line has set free, after the step that did it. */
+/* The pieces that a line has set free, after the step that did it: that one was held by all of what
+ * they came off. */
 static bool tell_loose(th_sweep *sweep, int line, const least_cells *least, th_error *err) {
-    piece_search search = {sweep->setup.skin, *least, line};
-    size_t first = sweep->pieces.count;
+    piece_search search = {sweep->setup.skin, *least};
+    size_t first = sweep->pieces.count, count;
 
     sweep->sums.labellings++;
-    if (!piece_list_update(&sweep->map, &search, &sweep->after, &sweep->pieces)) {
+    if (!piece_list_find(&sweep->map, &search, &sweep->pieces, &sweep->after, &count)) {
         return th_fail_memory(err);
     }
-    if (sweep->pieces.count > first && !sweep_flush(sweep, err)) {
+    if (count == 0) {
+        return true;
+    }
+    if (!sweep_flush(sweep, err)) {
         return false;
+    }
+    if (!piece_list_take(&sweep->map, line, &sweep->after, &sweep->pieces)) {
+        return th_fail_memory(err);
     }
     for (size_t i = first; i < sweep->pieces.count && sweep->sink.loose; i++) {
         if (!sweep->sink.loose(sweep->sink.context, (int)i, &sweep->pieces.items[i], err)) {

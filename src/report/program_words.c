@@ -54,9 +54,11 @@ const char *th_program_why(const view *v, const th_worst_line *line) {
                          : load->load == TH_SUSTAINED ? ", over time"
                                                       : "";
 
-    return load->hold_factor > 0
-               ? th_words_print(v->doc, "%s %s%s", th_piece_name(load->kind), way, moment)
-               : th_words_print(v->doc, "%s%s", way, moment);
+    const char *of = load->hold_factor > 0 ? " " : ": ";
+
+    return !(load->hold_factor > 0) && load->way != TH_HEAT
+               ? th_words_print(v->doc, "%s%s", way, moment)
+               : th_words_print(v->doc, "%s%s%s%s", th_piece_name(load->kind), of, way, moment);
 }
 
 static const th_slow_line *slow_line(const th_slow *slow, int line) {
