@@ -136,6 +136,7 @@ typedef struct {
     size_t left_off;     /* warnings beyond TH_PROGRAM_WARNINGS_MAX of their kind */
     size_t doubts;       /* warnings with doubt, those left off too */
     int before_units;    /* line of the first move, if it comes before G20 and G21; else 0 */
+    int taps;            /* line of the first hole of G84; 0: none */
     th_lines readings;   /* which reading was taken where dialects differ and it mattered */
     int lines;           /* the farthest line of the text that was reached */
     long long blocks;    /* lines executed */

@@ -83,11 +83,14 @@ typedef struct {
 /* A skin of this much is not one that a depth a little deep cuts through (mm; as advice has it, an
  * estimate). */
 #define SKIN_SURE 0.4
+/* The part is cut out of its sheet where no more than this share of its thickness is left
+ * (estimate: what is less deep is a step in it). */
+#define CUT_OUT 0.5
 
 /* A copy of the part that is milled beside. */
 typedef struct {
     int line;      /* the first that goes through; 0 none */
-    int thin_line; /* that leaves the thinnest skin beside it, of those near SKIN_JOINS; 0 none */
+    int thin_line; /* that leaves least beside it, and so little that it is being cut out; 0 none */
     double thin;   /* that skin (mm) */
     double across; /* thinnest cutter that did (mm) */
     bool free;     /* it is a piece by itself in the end */
@@ -156,6 +159,8 @@ void note_round(answer *a, const th_step_load *load);
 bool answer_rounds_end(answer *a, th_error *err);
 /* The copy with the thinnest skin round it that just counts as joined; NULL: there is none. */
 const copy_round *answer_thin_skin(const answer *a);
+/* Whether a depth a little deep makes it one that joins nothing. */
+bool skin_in_doubt(double thick);
 
 /* answer_steps.c. Receivers of steps: the first notes all, the second asks the plate at those that
  * answer_choose chose, and ends the reading when it is through. */

@@ -201,11 +201,22 @@ static bool units_hold_back(const answer *a, th_error *err) {
                a->options->reading.units == TH_INCH ? 20 : 21);
 }
 
+/* A tap is no cutter that forces are worked out for. */
+static bool taps_hold_back(const answer *a, th_error *err) {
+    int line = a->run->reading.taps;
+
+    return line == 0 ||
+           ADD(&a->run->held_back,
+               "line %d taps (G84): what a tap pulls and twists is not worked out, it is taken for "
+               "the cutter of its T, drilling",
+               line);
+}
+
 static bool holds_back(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
     if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err) ||
-        !units_hold_back(a, err)) {
+        !units_hold_back(a, err) || !taps_hold_back(a, err)) {
         return false;
     }
     if (!machine_holds_back(a, err)) {
@@ -223,10 +234,17 @@ static bool holds_back(const answer *a, th_error *err) {
 /* ---- cautions --------------------------------------------------------------------------------
  */
 
-/* A skin so near what joins nothing that a depth a little deep makes it so. */
+/* A skin so near what joins nothing that a depth a little deep makes it so; and a part that is cut
+ * round and stays in its sheet. */
 static bool skin_caution(const answer *a, th_error *err) {
     const copy_round *round = answer_thin_skin(a);
 
+    if (round && !skin_in_doubt(round->thin)) {
+        return ADD(&a->run->cautions,
+                   "line %d is the deepest cut beside the part, and leaves %s: the part stays in "
+                   "its sheet",
+                   round->thin_line, print(a, round->thin, TH_LENGTH).text);
+    }
     return !round ||
            ADD(&a->run->cautions,
                "line %d leaves a skin of %s round the part: where it comes out under %s it is as "
@@ -565,11 +583,32 @@ static bool list_sources(const answer *a, th_error *err) {
     return true;
 }
 
+/* A path that goes further beyond the stock than that is long belongs to another part, unit or
+ * zero.
+ */
+static bool far_caution(const answer *a, th_error *err) {
+    const th_program_report *reading = &a->run->reading;
+    const th_job *job = a->options->job;
+    const double zero[2] = {job->zero.at.x, job->zero.at.y};
+    const double *stock = a->loads->bounds;
+    double longer = fmax(stock[2] - stock[0], stock[3] - stock[1]), most = 0;
+
+    for (int i = 0; i < 2 && isfinite(reading->low[i]); i++) {
+        most = fmax(most, fmax(stock[i] - (reading->low[i] + zero[i]),
+                               reading->high[i] + zero[i] - stock[i + 2]));
+    }
+    return !(most > longer) ||
+           ADD(&a->run->cautions,
+               "the program feeds %s beyond the stock, which is %s long: is it that of this part, "
+               "in its unit and from its zero?",
+               print(a, most, TH_LENGTH).text, print(a, longer, TH_LENGTH).text);
+}
+
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           skin_caution(a, err) && cut_into_caution(a, err) && loose_cautions(a, err) &&
-           hole_cautions(a, err) && uncut_caution(a, err) && drill_cautions(a, err) &&
-           rub_caution(a, err) && machine_cautions(a, err) && sway_caution(a, err) &&
-           given_cautions(a, err) && list_defaults(a, err) && list_not_checked(a, err) &&
-           list_sources(a, err);
+           far_caution(a, err) && skin_caution(a, err) && cut_into_caution(a, err) &&
+           loose_cautions(a, err) && hole_cautions(a, err) && uncut_caution(a, err) &&
+           drill_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
+           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
+           list_not_checked(a, err) && list_sources(a, err);
 }

@@ -42,12 +42,17 @@ static bool along_copy(const answer *a, int copy, const double at[2]) {
 
 static void note_skin(const answer *a, int copy, const th_step_load *load) {
     copy_round *round = &a->rounds[copy];
+    double out = fmax(CUT_OUT * a->options->job->part.thickness, SKIN_SURE);
 
-    if (load->low < SKIN_SURE * (1 - 1e-9) && along_copy(a, copy, load->at) &&
+    if (load->low < out * (1 - 1e-9) && along_copy(a, copy, load->at) &&
         (!round->thin_line || load->low < round->thin)) {
         round->thin_line = load->line;
         round->thin = load->low;
     }
+}
+
+bool skin_in_doubt(double thick) {
+    return thick < SKIN_SURE * (1 - 1e-9);
 }
 
 static void note_beside(const answer *a, int copy, const th_step_load *load) {

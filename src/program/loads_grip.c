@@ -151,7 +151,8 @@ static void describe(const th_loads *loads, const load_case *one, const piece_st
                            .counts = piece->counts,
                            .freeing = one->freeing};
     load->low = fmax(step->at[2] + (e->zone_count ? e->zones[0].low : 0), 0);
-    load->high = fmax(step->at[2] + e->height, load->low);
+    load->high = fmin(step->at[2] + e->height, loads->job->part.thickness);
+    load->high = fmax(load->high, load->low);
 }
 
 static force_question question_of(const th_loads *loads, const load_case *one) {

@@ -252,6 +252,7 @@ static bool spindle(reader *r, int direction) {
 static bool tap(reader *r, const hole *h) {
     int before = r->m.spindle;
 
+    r->report->taps = r->report->taps ? r->report->taps : r->line;
     return along(r, h, h->bottom, false) && spindle(r, -before) && along(r, h, h->retract, false) &&
            spindle(r, before) && along(r, h, h->clear, true);
 }

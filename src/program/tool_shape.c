@@ -74,7 +74,7 @@ double tool_radius(const tool_shape *shape, double height) {
 static double corner_past(const tool_shape *shape, double steep, double aside, double low,
                           double high) {
     for (int i = 0; i < HALVINGS; i++) {
-        double u = 0.5 * (low + high), r = hypot(u, aside), out = r - shape->flat;
+        double u = 0.5 * (low + high), r = sqrt(u * u + aside * aside), out = r - shape->flat;
         double wall = sqrt(fmax(shape->corner * shape->corner - out * out, 0));
         if (out > 0 && out * u > steep * wall * r) {
             high = u;
@@ -118,6 +118,9 @@ double tool_lowest(const tool_shape *shape, const tool_pass *pass) {
         best -= past(shape, pass->climb, pass->aside, reach);
     }
     best = fmin(fmax(best, low), high);
-    return pass->climb * best +
-           tool_height(shape, fmin(hypot(best - pass->along, pass->aside), shape->radius));
+    if (shape->flat >= shape->radius) {
+        return pass->climb * best;
+    }
+    double ahead = best - pass->along, r = sqrt(ahead * ahead + pass->aside * pass->aside);
+    return pass->climb * best + tool_height(shape, fmin(r, shape->radius));
 }

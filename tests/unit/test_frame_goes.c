@@ -151,11 +151,46 @@ static void what_is_left_there_is_cut_without_it(void **state) {
     th_job_free(job);
 }
 
+/* ---- what is no cut of this part
+ * ----------------------------------------------------------------- */
+
+/* A tap is no drill; and a path far off is of another part, or in another unit. */
+static void what_it_cannot_be_is_told(void **state) {
+    static const struct {
+        const char *hole;
+        double to;
+        bool taps, far;
+    } cases[] = {{"G84", 20, true, false},
+                 {"G81", 20, false, false},
+                 {"G81", 2 * LENGTH + 3 * EDGE - 1, false, false},
+                 {"G81", 2 * LENGTH + 3 * EDGE + 1, false, true}};
+    th_job *job = in_narrow_sheet();
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        script s;
+        th_run run;
+        begin(&s);
+        say(&s, "X10 Y10\n%s Z-1 R1 F50\nG80\nG0 X5 Y20\nG1 Z-0.2 F60\nX%g F400\nM30\n",
+            cases[i].hole, cases[i].to);
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(lists(&run.held_back, "line 5 taps (G84)"), cases[i].taps);
+        assert_int_equal(lists(&run.cautions, "beyond the stock, which is 80 mm long"),
+                         cases[i].far);
+        for (size_t k = 0; k < run.worst_count; k++) {
+            assert_true(run.worst[k].load.high <= THICK);
+        }
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_line_that_frees_holds_as_the_others),
         cmocka_unit_test(a_corner_of_the_frame_is_no_matter_of_the_part),
         cmocka_unit_test(what_is_left_there_is_cut_without_it),
+        cmocka_unit_test(what_it_cannot_be_is_told),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -364,12 +364,16 @@ static void test_told_again(void **state) {
     th_job_free(job);
 }
 
-/* A skin that a depth a little deep goes through is told, where the part hangs on it. */
+/* A skin that a depth a little deep goes through is told, where the part hangs on it; and one that
+ * does not let go of it at all, but a step in the sheet is none. */
 static void test_thin_skin(void **state) {
     static const struct {
         double depth;
-        bool through, told;
-    } cases[] = {{-2.75, false, true}, {-2.6, false, false}, {-2.75, true, false}};
+        bool through, told, stays;
+    } cases[] = {{-2.75, false, true, false},
+                 {-2.6, false, false, true},
+                 {-1.4, false, false, false},
+                 {-2.75, true, false, false}};
     draft d = in_sheet();
     th_job *job = built(&d);
     (void)state;
@@ -389,6 +393,9 @@ static void test_thin_skin(void **state) {
                                               "comes out under 0.2 mm"),
                          cases[i].told);
         assert_int_equal(lists(&run.cautions, "leaves a skin"), cases[i].told);
+        assert_int_equal(lists(&run.cautions, "and leaves 0.4 mm: the part stays in its sheet"),
+                         cases[i].stays);
+        assert_int_equal(lists(&run.cautions, "stays in its sheet"), cases[i].stays);
         th_run_free(&run);
     }
     th_job_free(job);
