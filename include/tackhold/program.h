@@ -133,10 +133,13 @@ typedef struct {
 typedef struct {
     th_program_warning *warnings; /* in the order found, one for a line and kind */
     size_t warning_count;
-    size_t left_off;     /* warnings beyond TH_PROGRAM_WARNINGS_MAX of their kind */
-    size_t doubts;       /* warnings with doubt, those left off too */
-    int before_units;    /* line of the first move, if it comes before G20 and G21; else 0 */
-    int taps;            /* line of the first hole of G84; 0: none */
+    size_t left_off;  /* warnings beyond TH_PROGRAM_WARNINGS_MAX of their kind */
+    size_t doubts;    /* warnings with doubt, those left off too */
+    int before_units; /* line of the first move, if it comes before G20 and G21; else 0 */
+    int taps;         /* line of the first hole of G84; 0: none */
+    int blind; /* line of the lowest rapid that goes sideways, at a known height, from a place
+                  that is not; 0: none */
+    double blind_height; /* of that, where it is lowest (mm) */
     th_lines readings;   /* which reading was taken where dialects differ and it mattered */
     int lines;           /* the farthest line of the text that was reached */
     long long blocks;    /* lines executed */
@@ -298,7 +301,8 @@ typedef enum {
     TH_FOUND_TABLE,     /* the cutter reaches the table */
     TH_FOUND_STOPPED,   /* a cut with the spindle stopped */
     TH_FOUND_BACKWARDS, /* a cut with the spindle running counterclockwise */
-    TH_FOUND_FLUTES     /* the stock reaches over the cutter's flutes */
+    TH_FOUND_FLUTES,    /* the stock reaches over the cutter's flutes */
+    TH_FOUND_SHANK /* the stock reaches over them beside the cutter, where its shank is wider */
 } th_found_kind;
 
 typedef struct {
@@ -368,6 +372,8 @@ typedef struct {
                        takes up, to which the sacrificial plate is taken to reach (mm); INFINITY:
                        none yet */
     int lowest_line;
+    double reached; /* of all moves, beside that box too (mm); INFINITY: none yet */
+    int reached_line;
     double seconds;    /* of cuts, dwells and, with a speed for them, rapids (s) */
     double cutting;    /* of them with the cutter in the stock (s) */
     size_t steps;      /* that took something */
@@ -477,6 +483,9 @@ bool th_loose_is_crumb(const th_loose *loose);
 
 enum { TH_WORST_LINES = 10 };
 
+/* What is warmer is told as over that (C): tape and stock are no longer what the model knows. */
+#define TH_TOLD_WARMEST 300.0
+
 typedef struct {
     th_step_load worst[TH_WORST_LINES]; /* of different lines, the lowest hold factor first */
     size_t worst_count;
@@ -487,6 +496,7 @@ typedef struct {
     double hold_factor;   /* of all that counts; INFINITY: nothing was cut */
     double peak_force, peak_power; /* largest of all steps (N, W) */
     double sway;                   /* (mm) */
+    int sway_line;                 /* 0: none cuts */
     double warmest;                /* that the tape gets under what counts (C) */
     int warmest_line;              /* 0: none cuts */
     double passed_over;            /* steps that freed a piece and were too many to be held again */
@@ -665,8 +675,10 @@ typedef struct {
     double cutting;          /* with the cutter in the stock (s) */
     double removed;          /* (mm3) */
     double cell;             /* of the height map (mm) */
+    double reached;          /* likewise */
+    int reached_line;
     double peak_force, peak_power, sway, warmest; /* as in th_load_result */
-    int warmest_line;
+    int sway_line, warmest_line;
     size_t steps;
     th_tool_use *tools; /* in order of their first cut, TH_TOOLS_TOLD at most */
     size_t tool_count;

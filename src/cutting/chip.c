@@ -10,6 +10,15 @@ th_arc th_arc_of(double r, double wall, bool climb) {
     return arc;
 }
 
+double th_arc_most_sine(const th_arc *arc) {
+    double half = TH_PI / 2.0;
+
+    if (arc->entry <= half && arc->exit >= half) {
+        return 1.0;
+    }
+    return fmax(sin(arc->entry), sin(arc->exit));
+}
+
 bool th_engaged_arc(double r, double wall, bool climb, th_arc *arc) {
     if (!(r > 0.0 && wall < r)) {
         arc->entry = arc->exit = 0.0;

@@ -1,6 +1,7 @@
 #include <math.h>
 
 #include "angles.h"
+#include "arc.h"
 #include "runout.h"
 
 enum { DIRECTIONS = 12, HALVINGS = 4, LOOKS = 8 };
@@ -9,18 +10,8 @@ enum { DIRECTIONS = 12, HALVINGS = 4, LOOKS = 8 };
  * rounding must not choose among those that symmetry makes equal. */
 #define ALIKE 1e-9
 
-/* Largest sine of the tooth angle over the largest engaged disc's arc. */
-static double most_sine(const th_arc *arc) {
-    double half = TH_PI / 2.0;
-
-    if (arc->entry <= half && arc->exit >= half) {
-        return 1.0;
-    }
-    return fmax(sin(arc->entry), sin(arc->exit));
-}
-
 static int fullest_tooth(const cut_model *model, double *chip) {
-    double sine = most_sine(&model->slabs.top_arc);
+    double sine = th_arc_most_sine(&model->slabs.top_arc);
     int fullest = 0;
 
     *chip = 0.0;

@@ -203,7 +203,6 @@ static void fill_run(const edge_path *path, const run *piece, slab_list *list) {
     }
     profile_point top = th_stretch_point(&piece->part, piece->part.to);
 
-    list->top_radius = top.r;
     list->top_sine = top.sin_kappa;
     list->top_arc = (th_arc){last->entry[1], last->exit[1]};
 }
@@ -274,7 +273,19 @@ static void fill_arc(const edge_path *path, const run *piece, const zone_arc *ar
     list->fading = list->fading || slanted;
 }
 
-/* Chips are told of the largest disc, over all of its arcs. */
+/* Chips are told of the arc that has the thickest: high up the largest disc may cut but what the
+ * level above has left at its sides. */
+static void tell_thickest(const th_zone *zone, const profile_point *top, slab_list *list) {
+    for (int i = 0; i < zone->arc_count; i++) {
+        const th_arc *arc = &zone->arcs[i];
+        if (th_arc_most_sine(arc) * top->sin_kappa >
+            th_arc_most_sine(&list->top_arc) * list->top_sine) {
+            list->top_arc = *arc;
+            list->top_sine = top->sin_kappa;
+        }
+    }
+}
+
 static void fill_zone(const edge_path *path, int number, slab_list *list) {
     const th_zone *zone = &path->pass->zones[number];
     stretch parts[MOST_STRETCHES];
@@ -289,14 +300,7 @@ static void fill_zone(const edge_path *path, int number, slab_list *list) {
             fill_arc(path, &piece, &arc, list);
         }
     }
-    if (top.r >= list->top_radius) {
-        th_arc all = {zone->arcs[0].entry, zone->arcs[zone->arc_count - 1].exit};
-        list->top_arc = top.r > list->top_radius ? all
-                                                 : (th_arc){fmin(all.entry, list->top_arc.entry),
-                                                            fmax(all.exit, list->top_arc.exit)};
-        list->top_radius = top.r;
-        list->top_sine = top.sin_kappa;
-    }
+    tell_thickest(zone, &top, list);
 }
 
 static size_t slabs_of_zone(const edge_path *path, const th_zone *zone) {

@@ -50,9 +50,8 @@ typedef struct {
     size_t count;
     slab_event events[MOST_EVENTS];
     size_t event_count;
-    double top_radius; /* of the largest engaged disc (mm) */
-    double top_sine;   /* of its entering angle */
-    th_arc top_arc;
+    double top_sine; /* of the entering angle of the disc that chips are told of */
+    th_arc top_arc;  /* and its arc, the one with the thickest */
     double tip_first, tip_last; /* angles of a tooth's lowest point outside which no slab of it is
                                    in the cut, whole turns off (rad) */
     bool lagging;               /* the edge is not parallel to the axis */

@@ -199,10 +199,13 @@ static bool take_results(answer *a, th_error *err) {
     run->peak_force = loads->peak_force;
     run->peak_power = loads->peak_power;
     run->sway = loads->sway;
+    run->sway_line = loads->sway_line;
     run->warmest = loads->warmest;
     run->warmest_line = loads->warmest_line;
     run->lowest = sums.lowest;
     run->lowest_line = sums.lowest_line;
+    run->reached = sums.reached;
+    run->reached_line = sums.reached_line;
     run->seconds = sums.seconds + run->reading.rapid_length / job->machine.feed_max * 60;
     run->cutting = sums.cutting;
     run->removed = sums.removed;

@@ -13,6 +13,9 @@
 #define STRAYS 0.25  /* a wall further in than this is no matter of a worn cutter (mm, estimate) */
 #define SURELY 0.1   /* a piece of a lower hold factor comes loose, whatever the tape's scatter */
 
+/* So much deeper beside the stock than over it is no way in (mm). */
+#define BESIDE 0.1
+
 #define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
 
 typedef struct {
@@ -30,10 +33,12 @@ static printed print(const answer *a, double value, th_kind kind) {
  */
 
 static const char *found_words(th_found_kind kind) {
-    static const char *const words[] = {"goes through material at rapid", "reaches the table",
+    static const char *const words[] = {"goes through material at rapid",
+                                        "reaches the table",
                                         "cuts with the spindle stopped",
                                         "runs backwards (M4) in the material and does not cut",
-                                        "stands deeper in the stock than it has flutes"};
+                                        "stands deeper in the stock than it has flutes",
+                                        "has its shank, which is wider, in the stock"};
 
     return words[kind];
 }
@@ -41,7 +46,7 @@ static const char *found_words(th_found_kind kind) {
 static bool found_holds_back(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
-    for (size_t kind = 0; kind <= TH_FOUND_FLUTES; kind++) {
+    for (size_t kind = 0; kind <= TH_FOUND_SHANK; kind++) {
         size_t count = 0;
         int first = 0;
         for (size_t i = 0; i < run->found_count; i++) {
@@ -212,17 +217,30 @@ static bool taps_hold_back(const answer *a, th_error *err) {
                line);
 }
 
+/* At a height where stock may stand in the way, which nobody knows. */
+static bool blind_hold_back(const answer *a, th_error *err) {
+    const th_program_report *reading = &a->run->reading;
+    const th_job *job = a->options->job;
+    double height = reading->blind_height + job->zero.top;
+
+    return reading->blind == 0 || !(height < job->part.thickness - TH_SWEEP_RAPID_TOUCH) ||
+           ADD(&a->run->held_back,
+               "line %d goes sideways at rapid, %s under the top of the stock, from a place that "
+               "the program does not say: lift the cutter first",
+               reading->blind, print(a, job->part.thickness - height, TH_LENGTH).text);
+}
+
 static bool holds_back(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
     if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err) ||
-        !units_hold_back(a, err) || !taps_hold_back(a, err)) {
+        !units_hold_back(a, err) || !taps_hold_back(a, err) || !blind_hold_back(a, err)) {
         return false;
     }
     if (!machine_holds_back(a, err)) {
         return false;
     }
-    if (run->worst_count > 0 && run->plates_asked == 0 &&
+    if (run->worst_count > 0 && run->plates_asked == 0 && run->hold_factor > 0 &&
         !ADD(&a->run->held_back, "the part is taken as stiff: its bending is not in the figures")) {
         return false;
     }
@@ -233,6 +251,11 @@ static bool holds_back(const answer *a, th_error *err) {
 
 /* ---- cautions --------------------------------------------------------------------------------
  */
+
+/* The map knows no more of a place. */
+static double hundredths(double value) {
+    return round(100 * value) / 100;
+}
 
 /* A skin so near what joins nothing that a depth a little deep makes it so; and a part that is cut
  * round and stays in its sheet. */
@@ -251,7 +274,7 @@ static bool skin_caution(const answer *a, th_error *err) {
                "good as cut through: hold its depth within %s over the whole sheet, or leave %s",
                round->thin_line, print(a, round->thin, TH_LENGTH).text,
                print(a, SKIN_JOINS, TH_LENGTH).text,
-               print(a, round->thin - SKIN_JOINS, TH_LENGTH).text,
+               print(a, hundredths(round->thin - SKIN_JOINS), TH_LENGTH).text,
                print(a, SKIN_SURE, TH_LENGTH).text);
 }
 
@@ -316,11 +339,6 @@ static double falls_short(const th_job *job, const th_loose *loose) {
                 fmax(by.x + job->part.length - box[2], by.y + job->part.width - box[3]));
 }
 
-/* The map knows no more of a place. */
-static double hundredths(double value) {
-    return round(100 * value) / 100;
-}
-
 /* A path on the line and not beside it, or a zero that lies elsewhere. */
 static bool cut_into_caution(const answer *a, th_error *err) {
     const th_part *part = &a->options->job->part;
@@ -367,9 +385,9 @@ static bool hole_cautions(const answer *a, th_error *err) {
                first->line, print(a, first->stands[2] - first->stands[0], TH_LENGTH).text,
                print(a, first->stands[3] - first->stands[1], TH_LENGTH).text,
                more ? th_arena_print(&a->run->arena, " (and %zu more)", more) : "",
-               first->untold && !first->counts ? "a slug, as it is small" : "part",
+               first->untold ? first->counts ? "what must stay" : "a slug, as it is small" : "part",
                job->part.outline ? "an opening drawn there in its outline" : "an [opening.N] there",
-               first->untold && !first->counts ? "says so" : "makes it a slug");
+               first->untold ? "says so" : "makes it a slug");
 }
 
 /* The lowest temperature at which a layer of the hold holds nothing (C). */
@@ -388,8 +406,10 @@ static bool heat_caution(const answer *a, th_error *err) {
     double now = a->run->warmest;
 
     return !(now > room) || (now - room) * HEAT_RESERVE < most - room ||
-           ADD(&a->run->cautions, "the tape warms to %s; above %s nothing holds",
-               print(a, now, TH_TEMPERATURE).text, print(a, most, TH_TEMPERATURE).text);
+           ADD(&a->run->cautions, "the tape warms to %s%s; above %s nothing holds",
+               now > TH_TOLD_WARMEST ? "over " : "",
+               print(a, fmin(now, TH_TOLD_WARMEST), TH_TEMPERATURE).text,
+               print(a, most, TH_TEMPERATURE).text);
 }
 
 /* Lines with chips under what the edge can cut: lighter rubs. */
@@ -434,12 +454,35 @@ static bool depth_caution(const answer *a, th_error *err) {
                run->lowest_line, print(a, left, TH_LENGTH).text, print(a, least, TH_LENGTH).text);
 }
 
-static bool sway_caution(const answer *a, th_error *err) {
-    double most = a->options->job->head.sway_limit;
+/* How far the plate reaches beside the stock is not known. */
+static bool beside_caution(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    double deep = run->plate_top - run->reached;
 
-    return isnan(most) || !(a->run->sway > most) ||
-           ADD(&a->run->cautions, "the part sways %s on its tape; the job allows %s",
-               print(a, a->run->sway, TH_LENGTH).text, print(a, most, TH_LENGTH).text);
+    return !(deep > BESIDE) || !(run->reached < run->lowest - BESIDE) ||
+           ADD(&a->run->cautions,
+               "line %d goes %s under the top of the sacrificial plate, beside the stock, where "
+               "the plate is taken to end: whether it meets plate or clamps there is not looked at",
+               run->reached_line, print(a, deep, TH_LENGTH).text);
+}
+
+/* Without a limit of the job what lets go does not sway. */
+static bool sway_caution(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    const th_job *job = a->options->job;
+    bool stated = !isnan(job->head.sway_limit);
+
+    if (!(run->sway > th_sway_limit(job)) || (!stated && run->hold_factor < 1)) {
+        return true;
+    }
+    return stated ? ADD(&a->run->cautions,
+                        "the part sways %s on its tape in line %d; the job allows %s",
+                        print(a, run->sway, TH_LENGTH).text, run->sway_line,
+                        print(a, job->head.sway_limit, TH_LENGTH).text)
+                  : ADD(&a->run->cautions,
+                        "the part springs %s sideways on its tape in line %d: sizes come out that "
+                        "much off; take a thinner tape or lighter cuts",
+                        print(a, run->sway, TH_LENGTH).text, run->sway_line);
 }
 
 /* What the reader warned of, and the job; what its cuts say is beside the point. */
@@ -513,6 +556,11 @@ static bool list_defaults(const answer *a, th_error *err) {
     if (a->tabs.bits &&
         !ADD(&a->run->defaults, "tabs bear nothing: what they tie is held by its own "
                                 "tape alone")) {
+        return false;
+    }
+    if (a->tool_count > 1 &&
+        !ADD(&a->run->defaults, "the tip of each tool stands where the program says, as if it had "
+                                "been touched off")) {
         return false;
     }
     if (a->air_line && !ADD(&a->run->defaults, "M7 is taken as the air that the job says")) {
@@ -606,9 +654,9 @@ static bool far_caution(const answer *a, th_error *err) {
 
 bool answer_lists(const answer *a, th_error *err) {
     return holds_back(a, err) && heat_caution(a, err) && depth_caution(a, err) &&
-           far_caution(a, err) && skin_caution(a, err) && cut_into_caution(a, err) &&
-           loose_cautions(a, err) && hole_cautions(a, err) && uncut_caution(a, err) &&
-           drill_cautions(a, err) && rub_caution(a, err) && machine_cautions(a, err) &&
-           sway_caution(a, err) && given_cautions(a, err) && list_defaults(a, err) &&
-           list_not_checked(a, err) && list_sources(a, err);
+           beside_caution(a, err) && far_caution(a, err) && skin_caution(a, err) &&
+           cut_into_caution(a, err) && loose_cautions(a, err) && hole_cautions(a, err) &&
+           uncut_caution(a, err) && drill_cautions(a, err) && rub_caution(a, err) &&
+           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
+           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
 }

@@ -429,12 +429,15 @@ static bool tell_shared(answer *a, th_error *err) {
     return true;
 }
 
-/* What must stay is told with the figure of the line that it holds least in. */
+/* What must stay is told with the bending of the line that it holds least in. The line's own figure
+ * may be that of another piece. */
 static void bend_loose(const th_run *run, th_loose *loose) {
     size_t line = (size_t)loose->worst_line;
 
-    if (loose->counts && loose->worst_line > 0 && line < run->line_count) {
-        loose->hold_factor = fmin(loose->hold_factor, (double)run->lines[line].hold_factor);
+    if (loose->counts && loose->worst_line > 0 && line < run->line_count &&
+        run->lines[line].area_factor > 0) {
+        loose->hold_factor *=
+            fmin((double)(run->lines[line].hold_factor / run->lines[line].area_factor), 1);
     }
 }
 

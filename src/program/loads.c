@@ -109,7 +109,10 @@ static bool book(th_loads *loads, const th_step_load *load, th_error *err) {
         result->warmest = load->temperature;
         result->warmest_line = load->line;
     }
-    result->sway = fmax(result->sway, load->sway);
+    if (load->sway > result->sway) {
+        result->sway = load->sway;
+        result->sway_line = load->line;
+    }
     result->hold_factor = fmin(result->hold_factor, load->hold_factor);
     keep_worst(result, load);
     return note_line(loads, load, err);
@@ -289,7 +292,7 @@ static bool take_step(void *context, const th_step *step, th_error *err) {
     const th_job *job = loads->job;
     double seconds = th_sweep_sums_of(loads->sweep).cutting;
     opening_step opening = {
-        loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {0, 0, 0, 0, 0}};
+        loads->cuts, *step, wear_of(loads, step), held_of(job, seconds), {.tape = 0}};
     load_case one = {step, opening.wear, opening.held, &opening.warmth, 0, false};
     th_step_load load;
 
@@ -320,7 +323,17 @@ static bool cut_between(const th_loads *loads, const th_step *step, size_t piece
 static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t piece,
                            th_step_load *load, th_error *err) {
     load_case one = {&entry->step, entry->wear, entry->held, &entry->warmth, piece, true};
+    const piece_state *state;
+    step_warmth warmth;
 
+    if (!loads_piece(loads, piece, &state, err)) {
+        return false;
+    }
+    if (state->kind == TH_PIECE_PART) {
+        warmth = loads_warmth_alone(loads, &entry->warmth,
+                                    th_sweep_piece_at(loads->sweep, piece)->bonded.area);
+        one.warmth = &warmth;
+    }
     return loads_hold(loads, &one, load, err) && book(loads, load, err);
 }
 
@@ -330,18 +343,62 @@ static size_t cuts_before(const th_loads *loads, size_t piece) {
     return piece < loads->piece_count && loads->pieces[piece].loose ? loads->pieces[piece].cuts : 0;
 }
 
+/* Whether a third piece stands beside a step: it may have been between that and one of the two, as
+ * where a later cut crosses it. */
+static bool third_beside(const th_loads *loads, const th_step *step, const int pair[2]) {
+    th_height_map map = th_sweep_map(loads->sweep);
+    double reach = step->cutter->diameter / 2 * CORNER_REACH + 2 * map.cell;
+
+    for (int k = 0; k < ROUND; k++) {
+        size_t cell;
+        if (cell_beside(&map, step->at, reach, k, &cell) &&
+            (double)map.heights[cell] > SKIN_JOINS && (int)map.pieces[cell] != pair[0] &&
+            (int)map.pieces[cell] != pair[1]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Which steps cut a piece off another. */
+typedef struct {
+    int pair[2]; /* the piece, and the rest that it came off */
+    size_t from; /* the first that may have */
+    bool alone;  /* of a rest that was free before: but those with a third piece beside */
+} cut_off;
+
+static bool cuts_off(const th_loads *loads, const opening_step *entry, const cut_off *one) {
+    bool after = entry->number >= one->from;
+
+    return after && cut_between(loads, &entry->step, (size_t)one->pair[0]) &&
+           (one->from == 0 || cut_between(loads, &entry->step, (size_t)one->pair[1])) &&
+           !(one->alone && third_beside(loads, &entry->step, one->pair));
+}
+
+static cut_off cut_off_of(const th_loads *loads, const th_loose *loose, const th_loose *rest) {
+    cut_off one = {{loose->piece, rest->piece}, cuts_before(loads, (size_t)rest->piece), false};
+
+    one.alone = one.from > 0;
+    for (size_t i = 0; i < loads->log_count && one.alone; i++) {
+        if (cuts_off(loads, &loads->log[i], &one)) {
+            return one;
+        }
+    }
+    one.alone = false; /* strips so narrow that a third is beside all along */
+    return one;
+}
+
 /* The steps that cut it free, as if it had been free: on it, and on the rest that it came off. */
 static bool hold_again(th_loads *loads, th_loose *loose, th_loose *rest, th_error *err) {
-    size_t from = cuts_before(loads, (size_t)rest->piece);
+    cut_off one = cut_off_of(loads, loose, rest);
 
     for (size_t i = 0; i < loads->log_count; i++) {
         const opening_step *entry = &loads->log[i];
         th_step_load load;
-        bool beside_rest = cut_between(loads, &entry->step, (size_t)rest->piece);
-        if (entry->number < from || (from > 0 && !beside_rest) ||
-            !cut_between(loads, &entry->step, (size_t)loose->piece)) {
+        if (!cuts_off(loads, entry, &one)) {
             continue;
         }
+        bool beside_rest = cut_between(loads, &entry->step, (size_t)rest->piece);
         if (beside_rest) { /* not round another copy */
             if (!hold_one_again(loads, entry, (size_t)rest->piece, &load, err)) {
                 return th_fail_place(err, NULL, entry->step.line);
@@ -548,7 +605,7 @@ static bool left_alone(th_loads *loads, th_error *err) {
 
 static bool stand(void *context, const th_move *move, th_error *err) {
     (void)err;
-    loads_warm((th_loads *)context, 0, move->seconds);
+    loads_warm((th_loads *)context, 0, move->seconds, CUT_KERF);
     return true;
 }
 

@@ -28,6 +28,8 @@ typedef struct {
 typedef struct {
     double tape, parts, part, local;
     double lifts;
+    double body, of_body; /* area that had what went in (mm2); what a wall got of that */
+    double elsewhere;     /* of `part`, what other kinds of cuts have brought (K) */
 } step_warmth;
 
 /* Metal no thicker than this ties nothing together (mm): as advice has it, an estimate, and what
@@ -114,7 +116,7 @@ typedef struct {
 } seen_wall;
 
 /* How a step stands in the stock, as heat sees it. */
-typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT } heat_kind;
+typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT, CUT_KINDS } heat_kind;
 typedef struct {
     const th_step *step;
     double into; /* power into the part (W) */
@@ -124,6 +126,8 @@ typedef struct {
     bool round;       /* it goes round smoothly */
     bool sharp;       /* the kerf has corners */
     bool on_floor;    /* a full cut in the floor of a place that is being cleared */
+    double takes;     /* height of what it takes over its width; of a round end less than from low
+                         to high (mm) */
     double of_wall;   /* share of the heat that one wall gets */
     double of_body;   /* that the piece gets */
     double low, high; /* engaged heights over the bonded face (mm) */
@@ -167,12 +171,13 @@ struct th_loads {
     double stack_at;
     double conductance; /* of the tape stack (W/mm2K) */
     th_lump_state warmth;
-    double warm_seconds;   /* since the first cut (s) */
-    double body;           /* area that the heat has to itself: of what is cut (mm2) */
-    double body_most;      /* that of one copy of the part, or the stock (mm2) */
-    double cleared_volume; /* by pockets and faces (mm3) */
-    double left;           /* of the stock's thickness, on an average (mm) */
-    double decay;          /* bending length of the stock on its tape (mm) */
+    th_lump_state by_kind[CUT_KINDS]; /* what cuts of that kind alone have made of it; plastics */
+    double warm_seconds;              /* since the first cut (s) */
+    double body;                      /* area that the heat has to itself: of what is cut (mm2) */
+    double body_most;                 /* that of one copy of the part, or the stock (mm2) */
+    double cleared_volume;            /* by pockets and faces (mm3) */
+    double left;                      /* of the stock's thickness, on an average (mm) */
+    double decay;                     /* bending length of the stock on its tape (mm) */
     kept_rise *rises;
     size_t rises_used;
     warm_tile *tiles; /* row by row over the stock's box */
@@ -187,6 +192,8 @@ struct th_loads {
     double plunged_deep;
     th_point walked; /* where the step before was, and its heading (rad); NAN: none */
     double headed;
+    double
+        began; /* when the path in hand began to cut, what it went straight down before too (s) */
     double paused; /* gone straight down where the path went on (s), and the path since (mm) */
     double since;
     double straight, chord; /* way since the path turned smoothly (mm; INFINITY: it has not since it
@@ -240,10 +247,12 @@ const step_force *loads_force(th_loads *loads, const load_case *one, double *chi
 /* loads_heat.c */
 bool loads_heat_start(th_loads *loads, th_error *err);
 bool loads_plastic(const th_loads *loads);
-/* Power into the part over some seconds. */
-void loads_warm(th_loads *loads, double power, double seconds);
+/* Power into the part over some seconds, by cuts of a kind. */
+void loads_warm(th_loads *loads, double power, double seconds, heat_kind kind);
 /* How warm it gets under a step; warms the lumps by it. */
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err);
+/* The same where a piece of that area (mm2) had been free all along, with what its wall got. */
+step_warmth loads_warmth_alone(const th_loads *loads, const step_warmth *warmth, double area);
 
 /* loads_local.c: all but step and power of `heat`; and the rise under the cutter on top of the
  * part's own (K). Both once a step, in order. */
@@ -252,7 +261,8 @@ bool loads_sharp_part(const th_outline *part);
 bool loads_in_part(const th_loads *loads, const double at[2]);
 void loads_see_cut(th_loads *loads, step_heat *heat);
 bool loads_local(th_loads *loads, const step_heat *heat, double *rise, th_error *err);
-/* That of the nearest place in a copy of the part, of a step just taken: no higher than this (K). */
+/* That of the nearest place in a copy of the part, of a step just taken: no higher than this (K).
+ */
 double loads_local_in_part(const th_loads *loads, const step_heat *heat, double rise);
 
 /* loads_trail.c: what earlier passes left on the kerf at a place. */

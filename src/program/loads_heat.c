@@ -36,6 +36,9 @@ bool loads_heat_start(th_loads *loads, th_error *err) {
     const th_hold *hold = &loads->job->hold;
 
     loads->warmth = (th_lump_state){hold->room_temperature, hold->room_temperature};
+    for (int i = 0; i < CUT_KINDS; i++) {
+        loads->by_kind[i] = loads->warmth;
+    }
     loads->conductance = th_stack_conductance(hold->tape, hold->glue, hold->tape_below);
     loads->body_most =
         fmin(th_outline_section(&loads->part).area, th_outline_section(&loads->stock).area);
@@ -83,18 +86,30 @@ static bool make_lumps(const th_loads *loads, double seconds, th_lumps *lumps) {
     return th_lumps_make(&input, lumps, NULL);
 }
 
-void loads_warm(th_loads *loads, double power, double seconds) {
+/* What was cut off leaves its heat behind: too warm by a little. */
+static void shrink(th_lump_state *state, double room, double by) {
+    state->part = room + (state->part - room) * by;
+}
+
+void loads_warm(th_loads *loads, double power, double seconds, heat_kind kind) {
     double left = left_of(loads), room = loads->job->hold.room_temperature;
+    double by = loads->left > left ? loads->left / left : 1;
+    int kinds = loads_plastic(loads) ? CUT_KINDS : 0;
     th_lumps lumps;
 
-    if (loads->left > left) { /* what was cut off leaves its heat behind: too warm by a little */
-        loads->warmth.part = room + (loads->warmth.part - room) * loads->left / left;
+    shrink(&loads->warmth, room, by);
+    for (int i = 0; i < kinds; i++) {
+        shrink(&loads->by_kind[i], room, by);
     }
     loads->left = left;
     if (!(seconds > 0) || !make_lumps(loads, seconds, &lumps)) {
         return;
     }
     loads->warmth = th_lumps_step(&lumps, loads->warmth, power, seconds, NULL);
+    for (int i = 0; i < kinds; i++) {
+        loads->by_kind[i] =
+            th_lumps_step(&lumps, loads->by_kind[i], i == (int)kind ? power : 0, seconds, NULL);
+    }
     loads->warm_seconds += seconds;
 }
 
@@ -132,10 +147,13 @@ static bool see_body(th_loads *loads, size_t piece, th_error *err) {
     return true;
 }
 
-/* A plastic conducts so badly that part and cutter hardly share their heat. */
-static double under(const th_loads *loads, double part, double rise) {
-    return loads_plastic(loads) ? fmax(part, loads->job->hold.room_temperature + rise)
-                                : part + rise;
+/* A plastic conducts so badly that part and cutter hardly share their heat: but what other cuts
+ * have brought before is all over it. */
+static double under(const th_loads *loads, const step_warmth *warmth, double rise) {
+    double room = loads->job->hold.room_temperature;
+
+    return loads_plastic(loads) ? fmax(warmth->part, room + warmth->elsewhere + rise)
+                                : warmth->part + rise;
 }
 
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err) {
@@ -158,12 +176,26 @@ bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th
     if (heat.kind == CUT_FLOOR || (heat.two_walls && heat.of_body == 1)) {
         loads->cleared_volume += one->step->removed;
     }
-    loads_warm(loads, heat.into * heat.of_body, one->step->seconds);
+    loads_warm(loads, heat.into * heat.of_body, one->step->seconds, heat.kind);
+    warmth->elsewhere = fmax(loads->warmth.part - loads->by_kind[heat.kind].part, 0);
+    warmth->body = loads->body;
+    warmth->of_body = heat.of_wall / heat.of_body;
     warmth->part = fmax(loads->warmth.part, before);
     if (!loads_local(loads, &heat, &warmth->local, err)) {
         return false;
     }
-    warmth->tape = under(loads, warmth->part, warmth->local);
-    warmth->parts = under(loads, warmth->part, loads_local_in_part(loads, &heat, warmth->local));
+    warmth->tape = under(loads, warmth, warmth->local);
+    warmth->parts = under(loads, warmth, loads_local_in_part(loads, &heat, warmth->local));
     return true;
+}
+
+step_warmth loads_warmth_alone(const th_loads *loads, const step_warmth *warmth, double area) {
+    double room = loads->job->hold.room_temperature;
+    double more = area > 0 ? fmax(warmth->of_body * warmth->body / area, 1) : 1;
+    step_warmth alone = *warmth;
+
+    alone.part = room + more * (warmth->part - room);
+    alone.tape = fmax(warmth->tape, under(loads, &alone, warmth->local));
+    alone.parts = fmax(warmth->parts, warmth->parts + alone.part - warmth->part);
+    return alone;
 }

@@ -14,6 +14,8 @@ enum { RISES = 16384, RISES_USED = 8000, STRIP_LOOKS = 8 };
 #define MIDWAY 0.02        /* diameters from the middle of two walls that are in it still */
 #define SMOOTH 0.002       /* what goes round turns by more a step (rad) */
 #define SAME_CHORD 1.3     /* of one chord to the next, along what goes round */
+#define AGES 0.2           /* logarithm of one age of a ramp to the next */
+#define THIN_RIM 0.1       /* diameters: what is no wider takes no heat (as in advice: estimate) */
 #define CUSP 0.1           /* diameters beyond the cutter that what chords leave is narrower than */
 #define ROUND_AGAIN 0.3    /* diameters within which a path is still round a hole */
 #define ARC_KNOWN 0.25     /* radii to which the ends of a full contact are known along the feed */
@@ -124,6 +126,7 @@ static bool goes_on(th_loads *loads, const th_step *step) {
 
     if (!on) {
         loads->straight = INFINITY;
+        loads->began = loads->warm_seconds - loads->paused;
         loads->walls[0].from = loads->walls[1].from = (th_point){NAN, NAN};
         loads->paused = 0;
     }
@@ -243,52 +246,107 @@ static double contact_width(const th_step *step) {
     return wide;
 }
 
-/* How far left of the feed the middle of the contact lies (mm). */
+static bool round_end(const th_step *step) {
+    return step->cutter->kind == TH_BALL || step->cutter->kind == TH_BULL;
+}
+
+/* How far left of the feed the middle of a slice's contact lies, in radii. */
+static double slice_left(const th_zone *zone) {
+    return 0.5 * (cos(zone->arcs[0].entry) + cos(zone->arcs[zone->arc_count - 1].exit));
+}
+
+static double slice_width(const th_zone *zone) {
+    double wide = 0;
+
+    for (int i = 0; i < zone->arc_count; i++) {
+        wide += cos(zone->arcs[i].entry) - cos(zone->arcs[i].exit);
+    }
+    return wide;
+}
+
+/* The slice that tells where the contact ends: the highest. High up in the round of an end there is
+ * but a sliver of what the level above has left, now on one side and now on the other; there it is
+ * the widest. NULL: none. */
+static const th_zone *contact_slice(const th_step *step) {
+    const th_engagement *e = &step->engagement;
+
+    if (e->zone_count == 0) {
+        return NULL;
+    }
+    const th_zone *slice = &e->zones[e->zone_count - 1];
+    for (int i = e->zone_count - 2; i >= 0 && round_end(step); i--) {
+        slice = slice_width(&e->zones[i]) > slice_width(slice) ? &e->zones[i] : slice;
+    }
+    return slice;
+}
+
+/* How far left of the feed the middle of the contact lies; of a round end's, slices count by what
+ * they take (mm). */
 static double contact_left(const th_step *step) {
     const th_engagement *e = &step->engagement;
-    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
+    const th_zone *top = contact_slice(step);
+    double sum = 0, all = 0;
 
-    return top && step->across > 0
-               ? step->cutter->diameter / 4 *
-                     (cos(top->arcs[0].entry) + cos(top->arcs[top->arc_count - 1].exit))
-               : 0;
+    if (!top || !(step->across > 0)) {
+        return 0;
+    }
+    for (int i = 0; i < e->zone_count && round_end(step); i++) {
+        double area = slice_width(&e->zones[i]) * (e->zones[i].high - e->zones[i].low);
+        sum += area * slice_left(&e->zones[i]);
+        all += area;
+    }
+    return step->cutter->diameter / 2 * (all > 0 ? sum / all : slice_left(top));
 }
 
 /* In a groove of its own: as wide as the cutter, or midway between two walls where its end is round
  * and not as wide. */
 static bool grooves(const th_step *step) {
     double diameter = step->cutter->diameter;
-    bool round = step->cutter->kind == TH_BALL || step->cutter->kind == TH_BULL;
 
     return contact_width(step) > FULL_WIDTH * diameter ||
-           (round && fabs(contact_left(step)) < MIDWAY * diameter);
+           (round_end(step) && fabs(contact_left(step)) < MIDWAY * diameter);
+}
+
+/* Where it grooves, and where such a groove turns or crosses another. */
+static bool near_groove(th_loads *loads, const th_step *step) {
+    if (grooves(step)) {
+        loads->full_at = (th_point){step->at[0], step->at[1]};
+    }
+    return hypot(step->at[0] - loads->full_at.x, step->at[1] - loads->full_at.y) <
+           NEAR * step->cutter->diameter;
 }
 
 /* Two walls share the heat of a full slot alike, and where it turns or crosses another, and of any
  * cut midway between them; a cut of half the cutter along one has that one (estimate between the
  * two). */
 static double wall_share(th_loads *loads, const th_step *step) {
-    if (grooves(step)) {
-        loads->full_at = (th_point){step->at[0], step->at[1]};
-    }
-    return hypot(step->at[0] - loads->full_at.x, step->at[1] - loads->full_at.y) <
-                   NEAR * step->cutter->diameter
+    return near_groove(loads, step)
                ? 0.5
                : 0.5 + fmin(fabs(contact_left(step)) / (step->cutter->diameter / 2), 0.5);
+}
+
+/* What stands beside the cut is a wall from here on. High up in its own groove a round end takes
+ * but slivers: there it is half of what is taken over its width, so that what another such groove
+ * that it turns into or crosses has left of this level stands beside it, as beside a flat end. */
+static double least_wall(th_loads *loads, const step_heat *heat) {
+    double whole = heat->high - 0.01 * loads->job->part.thickness - 1e-3;
+
+    return round_end(heat->step) && near_groove(loads, heat->step)
+               ? fmin(whole, heat->low + heat->takes / 2)
+               : whole;
 }
 
 /* How far ahead of the axis the contact ends, left or right of the feed, at most. Over an edge of
  * the stock or out of a corner of the path the walls begin there, and not beside the axis (mm). */
 static double contact_ahead(const th_loads *loads, const th_step *step, double side) {
-    const th_engagement *e = &step->engagement;
-    const th_zone *top = e->zone_count > 0 ? &e->zones[e->zone_count - 1] : NULL;
+    const th_zone *slice = contact_slice(step);
     double cell = th_sweep_map(loads->sweep).cell;
 
-    if (!top) {
+    if (!slice) {
         return 0;
     }
     return step->cutter->diameter / 2 *
-               (sin(side > 0 ? top->arcs[0].entry : top->arcs[top->arc_count - 1].exit) +
+               (sin(side > 0 ? slice->arcs[0].entry : slice->arcs[slice->arc_count - 1].exit) +
                 ARC_KNOWN) +
            step->across / 2 + 1.5 * cell;
 }
@@ -360,6 +418,19 @@ static double past_strip(const th_loads *loads, const step_heat *heat, double si
     return wall;
 }
 
+/* Whether hardly anything stands on that side, and then nothing, as at the rim of a sheet that was
+ * sized tight: that is no wall that takes heat. */
+static bool thin_rim(const th_loads *loads, const step_heat *heat, double side) {
+    double wide = THIN_RIM * heat->step->cutter->diameter;
+
+    return loads->sheet && copy_beside(loads, heat->step, side) == 0 &&
+           height_beyond(loads, heat->step, side, wide, 0) <= SKIN_JOINS &&
+           height_beyond(loads, heat->step, side, wide, heat->step->cutter->diameter) <=
+               SKIN_JOINS &&
+           height_beyond(loads, heat->step, side, wide, -heat->step->cutter->diameter) <=
+               SKIN_JOINS;
+}
+
 /* Whether a wall comes or was on a side that is open here; where the other stands higher, what is
  * no higher than the cut is a strip of it. */
 static bool comes_later(th_loads *loads, const step_heat *heat, double side, double here,
@@ -373,21 +444,22 @@ static bool comes_later(th_loads *loads, const step_heat *heat, double side, dou
 
 static void see_walls(th_loads *loads, step_heat *heat) {
     const th_step *step = heat->step;
-    double left = past_strip(loads, heat, 1);
-    double right = past_strip(loads, heat, -1);
-    double stands = heat->high - 0.01 * loads->job->part.thickness - 1e-3;
+    bool rim_left = thin_rim(loads, heat, 1), rim_right = thin_rim(loads, heat, -1);
+    double left = rim_left ? 0 : past_strip(loads, heat, 1);
+    double right = rim_right ? 0 : past_strip(loads, heat, -1);
+    double stands = least_wall(loads, heat);
     bool at_left = left >= stands, at_right = right >= stands;
     bool through = (at_left && right <= SKIN_JOINS) || (at_right && left <= SKIN_JOINS);
 
     look_beside(loads, step, 1, stands);
     look_beside(loads, step, -1, stands);
     if (through && heat->low <= SKIN_JOINS) { /* at a corner the other wall comes later */
-        at_left = at_left || comes_later(loads, heat, 1, left, right);
-        at_right = at_right || comes_later(loads, heat, -1, right, left);
+        at_left = at_left || (!rim_left && comes_later(loads, heat, 1, left, right));
+        at_right = at_right || (!rim_right && comes_later(loads, heat, -1, right, left));
     }
     if (at_left != at_right && !through) {
-        at_left = at_left || across_kerf(loads, heat, 1, stands);
-        at_right = at_right || across_kerf(loads, heat, -1, stands);
+        at_left = at_left || (!rim_left && across_kerf(loads, heat, 1, stands));
+        at_right = at_right || (!rim_right && across_kerf(loads, heat, -1, stands));
     }
     heat->two_walls = at_left && at_right;
     if (heat->two_walls && contact_width(step) < FULL_WIDTH * step->cutter->diameter) {
@@ -413,6 +485,10 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
     heat->low = fmax(step->at[2], 0);
     heat->high = fmin(fmax(step->at[2] + e->height, heat->low + 1e-3), thick);
     heat->low = fmin(heat->low, heat->high - 1e-3);
+    heat->takes = heat->high - heat->low;
+    if (round_end(step) && step->across > 0 && e->radial > 0) {
+        heat->takes = fmin(heat->takes, step->removed / (step->across * contact_width(step)));
+    }
     heat->of_wall = heat->of_body = 1;
     heat->bores = !(step->across > 0);
     if (heat->bores) {
@@ -423,8 +499,10 @@ void loads_see_cut(th_loads *loads, step_heat *heat) {
     }
     loads_trail_walk(loads, step);
     heat->round = goes_round(loads, step);
-    heat->bores = heat->round && (step->down > 0 || belongs(&loads->spot, step,
-                                                            ROUND_AGAIN * step->cutter->diameter));
+    heat->bores =
+        step->down > step->across ||
+        (heat->round &&
+         (step->down > 0 || belongs(&loads->spot, step, ROUND_AGAIN * step->cutter->diameter)));
     see_walls(loads, heat);
     heat->sharp = heat->kind == CUT_KERF && has_corners(loads, heat);
     /* Only where the other wall is of another piece does its heat go elsewhere. */
@@ -471,6 +549,14 @@ static double contact_of(const step_heat *heat) {
     return heat->of_wall == 0.5 ? fmax(wide, FULL_WIDTH * diameter) : wide;
 }
 
+/* A ramp is hardly ever long enough to be as warm as one without end, above all a steep one, which
+ * is slow in plan. The next larger of few ages, as these are kept. */
+static double on_for(const th_loads *loads, const th_step *step) {
+    double age = loads->warm_seconds - loads->began;
+
+    return step->down > 0 && age > 0 ? exp(ceil(log(age) / AGES) * AGES) : INFINITY;
+}
+
 /* Of one W on one wall. */
 static th_heat_source source_of(const th_loads *loads, const step_heat *heat) {
     const th_step *step = heat->step;
@@ -480,7 +566,7 @@ static th_heat_source source_of(const th_loads *loads, const step_heat *heat) {
                             .loss = loads->conductance,
                             .power = heat->of_wall,
                             .feed = step->feed * step->across / step->length,
-                            .seconds = INFINITY,
+                            .seconds = on_for(loads, step),
                             .patch = patch_of(loads, contact_of(heat)),
                             .strip = INFINITY};
 }
@@ -557,6 +643,7 @@ static bool find_rise(th_loads *loads, const step_heat *heat, int edges, double 
     }
     key = mixed(mixed(mixed(key, heat->stands), heat->low), heat->high);
     key = mixed(mixed(key, step->cutter->diameter), heat->of_wall);
+    key = mixed(key, isfinite(source.seconds) ? source.seconds : 0);
     key = mixed(key, 1 + edges + 4 * (heat->kind == CUT_KERF));
     key = key ? key : 1;
     at = (size_t)(key % RISES);

@@ -198,7 +198,7 @@ double loads_trail(th_loads *loads, const step_heat *heat, const th_heat_source 
      * at the same depth it is another strip of a face; through the stock it is not. Straight down
      * no trail is left, and all is of passes before. */
     trail_of trail = {source, down ? step->seconds / 2 : pace * along + pause_in(loads, along),
-                      heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * (heat->high - heat->low)};
+                      heat->low <= SKIN_JOINS ? -1 : heat->low + 0.1 * heat->takes};
     warm_tile *own = tile_at(loads, column, row);
 
     if (step->low > loads->job->part.thickness || !(heat->into > 0)) {

@@ -83,9 +83,24 @@ static bool warn_unknown(reader *r, bool rapid) {
                    "program starts");
 }
 
+/* Sideways from who knows where, at a height that is known. */
+static void note_blind(reader *r, const double to[3], const bool named[3]) {
+    bool sideways = (named[0] && !r->p.known[0]) || (named[1] && !r->p.known[1]);
+    double low = fmin(r->p.at[2], named[2] ? to[2] : r->p.at[2]);
+    th_program_report *report = r->report;
+
+    if (sideways && r->p.known[2] && (!report->blind || low < report->blind_height)) {
+        report->blind = r->line;
+        report->blind_height = low;
+    }
+}
+
 bool rs_line_named(reader *r, const double to[3], const bool named[3], bool rapid) {
     bool gap = false;
 
+    if (rapid) {
+        note_blind(r, to, named);
+    }
     for (int a = 0; a < 3; a++) {
         gap = gap || !r->p.known[a];
         if (named[a] && !r->p.known[a]) {

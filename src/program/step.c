@@ -19,13 +19,16 @@ enum { AROUND = 4 };
 /* ---- findings -----------------------------------------------------------------------------------
  */
 
+/* Places looked at round a shank. */
+enum { ROUND_SHANK = 24 };
+
 /* Whether a rapid goes on straight down: its steps are then as deep as all of them. */
 static bool goes_down(const th_found *known, const th_found *fresh) {
     return fresh->kind == TH_FOUND_RAPID &&
            hypot(fresh->at[0] - known->at[0], fresh->at[1] - known->at[1]) < 1e-6;
 }
 
-static bool put_found(th_sweep *sweep, const th_found *fresh, th_error *err) {
+bool sweep_found(th_sweep *sweep, const th_found *fresh, th_error *err) {
     for (size_t i = sweep->found_count; i > 0 && i + 4 > sweep->found_count; i--) {
         th_found *known = &sweep->found[i - 1];
         if (known->kind == fresh->kind && known->line == fresh->line) {
@@ -56,25 +59,71 @@ static bool found(th_sweep *sweep, th_found_kind kind, const sweep_piece *piece,
     th_found fresh = {kind, piece->move->line, {0}, depth};
 
     memcpy(fresh.at, piece->way.to, sizeof fresh.at);
-    return put_found(sweep, &fresh, err);
+    return sweep_found(sweep, &fresh, err);
+}
+
+/* A shank that is wider than what the flutes cut, in the walls beside it: it stands behind them. */
+static double over_shank(const th_sweep *sweep, const th_step *step) {
+    const th_cutter *cutter = step->cutter;
+    const height_map *map = &sweep->map;
+    double foot = step->low + cutter->flute_length, over = 0;
+
+    if (!(cutter->shank > cutter->diameter * (1 + 1e-6)) || foot >= sweep->setup.thickness) {
+        return 0;
+    }
+    for (int k = 0; k < ROUND_SHANK; k++) {
+        double angle = 2 * TH_PI * k / ROUND_SHANK, reach = cutter->shank / 2 - map->cell;
+        double column = (step->at[0] + reach * cos(angle) - map->x0) / map->cell;
+        double row = (step->at[1] + reach * sin(angle) - map->y0) / map->cell;
+        if (column >= 0 && row >= 0 && column < (double)map->columns && row < (double)map->rows) {
+            size_t cell = (size_t)row * map->columns + (size_t)column;
+            over = fmax(over, (double)map->heights[cell] - foot);
+        }
+    }
+    return over;
 }
 
 static bool look_at_flutes(th_sweep *sweep, const th_step *step, th_error *err) {
     double over = step->engagement.height - step->cutter->flute_length;
+    double shank = over_shank(sweep, step), least = 0.01 * step->cutter->flute_length;
     th_found fresh = {TH_FOUND_FLUTES, step->line, {step->at[0], step->at[1], step->at[2]}, over};
 
-    return !(over > 0.01 * step->cutter->flute_length) || put_found(sweep, &fresh, err);
+    if (over > least && !sweep_found(sweep, &fresh, err)) {
+        return false;
+    }
+    fresh.kind = TH_FOUND_SHANK;
+    fresh.depth = shank;
+    return !(shank > least) || sweep_found(sweep, &fresh, err);
+}
+
+/* How much deeper in the sacrificial plate than any move over the stock before (mm): 0 not at all.
+ */
+static double in_plate(const th_sweep *sweep, double low) {
+    double deep = fmin(sweep->setup.plate_top, sweep->sums.lowest) - low;
+
+    return deep > TH_SWEEP_RAPID_TOUCH ? deep : 0;
+}
+
+/* Whether a line was told to take more than the plate. */
+static bool told(const th_sweep *sweep, th_found_kind kind, int line) {
+    const th_found *last = sweep->found_count ? &sweep->found[sweep->found_count - 1] : NULL;
+
+    return last && last->kind == kind && last->line == line &&
+           last->depth > sweep->setup.plate_top - last->at[2] + 1e-9;
 }
 
 static bool look_for_faults(th_sweep *sweep, const sweep_piece *piece, double removed, double depth,
                             th_error *err) {
     const th_move *move = piece->move;
-    double low = fmin(piece->way.from[2], piece->way.to[2]);
-    bool took = removed > 0;
+    double low = fmin(piece->way.from[2], piece->way.to[2]), plate = in_plate(sweep, low);
+    bool took = removed > 0 || plate > 0;
 
     if (low < sweep->setup.table && sweep->setup.table < 0 &&
         !found(sweep, TH_FOUND_TABLE, piece, sweep->setup.table - low, err)) {
         return false;
+    }
+    if (!(removed > 0)) { /* what has gone through the stock is told by that */
+        depth = told(sweep, TH_FOUND_RAPID, move->line) ? 0 : plate;
     }
     if (move->kind == TH_MOVE_RAPID) {
         return depth <= TH_SWEEP_RAPID_TOUCH || found(sweep, TH_FOUND_RAPID, piece, depth, err);
@@ -318,12 +367,15 @@ static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, doub
     double low = fmin(piece->way.from[2], piece->way.to[2]);
 
     sweep->sums.removed += removed;
+    if (!look_for_faults(sweep, piece, removed, depth, err)) {
+        return false;
+    }
     /* Below the stock it goes into tape and plate, whether stock is left above them or not. */
     if ((removed > 0 || low < 0) && low < sweep->sums.lowest) {
         sweep->sums.lowest = low;
         sweep->sums.lowest_line = piece->move->line;
     }
-    return look_for_faults(sweep, piece, removed, depth, err);
+    return true;
 }
 
 /* To the step in hand, or to a new one. */

@@ -58,7 +58,7 @@ static bool fill_sweep(th_sweep *sweep, th_error *err) {
     }
     double grain = smallest_of(setup) / 10 / map->cell;
     sweep->least = (size_t)fmax(grain * grain, 8);
-    sweep->sums.lowest = INFINITY;
+    sweep->sums.lowest = sweep->sums.reached = INFINITY;
     sweep->box[0] = map->x0;
     sweep->box[1] = map->y0;
     sweep->box[2] = map->x0 + (double)map->columns * map->cell;
@@ -444,6 +444,25 @@ static bool come_down(th_sweep *sweep, const job_move *to, th_error *err) {
     return in_stock(sweep, &down, err) || th_fail_place(err, NULL, rapid.line);
 }
 
+/* The table lies beside the stock, too. */
+static bool reach_down(th_sweep *sweep, const th_move *move, th_error *err) {
+    bool ends = move->to[2] < move->from[2];
+    const double *at = ends ? move->to : move->from;
+    double low = at[2] + sweep->setup.zero[2];
+    th_found fresh = {TH_FOUND_TABLE,
+                      move->line,
+                      {at[0] + sweep->setup.zero[0], at[1] + sweep->setup.zero[1], low},
+                      sweep->setup.table - low};
+
+    if (low < sweep->sums.reached) {
+        sweep->sums.reached = low;
+        sweep->sums.reached_line = move->line;
+    }
+    /* What leads out was told with what led in. */
+    return !(sweep->setup.table < 0 && fresh.depth > 0) ||
+           (move->to[2] > move->from[2] && move->arrives == 0) || sweep_found(sweep, &fresh, err);
+}
+
 bool th_sweep_move(void *context, const th_move *move, th_error *err) {
     th_sweep *sweep = context;
     job_move m = {.move = move};
@@ -455,6 +474,9 @@ bool th_sweep_move(void *context, const th_move *move, th_error *err) {
         return false;
     }
     pass_time(sweep, move);
+    if (!reach_down(sweep, move, err)) {
+        return false;
+    }
     m.tool = tool_of(sweep, move->tool);
     if (!m.tool) {
         return without_tool(sweep, move, err);

@@ -186,7 +186,9 @@ static void put_loose_row(const view *v, size_t i) {
         th_program_length(v, loose->stands[0]),
         th_program_length(v, loose->stands[1]),
         bare(v, loose->area, TH_AREA),
-        isfinite(loose->hold_factor) ? factor(v, loose->hold_factor) : "nothing cuts beside it",
+        isfinite(loose->hold_factor) ? th_words_print(v->doc, "%s%s", factor(v, loose->hold_factor),
+                                                      loose->counts ? "" : " if stiff")
+                                     : "nothing cuts beside it",
         loose->counts ? "must stay" : "may go"};
 
     th_doc_row(v->doc, cells);

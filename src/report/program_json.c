@@ -101,7 +101,7 @@ static void put_loose(th_json *json, const th_run *run) {
 
 static void put_found(th_json *json, const th_run *run) {
     static const char *const names[] = {"rapid", "table", "spindle stopped", "spindle backwards",
-                                        "flutes"};
+                                        "flutes", "shank"};
 
     th_json_key(json, "found");
     th_json_array(json);

@@ -109,8 +109,8 @@ const char *th_program_unwritten(const th_slow *slow) {
 
 const char *th_program_found(th_found_kind kind) {
     static const char *const words[] = {"rapid through material", "reaches the table",
-                                        "spindle stopped", "spindle runs backwards",
-                                        "deeper than the flutes"};
+                                        "spindle stopped",        "spindle runs backwards",
+                                        "deeper than the flutes", "shank in the stock"};
 
     return words[kind];
 }
@@ -153,7 +153,8 @@ const char *th_program_warmest(const view *v) {
     const char *where =
         run->warmest_line > 0 ? th_words_print(v->doc, " in line %d", run->warmest_line) : "";
 
-    return th_words_print(v->doc, "%s%s", q(v, run->warmest, TH_TEMPERATURE), where);
+    return th_words_print(v->doc, "%s%s%s", run->warmest > TH_TOLD_WARMEST ? "over " : "",
+                          q(v, fmin(run->warmest, TH_TOLD_WARMEST), TH_TEMPERATURE), where);
 }
 
 const char *th_program_length(const view *v, double value) {

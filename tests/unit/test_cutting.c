@@ -1101,6 +1101,35 @@ static void test_zones_of_a_wall(void **state) {
     }
 }
 
+/* The next level of a round end in its own groove: a layer of its width, and slivers at one side or
+ * both of what the level above has left, up to where its side stands upright. The thickest chip is
+ * where the layer ends and the edge leans least; a sliver counts as far forward as it reaches. */
+static void test_chips_in_a_groove(void **state) {
+    static const double slivers[] = {0.2, 0.6, 1.2}; /* (rad) */
+    th_stock stock = al_7075();
+    th_cutter cutter = flat_cutter(6, 2, 0);
+    double corner = 0.5, level = 0.1, lean = 1 - level / corner;
+
+    (void)state;
+    cutter.kind = TH_BULL;
+    cutter.corner_radius = corner;
+    for (int i = 0; i < 3; i++) {
+        double a = slivers[i], chip = 0.03 * fmax(sqrt(1 - lean * lean), sin(a));
+        th_zone sides[3] = {{level, corner, {{0, a}}, 1},
+                            {level, corner, {{TH_PI - a, TH_PI}}, 1},
+                            {level, corner, {{0, a}, {TH_PI - a, TH_PI}}, 2}};
+        for (int k = 0; k < 3; k++) {
+            th_zone zones[2] = {{0, level, {{0, TH_PI}}, 1}, sides[k]};
+            th_pass pass = pass_of(&stock, &cutter, NAN, NAN);
+            pass.zones = zones;
+            pass.zone_count = 2;
+            th_turn turn = run(&pass);
+            assert_near(turn.max_chip, chip, 1e-9, 0);
+            th_turn_free(&turn);
+        }
+    }
+}
+
 /* Without runout the loads of arcs apart add up: a slot is its first third, its middle and its
  * last. Mean forces of the arcs are those of the closed form for zero helix anyway; here it is
  * their sum. */
@@ -1214,6 +1243,7 @@ int main(void) {
         cmocka_unit_test(cutters_out_of_range_are_refused),
         cmocka_unit_test(drilling_out_of_range_is_refused),
         cmocka_unit_test(test_zones_of_a_wall),
+        cmocka_unit_test(test_chips_in_a_groove),
         cmocka_unit_test(test_zones_add_up),
         cmocka_unit_test(test_zones_of_a_ball),
         cmocka_unit_test(test_zones_refused),

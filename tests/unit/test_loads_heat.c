@@ -8,6 +8,9 @@
 #include "tackhold/program.h"
 
 #define ROOM 21.0
+/* Highest rise of a wall by the heat that goes in, where one groove runs into another, 0.2 mm of 2
+ * mm left: python3 tests/reference/groove_heat.py, NumPy 1.24.2 (K/W). */
+#define CROSSED 1.61
 
 /* ---- a program
  * ------------------------------------------------------------------------------------- */
@@ -460,6 +463,50 @@ static void test_grooves_of_round_ends(void **state) {
     }
 }
 
+/* Level by level a round end cuts slivers of the walls that the levels above have left, now of one
+ * and now of the other: neither they nor a groove that crosses its own make one wall get the heat
+ * of both, or hide what the level above has left. The sheet is 2 mm thick, its part begins at x =
+ * 0, y = 0. */
+static void test_fine_levels_of_round_ends(void **state) {
+    static const char *const ids[] = {"bull-6mm-3", "ball-6mm-2"};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        warm_case c = case_of(OUTLINE, 0, 0);
+        double half = c.diameter / 2, before = 0;
+        draft d;
+        answer a;
+        bench b;
+        c.cutter = ids[i];
+        c.radial = c.diameter;
+        c.thickness = 2;
+        c.axial = 0.1;
+        c.chip_load = i ? 0.03 : 0.025 / 3; /* neither rubs */
+        d = draft_of(&c);
+        run(&d, false, &a);
+        start(&b, a.job, 0);
+        for (int level = 1; level <= 18; level++) {
+            double z = -c.axial * level, crossing;
+            go_to(&b, -half, -18, z);
+            b.power = b.per_watt = 0;
+            feed(&b, -half, 2.5 * half, z);
+            crossing = b.per_watt;
+            b.power = b.per_watt = 0;
+            feed(&b, -half, 6 * half, z);
+            print_message("%s, level %d: %.3f K/W, in the crossing %.3f\n", ids[i], level,
+                          b.per_watt, crossing);
+            assert_true(level == 1 || crossing > 0.3 * CROSSED);
+            assert_true(crossing < 1.3 * b.per_watt && b.per_watt < 1.2 * crossing);
+            assert_true(b.per_watt > before); /* what each leaves adds up */
+            before = b.per_watt;
+            go_to(&b, 6 * half, -half, z);
+            feed(&b, -half, -half, z);
+        }
+        th_loads_free(b.loads);
+        answer_free(&a);
+    }
+}
+
 /* One pass along a slot over a place where the cutter has ramped down a moment ago, or not: its
  * highest local rise, what the ramp brought in (J), and how long ago that is (s). */
 static double over_a_ramp(double length, double *joule, double *ago, double *spreads) {
@@ -792,6 +839,7 @@ int main(void) {
         cmocka_unit_test(test_returns),
         cmocka_unit_test(test_short_ramps),
         cmocka_unit_test(test_grooves_of_round_ends),
+        cmocka_unit_test(test_fine_levels_of_round_ends),
         cmocka_unit_test(test_pauses),
         cmocka_unit_test(test_narrow_openings),
         cmocka_unit_test(test_slots),
