@@ -374,6 +374,8 @@ typedef struct {
     int lowest_line;
     double reached; /* of all moves, beside that box too (mm); INFINITY: none yet */
     int reached_line;
+    double dived; /* of rapids, likewise */
+    int dived_line;
     double seconds;    /* of cuts, dwells and, with a speed for them, rapids (s) */
     double cutting;    /* of them with the cutter in the stock (s) */
     size_t steps;      /* that took something */
@@ -675,8 +677,8 @@ typedef struct {
     double cutting;          /* with the cutter in the stock (s) */
     double removed;          /* (mm3) */
     double cell;             /* of the height map (mm) */
-    double reached;          /* likewise */
-    int reached_line;
+    double reached, dived;   /* likewise */
+    int reached_line, dived_line;
     double peak_force, peak_power, sway, warmest; /* as in th_load_result */
     int sway_line, warmest_line;
     size_t steps;

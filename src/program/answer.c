@@ -206,6 +206,8 @@ static bool take_results(answer *a, th_error *err) {
     run->lowest_line = sums.lowest_line;
     run->reached = sums.reached;
     run->reached_line = sums.reached_line;
+    run->dived = sums.dived;
+    run->dived_line = sums.dived_line;
     run->seconds = sums.seconds + run->reading.rapid_length / job->machine.feed_max * 60;
     run->cutting = sums.cutting;
     run->removed = sums.removed;

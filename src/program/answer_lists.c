@@ -15,6 +15,9 @@
 
 /* So much deeper beside the stock than over it is no way in (mm). */
 #define BESIDE 0.1
+/* A rapid down beside the stock that begins a cut goes no further into the plate than a few tenths,
+ * if that reaches there (mm; estimate). */
+#define DIVES 0.5
 
 #define ADD(lines, ...) (th_lines_add(lines, &a->run->arena, __VA_ARGS__) || th_fail_memory(err))
 
@@ -230,11 +233,24 @@ static bool blind_hold_back(const answer *a, th_error *err) {
                reading->blind, print(a, job->part.thickness - height, TH_LENGTH).text);
 }
 
+/* Whether the plate reaches beside the stock nobody knows; a rapid into it is none to be taken. */
+static bool dive_holds_back(const answer *a, th_error *err) {
+    const th_run *run = a->run;
+    double deep = run->plate_top - run->dived;
+
+    return !(deep > DIVES) || !(run->dived < run->lowest - BESIDE) ||
+           ADD(&a->run->held_back,
+               "line %d goes at rapid %s under the top of the sacrificial plate, beside the stock: "
+               "how far the plate reaches there is not known",
+               run->dived_line, print(a, deep, TH_LENGTH).text);
+}
+
 static bool holds_back(const answer *a, th_error *err) {
     const th_run *run = a->run;
 
     if (!found_holds_back(a, err) || !tools_hold_back(a, err) || !coolant_holds_back(a, err) ||
-        !units_hold_back(a, err) || !taps_hold_back(a, err) || !blind_hold_back(a, err)) {
+        !units_hold_back(a, err) || !taps_hold_back(a, err) || !blind_hold_back(a, err) ||
+        !dive_holds_back(a, err)) {
         return false;
     }
     if (!machine_holds_back(a, err)) {

@@ -329,7 +329,7 @@ static bool hold_one_again(th_loads *loads, const opening_step *entry, size_t pi
     if (!loads_piece(loads, piece, &state, err)) {
         return false;
     }
-    if (state->kind == TH_PIECE_PART) {
+    if (state->counts) {
         warmth = loads_warmth_alone(loads, &entry->warmth,
                                     th_sweep_piece_at(loads->sweep, piece)->bonded.area);
         one.warmth = &warmth;

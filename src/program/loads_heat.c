@@ -9,6 +9,7 @@
 enum { GROUP_O = 6 };
 
 #define LEAST_LEFT 0.2 /* share of the thickness that a body is taken to have at least */
+#define MOST_ALONE 10  /* times as warm: what is still smaller sheds its heat at once (estimate) */
 #define SOONEST 0.01   /* after which heat has entered the plate (s) */
 
 static double spread(const th_plate *plate, double seconds) {
@@ -194,6 +195,7 @@ step_warmth loads_warmth_alone(const th_loads *loads, const step_warmth *warmth,
     double more = area > 0 ? fmax(warmth->of_body * warmth->body / area, 1) : 1;
     step_warmth alone = *warmth;
 
+    more = fmin(more, MOST_ALONE);
     alone.part = room + more * (warmth->part - room);
     alone.tape = fmax(warmth->tape, under(loads, &alone, warmth->local));
     alone.parts = fmax(warmth->parts, warmth->parts + alone.part - warmth->part);

@@ -19,8 +19,8 @@ enum { AROUND = 4 };
 /* ---- findings -----------------------------------------------------------------------------------
  */
 
-/* Places looked at round a shank. */
-enum { ROUND_SHANK = 24 };
+/* Stock may reach so far over the flutes, as a share of their length. */
+#define OVER_FLUTES 0.01
 
 /* Whether a rapid goes on straight down: its steps are then as deep as all of them. */
 static bool goes_down(const th_found *known, const th_found *fresh) {
@@ -62,38 +62,31 @@ static bool found(th_sweep *sweep, th_found_kind kind, const sweep_piece *piece,
     return sweep_found(sweep, &fresh, err);
 }
 
-/* A shank that is wider than what the flutes cut, in the walls beside it: it stands behind them. */
-static double over_shank(const th_sweep *sweep, const th_step *step) {
-    const th_cutter *cutter = step->cutter;
-    const height_map *map = &sweep->map;
-    double foot = step->low + cutter->flute_length, over = 0;
-
-    if (!(cutter->shank > cutter->diameter * (1 + 1e-6)) || foot >= sweep->setup.thickness) {
-        return 0;
-    }
-    for (int k = 0; k < ROUND_SHANK; k++) {
-        double angle = 2 * TH_PI * k / ROUND_SHANK, reach = cutter->shank / 2 - map->cell;
-        double column = (step->at[0] + reach * cos(angle) - map->x0) / map->cell;
-        double row = (step->at[1] + reach * sin(angle) - map->y0) / map->cell;
-        if (column >= 0 && row >= 0 && column < (double)map->columns && row < (double)map->rows) {
-            size_t cell = (size_t)row * map->columns + (size_t)column;
-            over = fmax(over, (double)map->heights[cell] - foot);
-        }
-    }
-    return over;
-}
-
 static bool look_at_flutes(th_sweep *sweep, const th_step *step, th_error *err) {
     double over = step->engagement.height - step->cutter->flute_length;
-    double shank = over_shank(sweep, step), least = 0.01 * step->cutter->flute_length;
     th_found fresh = {TH_FOUND_FLUTES, step->line, {step->at[0], step->at[1], step->at[2]}, over};
 
-    if (over > least && !sweep_found(sweep, &fresh, err)) {
-        return false;
+    return !(over > OVER_FLUTES * step->cutter->flute_length) || sweep_found(sweep, &fresh, err);
+}
+
+/* A shank that is wider than what the flutes cut, behind them, in what stands. It may scrape a
+ * wall as a rapid may. */
+static bool look_at_shank(th_sweep *sweep, const sweep_piece *piece, th_error *err) {
+    const th_cutter *cutter = piece->tool->cutter;
+    double radius = fmax(cutter->shank / 2 - TH_SWEEP_RAPID_SCRAPE, cutter->diameter / 2);
+    tool_shape shank = {radius, radius, 0, 0, 0};
+    stretch_of_path way = piece->way;
+
+    way.from[2] += cutter->flute_length;
+    way.to[2] += cutter->flute_length;
+    if (!sweep_wide_shank(cutter) || !(fmin(way.from[2], way.to[2]) < sweep->setup.thickness)) {
+        return true;
     }
-    fresh.kind = TH_FOUND_SHANK;
-    fresh.depth = shank;
-    return !(shank > least) || sweep_found(sweep, &fresh, err);
+    way.shape = &shank;
+    way.cleared = false;
+    double over = stretch_meets(&sweep->map, &way);
+    return !(over > OVER_FLUTES * cutter->flute_length) ||
+           found(sweep, TH_FOUND_SHANK, piece, over, err);
 }
 
 /* How much deeper in the sacrificial plate than any move over the stock before (mm): 0 not at all.
@@ -367,7 +360,7 @@ static bool book(th_sweep *sweep, const sweep_piece *piece, double removed, doub
     double low = fmin(piece->way.from[2], piece->way.to[2]);
 
     sweep->sums.removed += removed;
-    if (!look_for_faults(sweep, piece, removed, depth, err)) {
+    if (!look_for_faults(sweep, piece, removed, depth, err) || !look_at_shank(sweep, piece, err)) {
         return false;
     }
     /* Below the stock it goes into tape and plate, whether stock is left above them or not. */

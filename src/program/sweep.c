@@ -58,7 +58,7 @@ static bool fill_sweep(th_sweep *sweep, th_error *err) {
     }
     double grain = smallest_of(setup) / 10 / map->cell;
     sweep->least = (size_t)fmax(grain * grain, 8);
-    sweep->sums.lowest = sweep->sums.reached = INFINITY;
+    sweep->sums.lowest = sweep->sums.reached = sweep->sums.dived = INFINITY;
     sweep->box[0] = map->x0;
     sweep->box[1] = map->y0;
     sweep->box[2] = map->x0 + (double)map->columns * map->cell;
@@ -177,8 +177,13 @@ typedef struct {
     const th_sweep_tool *tool;
     const tool_shape *shape;
     double from[3], to[3];
-    double step; /* longest stretch (mm) */
+    double step;  /* longest stretch (mm) */
+    double reach; /* of cutter or shank, from the axis (mm) */
 } job_move;
+
+bool sweep_wide_shank(const th_cutter *cutter) {
+    return cutter->shank > cutter->diameter * (1 + 1e-6);
+}
 
 static bool take_stretch(th_sweep *sweep, const job_move *m, stretch_of_path *way, th_error *err) {
     const double *at = sweep->at;
@@ -202,7 +207,7 @@ static bool take_stretch(th_sweep *sweep, const job_move *m, stretch_of_path *wa
 
 /* Share of a straight move from which, and to which, the cutter may touch the stock. */
 static bool share_at_stock(const th_sweep *sweep, const job_move *m, double share[2]) {
-    double reach = m->shape->radius + MARGIN;
+    double reach = m->reach + MARGIN;
     double low[3] = {sweep->box[0] - reach, sweep->box[1] - reach, -INFINITY};
     double high[3] = {sweep->box[2] + reach, sweep->box[3] + reach, sweep->setup.thickness};
 
@@ -314,7 +319,7 @@ static double off_stock(const th_sweep *sweep, const double at[3]) {
 
 /* Steps of an arc, from the k-th on, that do not get to the stock: none is longer than `each`. */
 static double steps_off(const th_sweep *sweep, const job_move *m, double share, double each) {
-    double at[3] = {0}, reach = m->shape->radius + m->step + MARGIN;
+    double at[3] = {0}, reach = m->reach + m->step + MARGIN;
 
     arc_at(sweep, m, share, at);
     return fmax(floor((off_stock(sweep, at) - reach) / each) - 1, 0);
@@ -341,7 +346,7 @@ static bool take_arc(th_sweep *sweep, const job_move *m, th_error *err) {
             low[i] = fmin(way.from[i], way.to[i]);
             high[i] = fmax(way.from[i], way.to[i]);
         }
-        if (near_stock(sweep, low, high, m->shape->radius + m->step + MARGIN) &&
+        if (near_stock(sweep, low, high, m->reach + m->step + MARGIN) &&
             !take_stretch(sweep, m, &way, err)) {
             return false;
         }
@@ -363,7 +368,7 @@ static bool arc_away(const th_sweep *sweep, const job_move *m) {
     high[a] = fmax(high[a], move->centre[0] + sweep->setup.zero[a] + radius);
     low[b] = fmin(low[b], move->centre[1] + sweep->setup.zero[b] - radius);
     high[b] = fmax(high[b], move->centre[1] + sweep->setup.zero[b] + radius);
-    return !near_stock(sweep, low, high, m->shape->radius + MARGIN);
+    return !near_stock(sweep, low, high, m->reach + MARGIN);
 }
 
 /* ---- moves --------------------------------------------------------------------------------------
@@ -447,6 +452,7 @@ static bool come_down(th_sweep *sweep, const job_move *to, th_error *err) {
 /* The table lies beside the stock, too. */
 static bool reach_down(th_sweep *sweep, const th_move *move, th_error *err) {
     bool ends = move->to[2] < move->from[2];
+    bool leads_out = move->to[2] > move->from[2] && move->arrives == 0; /* told by what led in */
     const double *at = ends ? move->to : move->from;
     double low = at[2] + sweep->setup.zero[2];
     th_found fresh = {TH_FOUND_TABLE,
@@ -458,9 +464,12 @@ static bool reach_down(th_sweep *sweep, const th_move *move, th_error *err) {
         sweep->sums.reached = low;
         sweep->sums.reached_line = move->line;
     }
-    /* What leads out was told with what led in. */
-    return !(sweep->setup.table < 0 && fresh.depth > 0) ||
-           (move->to[2] > move->from[2] && move->arrives == 0) || sweep_found(sweep, &fresh, err);
+    if (move->kind == TH_MOVE_RAPID && !leads_out && low < sweep->sums.dived) {
+        sweep->sums.dived = low;
+        sweep->sums.dived_line = move->line;
+    }
+    return !(sweep->setup.table < 0 && fresh.depth > 0) || leads_out ||
+           sweep_found(sweep, &fresh, err);
 }
 
 bool th_sweep_move(void *context, const th_move *move, th_error *err) {
@@ -484,6 +493,7 @@ bool th_sweep_move(void *context, const th_move *move, th_error *err) {
     m.shape = &sweep->shapes[m.tool - sweep->setup.tools];
     m.step = sweep->setup.step > 0 ? sweep->setup.step : 2 * m.shape->radius / STEPS_PER_CUTTER;
     m.step = fmax(m.step, LEAST_STEP);
+    m.reach = sweep_wide_shank(m.tool->cutter) ? m.tool->cutter->shank / 2 : m.shape->radius;
     for (int i = 0; i < 3; i++) {
         m.from[i] = move->from[i] + sweep->setup.zero[i];
         m.to[i] = move->to[i] + sweep->setup.zero[i];

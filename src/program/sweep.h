@@ -54,6 +54,8 @@ typedef struct {
 
 /* step.c: take a stretch off the map, and put it to the steps. */
 bool sweep_stretch(th_sweep *sweep, const sweep_piece *piece, th_error *err);
+/* Whether the shank is wider than what the flutes cut. */
+bool sweep_wide_shank(const th_cutter *cutter);
 /* Keep what was found, once for each line and kind. */
 bool sweep_found(th_sweep *sweep, const th_found *fresh, th_error *err);
 /* Send the step in hand to the sink. */

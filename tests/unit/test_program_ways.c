@@ -39,13 +39,14 @@ static void what_is_beside_the_stock_is_told(void **state) {
     const struct {
         const char *move;
         double height; /* over the bonded face (mm) */
-        bool table, plate;
-    } cases[] = {{"G0 X75\nZ%g\n", table - 0.1, true, true},
-                 {"G1 X75\nZ%g\n", table - 0.1, true, true},
-                 {"G0 X75\nZ%g\n", table + 0.1, false, true},
-                 {"G1 X75\nZ%g\n", plate - 0.2, false, true},
-                 {"G0 X75\nZ%g\n", plate - 0.05, false, false},
-                 {"G0 Z5\nX75\nY200\nZ%g\n", plate + 1, false, false}};
+        bool table, plate, dives;
+    } cases[] = {{"G0 X75\nZ%g\n", table - 0.1, true, true, true},
+                 {"G1 X75\nZ%g\n", table - 0.1, true, true, false},
+                 {"G0 X75\nZ%g\n", table + 0.1, false, true, true},
+                 {"G0 X75\nZ%g\n", plate - 0.4, false, true, false},
+                 {"G1 X75\nZ%g\n", plate - 0.2, false, true, false},
+                 {"G0 X75\nZ%g\n", plate - 0.05, false, false, false},
+                 {"G0 Z5\nX75\nY200\nZ%g\n", plate + 1, false, false, false}};
     (void)state;
 
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
@@ -57,6 +58,7 @@ static void what_is_beside_the_stock_is_told(void **state) {
         say(&s, "G0 Z20\nM30\n");
         run_script(job, &s, 0, CELL, &run);
         assert_int_equal(lists(&run.held_back, "reaches the table"), cases[i].table);
+        assert_int_equal(lists(&run.held_back, "how far the plate reaches"), cases[i].dives);
         assert_int_equal(lists(&run.cautions, "beside the stock, where the plate is taken to end"),
                          cases[i].plate);
         assert_int_equal(run.reached_line, line);
@@ -158,6 +160,39 @@ static void a_wide_shank_does_not_go_in(void **state) {
     th_job_free(job);
 }
 
+/* Where the flutes cut nothing the shank may stand in the stock all the same, at rapid too. */
+static void a_wide_shank_beside_a_wall(void **state) {
+    draft d = bare("acrylic", "crepe-masking", "flat-1mm-2", 6);
+    th_job *job = built(&d);
+    const th_cutter *cutter = &job->cutters[0].row;
+    double reach = cutter->shank / 2;
+    const struct {
+        const char *word;
+        double away; /* of the axis from the edge (mm) */
+        bool told;
+    } cases[] = {{"G1", 0.55, true},
+                 {"G0", 0.55, true},
+                 {"G1", reach - 0.1, true},
+                 {"G1", reach + 0.1, false}};
+    (void)state;
+
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        script s;
+        th_run run;
+        slot(&s, 5);
+        say(&s, "G0 Z5\nX-5 Y%g\nZ%g\nF300\n%s X65\nG0 Z5\nM30\n", -cases[i].away,
+            -cutter->flute_length - 0.5, cases[i].word);
+        run_script(job, &s, 0, CELL, &run);
+        assert_int_equal(run.found_count, (size_t)cases[i].told);
+        if (cases[i].told) {
+            assert_int_equal(run.found[0].kind, TH_FOUND_SHANK);
+            assert_near(run.found[0].depth, 0.5, 0, 1e-5);
+        }
+        th_run_free(&run);
+    }
+    th_job_free(job);
+}
+
 /* ---- springing
  * ------------------------------------------------------------------------------------- */
 
@@ -192,6 +227,7 @@ int main(void) {
         cmocka_unit_test(the_plate_is_material_too),
         cmocka_unit_test(a_low_way_from_nowhere_holds_back),
         cmocka_unit_test(a_wide_shank_does_not_go_in),
+        cmocka_unit_test(a_wide_shank_beside_a_wall),
         cmocka_unit_test(what_springs_far_is_told),
     };
 
