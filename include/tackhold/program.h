@@ -530,7 +530,7 @@ bool th_loads_end(th_loads *loads, th_error *err);
  * half a millimetre and 14 % at one: for high tabs on small parts it is not the safe side. */
 bool th_loads_tabs(const th_loads *loads, th_tabs *tabs, th_error *err);
 /* After th_loads_end: where pieces have come free that need not stay, and where the stock is cut
- * through, for th_load_setup of a second run; without bits where no such piece has. The caller
+ * through, for th_load_setup of a second run; without bits where there is neither. The caller
  * frees it. */
 bool th_loads_goes(th_loads *loads, th_tabs *goes, th_error *err);
 /* The sweep under the loads; belongs to them. */

@@ -11,7 +11,8 @@ enum {
     WORST_USUAL = 10,
     TABLE_NUMBERS = 100, /* H and D of a job with one cutter for all */
     PROGRESS_EACH = 64,  /* moves and steps between two calls */
-    TAB_ROUNDS = 4       /* runs at most for tabs, each with those found before */
+    TAB_ROUNDS = 4,      /* runs at most for tabs, each with those found before */
+    ASK_ROUNDS = 6       /* in which the plate is asked more, at most */
 };
 
 /* Cells for the plate, whose elements are far larger. */
@@ -337,7 +338,10 @@ static bool ask_chosen(answer *a, const answer_material *on, double progress_to,
     return fine || a->stopped;
 }
 
+/* Where what was asked leaves doubt of what was not, it is asked too, again and again. */
 static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
+    bool fine;
+
     if (!answer_choose(a, err)) {
         return false;
     }
@@ -345,8 +349,11 @@ static bool ask_plates(answer *a, const answer_material *on, th_error *err) {
         return true;
     }
     a->progress_to = steps_share(a);
-    return th_loads_goes(a->loads, &a->goes, err) && ask_chosen(a, on, 0.8, err) &&
-           answer_choose_again(a, err) && ask_chosen(a, on, 1, err);
+    fine = th_loads_goes(a->loads, &a->goes, err) && ask_chosen(a, on, 0.8, err);
+    for (int round = 0; fine && round < ASK_ROUNDS && a->ask_count > 0; round++) {
+        fine = answer_choose_again(a, err) && ask_chosen(a, on, 0.5 * (a->progress_to + 1), err);
+    }
+    return fine;
 }
 
 static bool prepare(answer *a, const char *text, size_t size, answer_material *on, th_error *err) {

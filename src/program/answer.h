@@ -76,6 +76,8 @@ typedef struct {
 /* A cutter, and the hole in hand. */
 typedef struct {
     th_tool_use use;
+    double breaks, springs; /* stress over what it bears, springing over 1 % of its diameter: most */
+    int breaks_line, springs_line;
     th_point hole;
     bool open; /* it is through */
 } tool_notes;

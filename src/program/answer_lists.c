@@ -458,6 +458,30 @@ static bool machine_cautions(const answer *a, th_error *err) {
     return true;
 }
 
+static bool bending_cautions(const answer *a, th_error *err) {
+    for (size_t i = 0; i < a->tool_count; i++) {
+        const tool_notes *notes = &a->tools[i];
+        const char *name = a->tool_count > 1 ? tool_named(a, notes->use.tool) : "the cutter";
+        if (!name) {
+            return th_fail_memory(err);
+        }
+        if (notes->breaks > 1 &&
+            !ADD(&a->run->cautions, "%s may break in line %d: it bends too hard", name,
+                 notes->breaks_line)) {
+            return false;
+        }
+        if (notes->springs > 1 &&
+            !ADD(
+                &a->run->cautions,
+                "%s springs by over 1 %% of its diameter in line %d: expect walls out of true, and "
+                "chatter",
+                name, notes->springs_line)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool depth_caution(const answer *a, th_error *err) {
     const th_run *run = a->run;
     double least = a->options->job->hold.plate_left, left = fmax(run->lowest - run->table, 0);
@@ -673,6 +697,7 @@ bool answer_lists(const answer *a, th_error *err) {
            beside_caution(a, err) && far_caution(a, err) && skin_caution(a, err) &&
            cut_into_caution(a, err) && loose_cautions(a, err) && hole_cautions(a, err) &&
            uncut_caution(a, err) && drill_cautions(a, err) && rub_caution(a, err) &&
-           machine_cautions(a, err) && sway_caution(a, err) && given_cautions(a, err) &&
-           list_defaults(a, err) && list_not_checked(a, err) && list_sources(a, err);
+           machine_cautions(a, err) && bending_cautions(a, err) && sway_caution(a, err) &&
+           given_cautions(a, err) && list_defaults(a, err) && list_not_checked(a, err) &&
+           list_sources(a, err);
 }

@@ -88,6 +88,24 @@ static void note_coolant(answer *a, const th_step_load *load) {
     }
 }
 
+/* As the job's cuts are told. */
+static void note_bending(const answer *a, tool_notes *notes, const th_step_load *load) {
+    const th_cutter *cutter = notes->use.cutter;
+    double ratio = a->options->job->machine.peak_ratio, force = load->in_plane_peak;
+    double springs = th_cutter_deflection(cutter, force) / (0.01 * cutter->diameter);
+    double breaks = th_cutter_stress(cutter, ratio * force, ratio * load->torque_peak) /
+                    th_cutter_strength(cutter);
+
+    if (breaks > notes->breaks) {
+        notes->breaks = breaks;
+        notes->breaks_line = load->line;
+    }
+    if (springs > notes->springs) {
+        notes->springs = springs;
+        notes->springs_line = load->line;
+    }
+}
+
 void note_tool(answer *a, const th_step_load *load) {
     tool_notes *notes = load->freeing ? NULL : notes_of(a, load);
 
@@ -98,6 +116,9 @@ void note_tool(answer *a, const th_step_load *load) {
     }
     notes->use.last_line = load->line;
     notes->use.lowest = fmin(notes->use.lowest, load->at[2]);
+    if (load->in_plane_peak > 0) {
+        note_bending(a, notes, load);
+    }
     if (notes->use.cutter->kind == TH_DRILL && !(load->chip_load > 0)) {
         note_hole(a, notes, load);
     }

@@ -605,7 +605,7 @@ static bool left_alone(th_loads *loads, th_error *err) {
 
 static bool stand(void *context, const th_move *move, th_error *err) {
     (void)err;
-    loads_warm((th_loads *)context, 0, move->seconds, CUT_KERF);
+    loads_warm((th_loads *)context, 0, move->seconds);
     return true;
 }
 

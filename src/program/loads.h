@@ -29,7 +29,7 @@ typedef struct {
     double tape, parts, part, local;
     double lifts;
     double body, of_body; /* area that had what went in (mm2); what a wall got of that */
-    double elsewhere;     /* of `part`, what other kinds of cuts have brought (K) */
+    double elsewhere;     /* of `part`, what cuts elsewhere have brought (K) */
 } step_warmth;
 
 /* Metal no thicker than this ties nothing together (mm): as advice has it, an estimate, and what
@@ -116,7 +116,7 @@ typedef struct {
 } seen_wall;
 
 /* How a step stands in the stock, as heat sees it. */
-typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT, CUT_KINDS } heat_kind;
+typedef enum { CUT_KERF, CUT_FLOOR, CUT_SPOT } heat_kind;
 typedef struct {
     const th_step *step;
     double into; /* power into the part (W) */
@@ -171,13 +171,15 @@ struct th_loads {
     double stack_at;
     double conductance; /* of the tape stack (W/mm2K) */
     th_lump_state warmth;
-    th_lump_state by_kind[CUT_KINDS]; /* what cuts of that kind alone have made of it; plastics */
-    double warm_seconds;              /* since the first cut (s) */
-    double body;                      /* area that the heat has to itself: of what is cut (mm2) */
-    double body_most;                 /* that of one copy of the part, or the stock (mm2) */
-    double cleared_volume;            /* by pockets and faces (mm3) */
-    double left;                      /* of the stock's thickness, on an average (mm) */
-    double decay;                     /* bending length of the stock on its tape (mm) */
+    th_lump_state here; /* what has been brought to it here alone */
+    double
+        here_box[4]; /* since the cutter came from elsewhere, its axis (mm); x0 above x1: not yet */
+    double warm_seconds;   /* since the first cut (s) */
+    double body;           /* area that the heat has to itself: of what is cut (mm2) */
+    double body_most;      /* that of one copy of the part, or the stock (mm2) */
+    double cleared_volume; /* by pockets and faces (mm3) */
+    double left;           /* of the stock's thickness, on an average (mm) */
+    double decay;          /* bending length of the stock on its tape (mm) */
     kept_rise *rises;
     size_t rises_used;
     warm_tile *tiles; /* row by row over the stock's box */
@@ -247,8 +249,8 @@ const step_force *loads_force(th_loads *loads, const load_case *one, double *chi
 /* loads_heat.c */
 bool loads_heat_start(th_loads *loads, th_error *err);
 bool loads_plastic(const th_loads *loads);
-/* Power into the part over some seconds, by cuts of a kind. */
-void loads_warm(th_loads *loads, double power, double seconds, heat_kind kind);
+/* Power into the part over some seconds. */
+void loads_warm(th_loads *loads, double power, double seconds);
 /* How warm it gets under a step; warms the lumps by it. */
 bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th_error *err);
 /* The same where a piece of that area (mm2) had been free all along, with what its wall got. */

@@ -1,4 +1,4 @@
-/* loads_goes.c - what a program sets free that need not stay. */
+/* loads_goes.c - what a program sets free that need not stay, or takes away. */
 #include "loads.h"
 #include "sweep.h"
 #include "tabs.h"
@@ -29,6 +29,16 @@ static bool mark(const height_map *map, const bool *goes, th_tabs *marked, th_er
     return true;
 }
 
+/* A hole may be milled away whole, and nothing come loose. */
+static bool any_opened(const height_map *map) {
+    for (size_t cell = 0; cell < map->columns * map->rows; cell++) {
+        if (!(map->heights[cell] > 0)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 bool th_loads_goes(th_loads *loads, th_tabs *goes, th_error *err) {
     bool *list = calloc(th_sweep_piece_count(loads->sweep), sizeof *list), any = false, fine;
 
@@ -36,7 +46,9 @@ bool th_loads_goes(th_loads *loads, th_tabs *goes, th_error *err) {
     if (!list) {
         return th_fail_memory(err);
     }
-    fine = any_goes(loads, list, &any, err) && (!any || mark(&loads->sweep->map, list, goes, err));
+    fine = any_goes(loads, list, &any, err);
+    any = any || any_opened(&loads->sweep->map);
+    fine = fine && (!any || mark(&loads->sweep->map, list, goes, err));
     free(list);
     return fine;
 }

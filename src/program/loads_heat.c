@@ -10,6 +10,7 @@ enum { GROUP_O = 6 };
 
 #define LEAST_LEFT 0.2 /* share of the thickness that a body is taken to have at least */
 #define MOST_ALONE 10  /* times as warm: what is still smaller sheds its heat at once (estimate) */
+#define ELSEWHERE 0.75 /* diameters that a path goes on within */
 #define SOONEST 0.01   /* after which heat has entered the plate (s) */
 
 static double spread(const th_plate *plate, double seconds) {
@@ -37,9 +38,9 @@ bool loads_heat_start(th_loads *loads, th_error *err) {
     const th_hold *hold = &loads->job->hold;
 
     loads->warmth = (th_lump_state){hold->room_temperature, hold->room_temperature};
-    for (int i = 0; i < CUT_KINDS; i++) {
-        loads->by_kind[i] = loads->warmth;
-    }
+    loads->here = loads->warmth;
+    loads->here_box[0] = INFINITY;
+    loads->here_box[2] = -INFINITY;
     loads->conductance = th_stack_conductance(hold->tape, hold->glue, hold->tape_below);
     loads->body_most =
         fmin(th_outline_section(&loads->part).area, th_outline_section(&loads->stock).area);
@@ -92,25 +93,19 @@ static void shrink(th_lump_state *state, double room, double by) {
     state->part = room + (state->part - room) * by;
 }
 
-void loads_warm(th_loads *loads, double power, double seconds, heat_kind kind) {
+void loads_warm(th_loads *loads, double power, double seconds) {
     double left = left_of(loads), room = loads->job->hold.room_temperature;
     double by = loads->left > left ? loads->left / left : 1;
-    int kinds = loads_plastic(loads) ? CUT_KINDS : 0;
     th_lumps lumps;
 
     shrink(&loads->warmth, room, by);
-    for (int i = 0; i < kinds; i++) {
-        shrink(&loads->by_kind[i], room, by);
-    }
+    shrink(&loads->here, room, by);
     loads->left = left;
     if (!(seconds > 0) || !make_lumps(loads, seconds, &lumps)) {
         return;
     }
     loads->warmth = th_lumps_step(&lumps, loads->warmth, power, seconds, NULL);
-    for (int i = 0; i < kinds; i++) {
-        loads->by_kind[i] =
-            th_lumps_step(&lumps, loads->by_kind[i], i == (int)kind ? power : 0, seconds, NULL);
-    }
+    loads->here = th_lumps_step(&lumps, loads->here, power, seconds, NULL);
     loads->warm_seconds += seconds;
 }
 
@@ -148,6 +143,23 @@ static bool see_body(th_loads *loads, size_t piece, th_error *err) {
     return true;
 }
 
+/* Where it goes on beyond what it has been round here, it begins elsewhere: a slot beside the last
+ * one, the outline after a pocket. Back where it was before is elsewhere too. */
+static void see_here(th_loads *loads, const th_step *step) {
+    double *box = loads->here_box, reach = ELSEWHERE * step->cutter->diameter;
+    double room = loads->job->hold.room_temperature;
+    bool on = step->at[0] > box[0] - reach && step->at[0] < box[2] + reach &&
+              step->at[1] > box[1] - reach && step->at[1] < box[3] + reach;
+
+    if (!on) {
+        loads->here = (th_lump_state){room, room};
+    }
+    for (int i = 0; i < 2; i++) {
+        box[i] = on ? fmin(box[i], step->at[i]) : step->at[i];
+        box[i + 2] = on ? fmax(box[i + 2], step->at[i]) : step->at[i];
+    }
+}
+
 /* A plastic conducts so badly that part and cutter hardly share their heat: but what other cuts
  * have brought before is all over it. */
 static double under(const th_loads *loads, const step_warmth *warmth, double rise) {
@@ -177,8 +189,9 @@ bool loads_warmth(th_loads *loads, const load_case *one, step_warmth *warmth, th
     if (heat.kind == CUT_FLOOR || (heat.two_walls && heat.of_body == 1)) {
         loads->cleared_volume += one->step->removed;
     }
-    loads_warm(loads, heat.into * heat.of_body, one->step->seconds, heat.kind);
-    warmth->elsewhere = fmax(loads->warmth.part - loads->by_kind[heat.kind].part, 0);
+    see_here(loads, one->step);
+    loads_warm(loads, heat.into * heat.of_body, one->step->seconds);
+    warmth->elsewhere = fmax(loads->warmth.part - loads->here.part, 0);
     warmth->body = loads->body;
     warmth->of_body = heat.of_wall / heat.of_body;
     warmth->part = fmax(loads->warmth.part, before);

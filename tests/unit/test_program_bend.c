@@ -22,11 +22,11 @@ static void begin(script *s) {
 }
 
 /* The least of all lines that do not go straight down. */
-static double lowest(const th_job *job, const script *s) {
+static double lowest_on(const th_job *job, const script *s, double cell) {
     double factor = INFINITY;
     th_run run;
 
-    run_script(job, s, PLATES, CELL, &run);
+    run_script(job, s, PLATES, cell, &run);
     assert_true(run.plates_asked > 0);
     for (size_t i = 0; i < run.line_count; i++) {
         const th_line_load *line = &run.lines[i];
@@ -34,6 +34,10 @@ static double lowest(const th_job *job, const script *s) {
     }
     th_run_free(&run);
     return factor;
+}
+
+static double lowest(const th_job *job, const script *s) {
+    return lowest_on(job, s, CELL);
 }
 
 /* A floor bends the more the thinner it is: a slot whose last pass leaves a tenth is told by that
@@ -174,11 +178,47 @@ static void test_amid_a_slot(void **state) {
     th_job_free(job);
 }
 
+/* A hole that is milled away whole leaves nothing loose, but its last web is no matter of the part
+ * either: what holds falls evenly as the feed rises, wherever the steps of it end. */
+static void test_hole_of_no_core(void **state) {
+    static const int feeds[] = {200, 250, 300, 350, 400, 450, 500};
+    draft d = plate(60, 40, 3);
+    th_job *job;
+    double before = INFINITY;
+    (void)state;
+
+    put(&d, "part", "stock", "acrylic");
+    put(&d, "hold", "tape", "polyester-acrylic");
+    put(&d, "hold", "cooling", "mist");
+    put(&d, "hold", "preparation", "scuffed");
+    put(&d, "hold", "wait", "24 h");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 3);
+    add_cut(&d, "cut.1", "hole", "flat-6mm-3");
+    put_length(&d, "cut.1", "axial", 0.5);
+    put_point(&d, "cut.1", "at", 25, 20);
+    put_length(&d, "cut.1", "size", 11);
+    job = built(&d);
+    for (size_t i = 0; i < sizeof feeds / sizeof *feeds; i++) {
+        script s;
+        begin(&s);
+        say(&s, "S9000\nX27.5 Y20\nZ0.3\nG1 Z0 F%d\n", feeds[i]);
+        for (int k = 1; k <= 7; k++) {
+            say(&s, "G3 X27.5 Y20 I-2.5 J0 Z%g\n", k < 7 ? -0.5 * k : -3.2);
+        }
+        say(&s, "G3 I-2.5 J0\nG1 X25\nG0 Z5\nM30\n");
+        double now = lowest_on(job, &s, 2 * CELL);
+        assert_true(now < before);
+        assert_true(i == 0 || now > 0.8 * before);
+        before = now;
+    }
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_thin_floor),
-        cmocka_unit_test(test_thin_skin),
-        cmocka_unit_test(test_bored_before),
+        cmocka_unit_test(test_hole_of_no_core), cmocka_unit_test(test_thin_floor),
+        cmocka_unit_test(test_thin_skin),       cmocka_unit_test(test_bored_before),
         cmocka_unit_test(test_amid_a_slot),
     };
 

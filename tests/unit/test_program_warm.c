@@ -200,12 +200,50 @@ static void a_pocket_warms_the_outline(void **state) {
     answer_free(&a);
 }
 
+/* Slots beside one another, each with the warmth of those before, as `check` has it. */
+static void slots_warm_one_another(void **state) {
+    double rise[2];
+
+    (void)state;
+    for (int many = 0; many <= 1; many++) {
+        draft d = plate(80, 40, THICK);
+        th_job *job;
+        script s;
+        th_run r;
+        put(&d, "part", "stock", "acrylic");
+        put(&d, "hold", "tape", "double-film-acrylic");
+        put(&d, "hold", "glue", "none");
+        put(&d, "hold", "preparation", "scuffed");
+        put(&d, "zero", "at", "0,0");
+        put_length(&d, "zero", "top", THICK);
+        add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+        put_length(&d, "cut.1", "axial", 0.3);
+        put_point(&d, "cut.1", "from", 15, 4);
+        put_point(&d, "cut.1", "to", 65, 4);
+        job = built(&d);
+        begin(&s);
+        for (int i = many ? 0 : 4; i < 5; i++) {
+            for (int k = 1; k <= 8; k++) {
+                say(&s, "G0 Z1\nX15 Y%d\nG1 Z%g F60\nX65 F250\n", 4 + 7 * i, -0.3 * k);
+            }
+            say(&s, "G0 Z5\n");
+        }
+        say(&s, "M30\n");
+        run_script(job, &s, 0, CELL, &r);
+        rise[many] = r.warmest;
+        th_run_free(&r);
+        th_job_free(job);
+    }
+    assert_true(rise[1] > rise[0] + 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_thin_rim_takes_no_heat),
         cmocka_unit_test(halves_are_told_each),
         cmocka_unit_test(a_steep_way_in_is_as_straight_down),
         cmocka_unit_test(a_pocket_warms_the_outline),
+        cmocka_unit_test(slots_warm_one_another),
     };
 
     return cmocka_run_group_tests(tests, set_up, tear_down);

@@ -193,6 +193,35 @@ static void a_wide_shank_beside_a_wall(void **state) {
     th_job_free(job);
 }
 
+/* ---- what the cutter bears
+ * ----------------------------------------------------------------------- */
+
+/* As `check` tells it of the same slot: fed five times too fast, and as it should be. */
+static void a_cutter_that_bends_too_hard_is_told(void **state) {
+    draft d = bare("al-6061-t6", "crepe-masking", "flat-1mm-2", THICK);
+    (void)state;
+
+    for (int hard = 0; hard <= 1; hard++) {
+        script s = {.used = 0};
+        th_run run_;
+        answer a;
+        put_length(&d, "cut.1", "axial", hard ? 1 : 0.05);
+        put(&d, "cut.1", "speed", "10000 rpm");
+        put(&d, "cut.1", "feed", hard ? "1500 mm/min" : "100 mm/min");
+        run(&d, false, &a);
+        const th_stage *stage = &a.check.stages[0];
+        say(&s, "G21 G90 G17\nS10000 M3\nG0 X-5 Y20 Z5\nZ%g\nG1 X65 F%d\nG0 Z5\nM30\n",
+            hard ? -1 : -0.05, hard ? 1500 : 100);
+        run_script(a.job, &s, 0, CELL, &run_);
+        assert_int_equal(stage->breakage_margin < 1, hard);
+        assert_int_equal(lists(&run_.cautions, "may break in line 5: it bends too hard"), hard);
+        assert_int_equal(lists(&run_.cautions, "springs by over 1 % of its diameter in line 5"),
+                         stage->deflection_margin < 1);
+        th_run_free(&run_);
+        answer_free(&a);
+    }
+}
+
 /* ---- springing
  * ------------------------------------------------------------------------------------- */
 
@@ -228,6 +257,7 @@ int main(void) {
         cmocka_unit_test(a_low_way_from_nowhere_holds_back),
         cmocka_unit_test(a_wide_shank_does_not_go_in),
         cmocka_unit_test(a_wide_shank_beside_a_wall),
+        cmocka_unit_test(a_cutter_that_bends_too_hard_is_told),
         cmocka_unit_test(what_springs_far_is_told),
     };
 
