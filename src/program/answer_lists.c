@@ -671,9 +671,7 @@ static bool list_sources(const answer *a, th_error *err) {
     return true;
 }
 
-/* A path that goes further beyond the stock than that is long belongs to another part, unit or
- * zero.
- */
+/* A path that goes further beyond the stock than that is long is of another part, unit or zero. */
 static bool far_caution(const answer *a, th_error *err) {
     const th_program_report *reading = &a->run->reading;
     const th_job *job = a->options->job;

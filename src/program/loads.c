@@ -252,8 +252,8 @@ static void see_beside(const th_loads *loads, const th_step *step, size_t piece,
 }
 
 /* What a step pulls at first: what it cuts. But what a kerf has left counts to one of the pieces
- * that came apart there, also where a way leads off that has another on both its sides, or its
- rests alone. */
+ * that came apart there, also where a way leads off that has another on both its sides, or what is
+ * left of that. */
 static size_t cuts_at(const th_loads *loads, const th_step *step) {
     size_t beside[ROUND];
     bool here, other;

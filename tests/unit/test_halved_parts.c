@@ -112,8 +112,65 @@ static void a_frame_may_have_some_of_the_part_in_it(void **state) {
     th_job_free(job);
 }
 
+/* ---- cut once more
+ * ------------------------------------------------------------------------------- */
+
+/* Slots across a part that has no sheet, the second across the first; gives the first one's last
+ * line. */
+static int write_slots(script *s, int slots) {
+    int line = 0;
+
+    *s = (script){.used = 0};
+    say(s, "G21 G90 G17\nS10000 M3\nG0 Z5\n");
+    for (int slot = 0; slot < slots; slot++) {
+        for (int pass = 1; pass <= 3; pass++) {
+            const char *way = slot ? "G0 X30 Y-3\nZ%g\nG1 Y43 F200\nG0 Z5\n"
+                                   : "G0 X-3 Y20\nZ%g\nG1 X63 F400\nG0 Z5\n";
+            say(s, way, pass < 3 ? -0.45 * pass : -1.05);
+            line = slot ? line : line_now(s) - 2;
+        }
+    }
+    say(s, "M30\n");
+    return line;
+}
+
+/* The first was held by halves, whatever cuts them in two later: not by quarters, though its path
+ * has these beside it in the end. */
+static void a_cut_is_held_by_what_it_was_cut_in(void **state) {
+    draft d = plate(LENGTH, WIDTH, 1);
+    th_run once, twice;
+    th_job *job;
+    script s;
+    int last;
+    (void)state;
+
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", 1);
+    add_cut(&d, "cut.1", "slot", "flat-3mm-2");
+    put_length(&d, "cut.1", "axial", 0.45);
+    put_point(&d, "cut.1", "from", 0, 20);
+    put_point(&d, "cut.1", "to", LENGTH, 20);
+    job = built(&d);
+    last = write_slots(&s, 1);
+    run_script(job, &s, 0, CELL, &once);
+    assert_int_equal(write_slots(&s, 2), last);
+    run_script(job, &s, 0, CELL, &twice);
+    assert_int_equal(once.loose_count, 2);
+    assert_int_equal(twice.loose_count, 4);
+    for (int line = 1; line <= last; line++) {
+        double before = (double)once.lines[line].area_factor;
+        if (isfinite(before)) {
+            assert_near((double)twice.lines[line].area_factor, before, 1e-6, 0);
+        }
+    }
+    th_run_free(&once);
+    th_run_free(&twice);
+    th_job_free(job);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_cut_is_held_by_what_it_was_cut_in),
         cmocka_unit_test(both_halves_are_told),
         cmocka_unit_test(a_frame_may_have_some_of_the_part_in_it),
     };

@@ -8,6 +8,19 @@
 enum { THICK = 3, PLATES = 30 };
 #define CELL 0.1 /* (mm) */
 
+/* Held by a double-sided tape alone; zero on top, over the corner. */
+static draft on_tape(const char *tape, double length, double width, double thick) {
+    draft d = plate(length, width, thick);
+
+    put(&d, "hold", "tape", tape);
+    put(&d, "hold", "glue", "none");
+    put(&d, "hold", "preparation", "scuffed");
+    put(&d, "hold", "wait", "24 h");
+    put(&d, "zero", "at", "0,0");
+    put_length(&d, "zero", "top", thick);
+    return d;
+}
+
 static void begin(script *s) {
     *s = (script){.used = 0};
     say(s, "G21 G90 G17\nS12000 M3\nG0 Z5\n");
@@ -18,18 +31,12 @@ static void begin(script *s) {
 
 /* Brass on a tape that keeps the heat in, in a sheet that leaves a rim beyond the kerf. */
 static double rimmed(double rim, double *check, double *warmest) {
-    draft d = plate(40, 30, 1.5);
+    draft d = on_tape("foam-acrylic", 40, 30, 1.5);
     script s;
     th_run run_;
     answer a;
 
     put(&d, "part", "stock", "brass");
-    put(&d, "hold", "tape", "foam-acrylic");
-    put(&d, "hold", "glue", "none");
-    put(&d, "hold", "preparation", "scuffed");
-    put(&d, "hold", "wait", "24 h");
-    put(&d, "zero", "at", "0,0");
-    put_length(&d, "zero", "top", 1.5);
     add_sheet(&d, 40 + 2 * (3 + rim), 30 + 2 * (3 + rim), 3 + rim, 3 + rim);
     add_cut(&d, "cut.1", "outline", "flat-3mm-2");
     put_length(&d, "cut.1", "axial", 0.15);
@@ -72,18 +79,13 @@ static void a_thin_rim_takes_no_heat(void **state) {
 /* A part cut in two: the narrow half has half of the heat to itself, as `check` has it, and each
  * half is told with what it holds. */
 static void halves_are_told_each(void **state) {
-    draft d = plate(80, 50, THICK);
+    draft d = on_tape("foam-acrylic", 80, 50, THICK);
     const th_loose *narrow, *wide;
     script s;
     th_run r;
     answer a;
 
     (void)state;
-    put(&d, "hold", "tape", "foam-acrylic");
-    put(&d, "hold", "glue", "none");
-    put(&d, "hold", "preparation", "scuffed");
-    put(&d, "zero", "at", "0,0");
-    put_length(&d, "zero", "top", THICK);
     add_cut(&d, "cut.1", "slot", "flat-3mm-2");
     put_length(&d, "cut.1", "axial", 0.3);
     put(&d, "cut.1", "through", "yes");
@@ -116,14 +118,10 @@ static void halves_are_told_each(void **state) {
 static void a_steep_way_in_is_as_straight_down(void **state) {
     static const double ways[] = {0, 0.0175, 0.1};
     double warm[3];
-    draft d = plate(80, 50, 3);
+    draft d = on_tape("foam-acrylic", 80, 50, 3);
     th_job *job;
 
     (void)state;
-    put(&d, "hold", "tape", "foam-acrylic");
-    put(&d, "hold", "glue", "none");
-    put(&d, "zero", "at", "0,0");
-    put_length(&d, "zero", "top", 3);
     add_cut(&d, "cut.1", "slot", "flat-6mm-3");
     put_length(&d, "cut.1", "axial", 0.3);
     put_point(&d, "cut.1", "from", 0, 25);
@@ -149,7 +147,7 @@ static void a_steep_way_in_is_as_straight_down(void **state) {
 /* Part and cutter hardly share their heat, but what a pocket has brought is all over the part when
  * its outline is cut. */
 static void a_pocket_warms_the_outline(void **state) {
-    draft d = plate(60, 40, THICK);
+    draft d = on_tape("double-film-acrylic", 60, 40, THICK);
     const th_stage *part;
     script s;
     th_run r;
@@ -157,11 +155,6 @@ static void a_pocket_warms_the_outline(void **state) {
 
     (void)state;
     put(&d, "part", "stock", "acrylic");
-    put(&d, "hold", "tape", "double-film-acrylic");
-    put(&d, "hold", "glue", "none");
-    put(&d, "hold", "preparation", "scuffed");
-    put(&d, "zero", "at", "0,0");
-    put_length(&d, "zero", "top", THICK);
     add_sheet(&d, 80, 60, 10, 10);
     add_cut(&d, "cut.1", "pocket", "flat-3mm-2");
     put(&d, "cut.1", "speed", "10000 rpm");
@@ -206,16 +199,11 @@ static void slots_warm_one_another(void **state) {
 
     (void)state;
     for (int many = 0; many <= 1; many++) {
-        draft d = plate(80, 40, THICK);
+        draft d = on_tape("double-film-acrylic", 80, 40, THICK);
         th_job *job;
         script s;
         th_run r;
         put(&d, "part", "stock", "acrylic");
-        put(&d, "hold", "tape", "double-film-acrylic");
-        put(&d, "hold", "glue", "none");
-        put(&d, "hold", "preparation", "scuffed");
-        put(&d, "zero", "at", "0,0");
-        put_length(&d, "zero", "top", THICK);
         add_cut(&d, "cut.1", "slot", "flat-3mm-2");
         put_length(&d, "cut.1", "axial", 0.3);
         put_point(&d, "cut.1", "from", 15, 4);
